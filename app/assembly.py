@@ -1,0 +1,101 @@
+"""Puts the areas together into one Flask app."""
+
+from datetime import timedelta
+from typing import Any
+
+from flask import Flask, redirect, render_template, request, url_for
+from flask_babel import Babel
+from werkzeug.exceptions import HTTPException
+from werkzeug.wrappers import Response
+
+from app import floor, lots, material, orders, parts, people, purchasing, review, schedule, shipping, stations
+from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
+from app.extensions import current_time, db, init_guards, sign_in
+from app.shared import words
+from app.shared.errors import NotFoundError, PlainError
+from app.shared.web import wants_fragment
+
+AREAS = (people, stations, parts, orders, material, lots, schedule, purchasing, floor, shipping, review)
+
+
+def assemble(config: Config | None = None, **settings: Any) -> Flask:
+    """Make the app: settings, database, guards, words, then each area's ``init_app``."""
+    config = config or load_config()
+    app = Flask("app", root_path=str(ROOT / "app"), static_folder=str(ROOT / "static"), static_url_path="/static")
+    app.template_folder = str(ROOT / "templates")
+    app.config.update(
+        SECRET_KEY=config.secret_key,
+        TESTING=config.testing,
+        MAX_CONTENT_LENGTH=LARGEST_UPLOAD,
+        MAX_FORM_MEMORY_SIZE=4 * 1024 * 1024,
+        SESSION_COOKIE_NAME="lotwright",
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_HTTPONLY=True,
+        PERMANENT_SESSION_LIFETIME=timedelta(hours=14),
+        SEND_FILE_MAX_AGE_DEFAULT=timedelta(hours=1),
+        DATA_FOLDER=config.data_folder,
+        **settings,
+    )
+    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    db.init_app(app, config.database_url)
+    init_guards(app)
+    _init_words(app)
+    _init_error_pages(app)
+    for area in AREAS:
+        area.init_app(app)
+    return app
+
+
+def _init_words(app: Flask) -> None:
+    Babel(app)
+    app.jinja_env.add_extension("jinja2.ext.i18n")
+    for shown in (words.day, words.short_day, words.moment, words.clock_time, words.duration):
+        app.jinja_env.filters[shown.__name__] = shown
+
+    @app.context_processor
+    def what_every_page_knows() -> dict[str, Any]:
+        return {"signed_in": sign_in.person, "present": current_time()}
+
+
+def _init_error_pages(app: Flask) -> None:
+    def page(status: int, sentence: str) -> tuple[str, int]:
+        return render_template("shared/error.html", status=status, sentence=sentence), status
+
+    @app.errorhandler(401)
+    def ask_to_sign_in(_error: HTTPException) -> Response | tuple[str, int]:
+        if request.method == "GET" and not wants_fragment():
+            return redirect(url_for("people.sign_in_page", to=request.full_path.rstrip("?")), code=303)
+        return page(401, words.gettext("Your sign-in has ended. Sign in again; what you typed is still on the page."))
+
+    @app.errorhandler(NotFoundError)
+    def not_found(error: NotFoundError) -> tuple[str, int]:
+        return page(404, str(error))
+
+    @app.errorhandler(PlainError)
+    def refused(error: PlainError) -> tuple[str, int]:
+        return page(409, str(error))
+
+    @app.errorhandler(HTTPException)
+    def web_error(error: HTTPException) -> Response | tuple[str, int]:
+        if error.code is None or error.code < 400:
+            return Response(status=error.code or 500, headers=error.get_headers())
+        return page(error.code, _sentence_for(error))
+
+    @app.errorhandler(Exception)
+    def own_mistake(error: Exception) -> tuple[str, int]:
+        app.logger.exception("A page failed", exc_info=error)
+        if app.config["TESTING"]:
+            raise error
+        return page(500, words.gettext("Lotwright made a mistake. Nothing was changed; the log on the shop PC has it."))
+
+
+def _sentence_for(error: HTTPException) -> str:
+    sentences = {
+        403: words.gettext("Your role does not allow this. An owner can change what you may do under People."),
+        404: words.gettext("There is nothing at this address."),
+        405: words.gettext("This address only answers the form that leads to it."),
+        413: words.gettext("That file is larger than 32 MB. Save it smaller, or upload only the pages needed."),
+    }
+    if error.response is None and error.description and error.description != type(error).description:
+        return error.description
+    return sentences.get(error.code or 500, words.gettext("That did not work (status %(code)s).", code=error.code))

@@ -1,0 +1,5 @@
+"""Pages of the floor area."""
+
+from flask import Blueprint
+
+bp = Blueprint("floor", __name__)

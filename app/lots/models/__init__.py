@@ -1,0 +1,29 @@
+"""Lots and the piece ledger."""
+
+from app.lots.models.ledger import (
+    AT_AN_OPERATION,
+    OUTSIDE,
+    Entry,
+    Job,
+    JobState,
+    Place,
+    Posting,
+    Verb,
+)
+from app.lots.models.lots import Lot, LotComponent, LotDelivery, LotOperation, TravelerPrint
+
+__all__ = [
+    "AT_AN_OPERATION",
+    "OUTSIDE",
+    "Entry",
+    "Job",
+    "JobState",
+    "Lot",
+    "LotComponent",
+    "LotDelivery",
+    "LotOperation",
+    "Place",
+    "Posting",
+    "TravelerPrint",
+    "Verb",
+]

@@ -1,0 +1,141 @@
+"""The piece ledger: postings and their entries, append only; and the open jobs that they make."""
+
+from datetime import datetime
+from enum import StrEnum
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.models.lots import Lot, LotOperation
+from app.people.models import Person
+from app.shared.database import Model, PrimaryKey, choice
+from app.stations.models import Station
+
+
+class Place(StrEnum):
+    """Where pieces of a lot can be. The last two are outside: what is there was taken into or out of the count."""
+
+    WAITING = "waiting"
+    IN_WORK = "in work"
+    COUNTED = "counted"
+    HELD = "held"
+    SCRAPPED = "scrapped"
+    IN_STOCK = "in stock"
+    SHIPPED = "shipped"
+    OTHER_LOT = "other lot"
+    STARTED = "started"
+    RECOUNTED = "missing or found"
+
+
+AT_AN_OPERATION = frozenset({Place.WAITING, Place.IN_WORK, Place.COUNTED, Place.HELD, Place.SCRAPPED})
+OUTSIDE = frozenset({Place.STARTED, Place.RECOUNTED})
+
+
+class Verb(StrEnum):
+    """What a posting says was done."""
+
+    START = "start"
+    ISSUE_BLANKS = "issue blanks"
+    BEGIN_SETUP = "begin set-up"
+    FIRST_PIECE = "first piece good"
+    BEGIN_RUN = "begin run"
+    COUNT = "counted so far"
+    PAUSE = "pause"
+    HAND_OVER = "hand over"
+    SEND_AHEAD = "send ahead"
+    SIGN_OFF = "sign off"
+    RECORD_LATE = "recorded late"
+    SCRAP = "scrap"
+    HOLD = "hold"
+    RELEASE_HOLD = "release hold"
+    REWORK = "rework"
+    SPLIT = "split"
+    SHIP = "ship"
+    USE_COMPONENT = "use component"
+    UNDO = "undo"
+
+
+class Posting(Model):
+    """One use case in the ledger: who did what, when, where; its entries carry the pieces."""
+
+    __tablename__ = "posting"
+    __table_args__ = (sa.Index("ix_posting_station_happened", "station_id", "happened_at"),)
+
+    id: orm.Mapped[PrimaryKey]
+    verb: orm.Mapped[Verb]
+    client_key: orm.Mapped[str] = orm.mapped_column(unique=True)
+    content_hash: orm.Mapped[str]
+    happened_at: orm.Mapped[datetime] = orm.mapped_column(index=True)
+    recorded_at: orm.Mapped[datetime]
+    person_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"), index=True)
+    """Who did it; missing: the program itself."""
+    recorded_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"))
+    reason: orm.Mapped[str] = orm.mapped_column(default="")
+    reverses_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"), unique=True)
+    entries: orm.Mapped[list["Entry"]] = orm.relationship(back_populates="posting", order_by="Entry.id")
+    person: orm.Mapped[Person | None] = orm.relationship(foreign_keys=[person_id])
+    recorded_by: orm.Mapped[Person | None] = orm.relationship(foreign_keys=[recorded_by_id])
+    station: orm.Mapped[Station | None] = orm.relationship()
+
+
+class Entry(Model):
+    """Pieces of one lot moved from one place to another; with 0 pieces, a mark such as 'set-up begun'."""
+
+    __tablename__ = "entry"
+    __table_args__ = (
+        sa.CheckConstraint("quantity >= 0", name="quantity_not_negative"),
+        sa.Index("ix_entry_lot_posting", "lot_id", "posting_id"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    posting_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("posting.id"), index=True)
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"))
+    quantity: orm.Mapped[int]
+    from_place: orm.Mapped[Place] = orm.mapped_column(choice(Place, "from_place"))
+    from_operation_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    to_place: orm.Mapped[Place] = orm.mapped_column(choice(Place, "to_place"))
+    to_operation_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    cause_operation_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot_operation.id"))
+    """For scrap and rework: the operation that caused it."""
+    other_lot_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    """For splits and components: the lot on the other side."""
+    receipt_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
+    """For blanks and bought components: the receipt they came from."""
+    posting: orm.Mapped[Posting] = orm.relationship(back_populates="entries")
+    lot: orm.Mapped[Lot] = orm.relationship(foreign_keys=[lot_id])
+    from_operation: orm.Mapped[LotOperation | None] = orm.relationship(foreign_keys=[from_operation_id])
+    to_operation: orm.Mapped[LotOperation | None] = orm.relationship(foreign_keys=[to_operation_id])
+
+
+class JobState(StrEnum):
+    """What an open job is doing."""
+
+    SETTING_UP = "setting up"
+    RUNNING = "running"
+    PAUSED = "paused"
+
+
+class Job(Model):
+    """An operation of a lot that is open at a station now: a cache of the ledger's marks; ended jobs are deleted."""
+
+    __tablename__ = "job"
+    __table_args__ = (sa.UniqueConstraint("operation_id", "station_id"),)
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    state: orm.Mapped[JobState]
+    pieces: orm.Mapped[int]
+    """Pieces of the operation that are in work at this station."""
+    batch_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"))
+    """Jobs begun together as one batch carry the posting that began it."""
+    begun_at: orm.Mapped[datetime]
+    state_since: orm.Mapped[datetime]
+    person_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    first_piece_good: orm.Mapped[bool] = orm.mapped_column(default=False)
+    operation: orm.Mapped[LotOperation] = orm.relationship()
+    station: orm.Mapped[Station] = orm.relationship()
+    person: orm.Mapped[Person | None] = orm.relationship()

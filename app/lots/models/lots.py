@@ -1,0 +1,148 @@
+"""Lots, their frozen operations, and the deliveries they serve."""
+
+from datetime import date, datetime
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.orders.models import Delivery
+from app.parts.models import OperationKind, OperationPlan, Part, Revision
+from app.parts.models.routings import plan_checks
+from app.shared.database import Model, PrimaryKey
+from app.stations.models import WorkCenter
+
+
+class Lot(Model):
+    """The pieces that travel together under one traveler. Its counts are a cache of the piece ledger."""
+
+    __tablename__ = "lot"
+    __table_args__ = (
+        sa.CheckConstraint("needed >= 0", name="needed_not_negative"),
+        sa.CheckConstraint(
+            "started >= 0 AND in_stock >= 0 AND shipped >= 0 AND in_other_lots >= 0", name="counts_not_negative"
+        ),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    number: orm.Mapped[int] = orm.mapped_column(unique=True)
+    """The number in the lot's scan code."""
+    revision_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("revision.id"), index=True)
+    routing_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("routing.id"), index=True)
+    parent_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    """The lot it was split from."""
+    needed: orm.Mapped[int]
+    """Good pieces wanted at the end."""
+    start_reason: orm.Mapped[str] = orm.mapped_column(default="")
+    """Why this quantity was started, as it was shown at release."""
+    due_on: orm.Mapped[date | None]
+    """The day the first unfilled delivery must leave; for stock, a wished date or nothing."""
+    rush: orm.Mapped[bool] = orm.mapped_column(default=False)
+    pin: orm.Mapped[int | None]
+    """Place given by hand; a lower number runs sooner."""
+    hold_reason: orm.Mapped[str] = orm.mapped_column(default="")
+    """Not empty: the whole lot is on hold."""
+    released_at: orm.Mapped[datetime]
+    released_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    closed_at: orm.Mapped[datetime | None] = orm.mapped_column(index=True)
+    """Set when no piece of it is left in an operation."""
+    started: orm.Mapped[int] = orm.mapped_column(default=0)
+    in_stock: orm.Mapped[int] = orm.mapped_column(default=0)
+    shipped: orm.Mapped[int] = orm.mapped_column(default=0)
+    in_other_lots: orm.Mapped[int] = orm.mapped_column(default=0)
+    revision: orm.Mapped[Revision] = orm.relationship()
+    operations: orm.Mapped[list["LotOperation"]] = orm.relationship(
+        back_populates="lot", order_by="LotOperation.number", cascade="all, delete-orphan"
+    )
+    deliveries: orm.Mapped[list["LotDelivery"]] = orm.relationship(back_populates="lot", cascade="all, delete-orphan")
+
+    @property
+    def on_hold(self) -> bool:
+        """Say whether the whole lot is on hold."""
+        return bool(self.hold_reason)
+
+
+class LotOperation(OperationPlan, Model):
+    """A lot's own copy of a routing operation, with the counts of its pieces there (a cache of the ledger)."""
+
+    __tablename__ = "lot_operation"
+    __table_args__ = (
+        sa.UniqueConstraint("lot_id", "number"),
+        sa.CheckConstraint(
+            "waiting >= 0 AND in_work >= 0 AND counted >= 0 AND held >= 0 AND scrapped >= 0 AND passed >= 0",
+            name="counts_not_negative",
+        ),
+        *plan_checks(),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    code_number: orm.Mapped[int] = orm.mapped_column(unique=True)
+    """The number in the operation's scan code."""
+    kind_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("operation_kind.id"), index=True)
+    work_center_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("work_center.id"), index=True)
+    routing_operation_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("routing_operation.id"), index=True)
+    """Where the copy came from; its drawings and set-up sheets hang there."""
+    waiting: orm.Mapped[int] = orm.mapped_column(default=0)
+    in_work: orm.Mapped[int] = orm.mapped_column(default=0)
+    counted: orm.Mapped[int] = orm.mapped_column(default=0)
+    held: orm.Mapped[int] = orm.mapped_column(default=0)
+    scrapped: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Pieces found to be scrap at this operation, whichever operation caused it."""
+    passed: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Net pieces that have gone on from here as good; rework takes them back."""
+    lot: orm.Mapped[Lot] = orm.relationship(back_populates="operations")
+    kind: orm.Mapped[OperationKind] = orm.relationship()
+    work_center: orm.Mapped[WorkCenter | None] = orm.relationship()
+    components: orm.Mapped[list["LotComponent"]] = orm.relationship(
+        back_populates="operation", cascade="all, delete-orphan", order_by="LotComponent.id"
+    )
+
+    @property
+    def present(self) -> int:
+        """Return how many pieces are at this operation."""
+        return self.waiting + self.in_work + self.counted + self.held
+
+
+class LotDelivery(Model):
+    """How many pieces of a lot are meant for a delivery."""
+
+    __tablename__ = "lot_delivery"
+    __table_args__ = (
+        sa.UniqueConstraint("lot_id", "delivery_id"),
+        sa.CheckConstraint("quantity >= 1", name="quantity_positive"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    delivery_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("delivery.id"), index=True)
+    quantity: orm.Mapped[int]
+    lot: orm.Mapped[Lot] = orm.relationship(back_populates="deliveries")
+    delivery: orm.Mapped[Delivery] = orm.relationship()
+
+
+class LotComponent(Model):
+    """A component that a lot's operation takes, frozen with the routing."""
+
+    __tablename__ = "lot_component"
+    __table_args__ = (sa.CheckConstraint("per_piece >= 1", name="per_piece_positive"),)
+
+    id: orm.Mapped[PrimaryKey]
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    part_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("part.id"))
+    per_piece: orm.Mapped[int]
+    operation: orm.Mapped[LotOperation] = orm.relationship(back_populates="components")
+    part: orm.Mapped[Part] = orm.relationship()
+
+
+class TravelerPrint(Model):
+    """When and by whom a lot's traveler was printed."""
+
+    __tablename__ = "traveler_print"
+
+    id: orm.Mapped[PrimaryKey]
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    printed_at: orm.Mapped[datetime]
+    printed_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))

@@ -1,0 +1,5 @@
+"""Pages of the lots area."""
+
+from flask import Blueprint
+
+bp = Blueprint("lots", __name__)

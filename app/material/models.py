@@ -1,0 +1,125 @@
+"""Vendors, orders of blanks, what came in, and what was issued to lots."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.parts.models import BlankForm, Part, Revision
+from app.shared.database import Model, PrimaryKey
+from app.shared.exact import Exact
+
+
+class Vendor(Model):
+    """Somebody blanks, bought components or outside work come from."""
+
+    __tablename__ = "vendor"
+    __table_args__ = (sa.CheckConstraint("length(name) BETWEEN 1 AND 80", name="name_length"),)
+
+    id: orm.Mapped[PrimaryKey]
+    name: orm.Mapped[str] = orm.mapped_column(unique=True)
+    contact: orm.Mapped[str] = orm.mapped_column(default="")
+    active: orm.Mapped[bool] = orm.mapped_column(default=True)
+
+
+class MaterialOrder(Model):
+    """A purchase from one vendor."""
+
+    __tablename__ = "material_order"
+
+    id: orm.Mapped[PrimaryKey]
+    vendor_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("vendor.id"), index=True)
+    their_number: orm.Mapped[str] = orm.mapped_column(default="")
+    ordered_on: orm.Mapped[date]
+    ordered_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    vendor: orm.Mapped[Vendor] = orm.relationship()
+    lines: orm.Mapped[list["MaterialOrderLine"]] = orm.relationship(
+        back_populates="order", order_by="MaterialOrderLine.id"
+    )
+
+
+class MaterialOrderLine(Model):
+    """Blanks of one revision, or a bought component, in the vendor's unit."""
+
+    __tablename__ = "material_order_line"
+    __table_args__ = (
+        sa.CheckConstraint("(revision_id IS NULL) <> (part_id IS NULL)", name="blank_or_component"),
+        sa.CheckConstraint("units >= 1 AND pieces_per_unit >= 1", name="quantities_positive"),
+        sa.CheckConstraint("unit_price >= 0", name="price_not_negative"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    order_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("material_order.id"), index=True)
+    revision_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("revision.id"), index=True)
+    part_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("part.id"), index=True)
+    unit: orm.Mapped[BlankForm] = orm.mapped_column(default=BlankForm.PIECE)
+    units: orm.Mapped[int]
+    pieces_per_unit: orm.Mapped[int] = orm.mapped_column(default=1)
+    unit_price: orm.Mapped[Decimal] = orm.mapped_column(Exact(4), default=Decimal(0))
+    expected_on: orm.Mapped[date]
+    closed_at: orm.Mapped[datetime | None]
+    """Set when all has come in, or when the rest is no longer expected."""
+    order: orm.Mapped[MaterialOrder] = orm.relationship(back_populates="lines")
+    revision: orm.Mapped[Revision | None] = orm.relationship()
+    part: orm.Mapped[Part | None] = orm.relationship()
+    receipts: orm.Mapped[list["Receipt"]] = orm.relationship(back_populates="line", order_by="Receipt.number")
+
+    @property
+    def pieces(self) -> int:
+        """Return how many pieces were ordered."""
+        return self.units * self.pieces_per_unit
+
+
+class Receipt(Model):
+    """What came in at one time under one heat; ``line`` is missing for customer-supplied blanks and found stock."""
+
+    __tablename__ = "receipt"
+    __table_args__ = (
+        sa.CheckConstraint("(revision_id IS NULL) <> (part_id IS NULL)", name="blank_or_component"),
+        sa.CheckConstraint("pieces >= 0 AND rejected >= 0 AND issued >= 0", name="counts_not_negative"),
+        sa.CheckConstraint("issued <= pieces", name="issued_at_most_received"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    number: orm.Mapped[int] = orm.mapped_column(unique=True)
+    """The number in the receipt's scan code."""
+    line_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("material_order_line.id"), index=True)
+    revision_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("revision.id"), index=True)
+    part_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("part.id"), index=True)
+    heat: orm.Mapped[str] = orm.mapped_column(default="", index=True)
+    pieces: orm.Mapped[int]
+    """Accepted pieces."""
+    rejected: orm.Mapped[int] = orm.mapped_column(default=0)
+    reject_reason: orm.Mapped[str] = orm.mapped_column(default="")
+    issued: orm.Mapped[int] = orm.mapped_column(default=0)
+    """How many of ``pieces`` have been issued: a cache of the issues, which ``verify`` recomputes."""
+    received_on: orm.Mapped[date]
+    recorded_at: orm.Mapped[datetime]
+    recorded_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    line: orm.Mapped[MaterialOrderLine | None] = orm.relationship(back_populates="receipts")
+    revision: orm.Mapped[Revision | None] = orm.relationship()
+    part: orm.Mapped[Part | None] = orm.relationship()
+    issues: orm.Mapped[list["Issue"]] = orm.relationship(back_populates="receipt", order_by="Issue.id")
+
+    @property
+    def at_hand(self) -> int:
+        """Return how many accepted pieces have not been issued."""
+        return self.pieces - self.issued
+
+
+class Issue(Model):
+    """Pieces of a receipt issued to a lot, as its blanks or as a component; negative pieces take an issue back."""
+
+    __tablename__ = "issue"
+    __table_args__ = (sa.CheckConstraint("pieces <> 0", name="pieces_not_zero"),)
+
+    id: orm.Mapped[PrimaryKey]
+    receipt_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    pieces: orm.Mapped[int]
+    issued_at: orm.Mapped[datetime]
+    issued_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    receipt: orm.Mapped[Receipt] = orm.relationship(back_populates="issues")

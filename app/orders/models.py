@@ -1,0 +1,109 @@
+"""Customers, their orders, the lines of an order and the deliveries of a line."""
+
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from enum import StrEnum
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.parts.models import Revision
+from app.shared.database import Model, PrimaryKey
+from app.shared.exact import Exact
+
+
+class DueMeans(StrEnum):
+    """What a customer's due date means."""
+
+    LEAVES = "leaves here"
+    DOCK = "at their dock"
+
+
+class Customer(Model):
+    """An equipment maker that orders parts."""
+
+    __tablename__ = "customer"
+    __table_args__ = (
+        sa.CheckConstraint("length(name) BETWEEN 1 AND 80", name="name_length"),
+        sa.CheckConstraint("transit_days >= 0", name="transit_days_not_negative"),
+    )
+
+    id: orm.Mapped[PrimaryKey]
+    name: orm.Mapped[str] = orm.mapped_column(unique=True)
+    address: orm.Mapped[str] = orm.mapped_column(default="")
+    due_means: orm.Mapped[DueMeans] = orm.mapped_column(default=DueMeans.LEAVES)
+    transit_days: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Calendar days on the road; counts only where dates are dock days."""
+    active: orm.Mapped[bool] = orm.mapped_column(default=True)
+
+    def leave_day(self, due: date) -> date:
+        """Return the day on which goods due on ``due`` must leave the shop."""
+        return due - timedelta(days=self.transit_days) if self.due_means is DueMeans.DOCK else due
+
+
+class CustomerOrder(Model):
+    """What a customer bought under one of their order numbers."""
+
+    __tablename__ = "customer_order"
+    __table_args__ = (
+        sa.UniqueConstraint("customer_id", "their_number"),
+        sa.CheckConstraint("length(their_number) BETWEEN 1 AND 40", name="their_number_length"),
+    )
+
+    id: orm.Mapped[PrimaryKey]
+    customer_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("customer.id"), index=True)
+    their_number: orm.Mapped[str] = orm.mapped_column(index=True)
+    received_on: orm.Mapped[date]
+    note: orm.Mapped[str] = orm.mapped_column(default="")
+    customer: orm.Mapped[Customer] = orm.relationship()
+    lines: orm.Mapped[list["OrderLine"]] = orm.relationship(back_populates="order", order_by="OrderLine.number")
+
+
+class OrderLine(Model):
+    """One part and revision of an order."""
+
+    __tablename__ = "order_line"
+    __table_args__ = (
+        sa.UniqueConstraint("order_id", "number"),
+        sa.CheckConstraint("price >= 0", name="price_positive"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    order_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("customer_order.id"), index=True)
+    number: orm.Mapped[int]
+    revision_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("revision.id"), index=True)
+    price: orm.Mapped[Decimal] = orm.mapped_column(Exact(4), default=Decimal(0))
+    """Price of one piece."""
+    rush: orm.Mapped[bool] = orm.mapped_column(default=False)
+    rush_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    order: orm.Mapped[CustomerOrder] = orm.relationship(back_populates="lines")
+    revision: orm.Mapped[Revision] = orm.relationship()
+    deliveries: orm.Mapped[list["Delivery"]] = orm.relationship(back_populates="line", order_by="Delivery.due")
+
+
+class Delivery(Model):
+    """A quantity of a line and the day it is due. ``shipped`` counts what has left; ``closed_at`` is set when filled."""
+
+    __tablename__ = "delivery"
+    __table_args__ = (
+        sa.CheckConstraint("quantity >= 1", name="quantity_positive"),
+        sa.CheckConstraint("shipped >= 0", name="shipped_not_negative"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    line_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("order_line.id"), index=True)
+    quantity: orm.Mapped[int]
+    due: orm.Mapped[date]
+    """As last agreed, in the customer's meaning (see ``Customer.due_means``)."""
+    first_due: orm.Mapped[date]
+    """As first promised."""
+    shipped: orm.Mapped[int] = orm.mapped_column(default=0)
+    closed_at: orm.Mapped[datetime | None]
+    line: orm.Mapped[OrderLine] = orm.relationship(back_populates="deliveries")
+
+    @property
+    def leave_day(self) -> date:
+        """Return the day on which it must leave the shop."""
+        return self.line.order.customer.leave_day(self.due)

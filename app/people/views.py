@@ -1,0 +1,5 @@
+"""Pages of the people area."""
+
+from flask import Blueprint
+
+bp = Blueprint("people", __name__)

@@ -1,0 +1,86 @@
+"""The stored forecast, and the lease that lets one planner process at a time work on a database."""
+
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.models import Lot, LotOperation
+from app.shared.database import Model, PrimaryKey
+from app.stations.models import Station
+
+
+class Outlook(StrEnum):
+    """What the forecast could say of a lot."""
+
+    EXPECTED = "expected"
+    HELD = "held"
+    NO_BLANKS = "no blanks"
+    NO_STATION = "no station"
+    NO_OPEN_HOURS = "no open hours"
+    BAD_INPUT = "bad input"
+
+
+class PlannerLease(Model):
+    """One row: which planner process works on this database, and its last sign of life."""
+
+    __tablename__ = "planner_lease"
+    __table_args__ = (sa.CheckConstraint("id = 1", name="one_row"),)
+
+    id: orm.Mapped[PrimaryKey]
+    holder: orm.Mapped[str]
+    heartbeat_at: orm.Mapped[datetime]
+
+
+class Forecast(Model):
+    """One row: the forecast that pages show, of which state of the shop it is and when it was computed."""
+
+    __tablename__ = "forecast"
+    __table_args__ = (sa.CheckConstraint("id = 1", name="one_row"),)
+
+    id: orm.Mapped[PrimaryKey]
+    change_number: orm.Mapped[int] = orm.mapped_column(sa.BigInteger)
+    computed_at: orm.Mapped[datetime]
+    """The present that the forecast begins at."""
+    took_ms: orm.Mapped[int]
+
+
+class LotForecast(Model):
+    """What the forecast says of one open lot."""
+
+    __tablename__ = "lot_forecast"
+
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), primary_key=True)
+    outlook: orm.Mapped[Outlook]
+    reason: orm.Mapped[str] = orm.mapped_column(default="")
+    """In plain words, where no finish can be expected."""
+    finish_at: orm.Mapped[datetime | None]
+    due_at: orm.Mapped[datetime | None]
+    """The shipping cut-off of the day it must leave."""
+    slack_seconds: orm.Mapped[int | None] = orm.mapped_column(sa.BigInteger)
+    """Due less expected finish; negative: late."""
+    late: orm.Mapped[bool] = orm.mapped_column(default=False)
+    is_guess: orm.Mapped[bool] = orm.mapped_column(default=False)
+    """The finish rests on a guessed date."""
+    waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
+    """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
+    lot: orm.Mapped[Lot] = orm.relationship()
+
+
+class OperationForecast(Model):
+    """When and where the forecast runs one operation of a lot."""
+
+    __tablename__ = "operation_forecast"
+    __table_args__ = (sa.Index("ix_operation_forecast_station_start", "station_id", "start_at"),)
+
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), primary_key=True)
+    station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"))
+    start_at: orm.Mapped[datetime]
+    end_at: orm.Mapped[datetime]
+    setup_seconds: orm.Mapped[int] = orm.mapped_column(default=0)
+    busy: orm.Mapped[list[list[int]]] = orm.mapped_column(sa.JSON)
+    """Stretches ``[start, end]`` in seconds since 1970 in which the station is taken by it."""
+    operation: orm.Mapped[LotOperation] = orm.relationship()
+    station: orm.Mapped[Station | None] = orm.relationship()

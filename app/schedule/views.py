@@ -1,0 +1,5 @@
+"""Pages of the schedule area."""
+
+from flask import Blueprint
+
+bp = Blueprint("schedule", __name__)

@@ -1,0 +1,1 @@
+"""What every area uses; no word of the trade."""

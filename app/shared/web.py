@@ -1,0 +1,47 @@
+"""What every view needs of HTTP: forms bound to the request, pages and fragments, redirects that are always 303."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import wtforms
+from flask import make_response, redirect, render_template, request
+from werkzeug.wrappers import Response
+
+
+class Form(wtforms.Form):
+    """A plain WTForms form bound to what the request carries; cross-site requests are refused before it is read."""
+
+    def __init__(self, data: Mapping[str, Any] | None = None, **options: Any) -> None:
+        sent = None
+        if request.method == "POST":
+            sent = request.form.copy()
+            sent.update(request.files)
+        super().__init__(formdata=sent, data=data, **options)
+
+    def put_error(self, name: str, error: Exception | str) -> None:
+        """Show a rule's refusal beside the field it is about; nothing typed is lost."""
+        field = self[name]
+        field.errors = [*field.errors, str(error)]
+
+
+def wants_fragment() -> bool:
+    """Say whether htmx asks for a part of a page; a boosted link asks for the whole."""
+    return request.headers.get("HX-Request-Type") == "partial"
+
+
+def render(page: str, *, fragment: str | None = None, status: int = 200, **context: Any) -> Response:
+    """Render ``fragment`` for an htmx swap, else the whole ``page`` that includes it."""
+    name = fragment if fragment and wants_fragment() else page
+    response = make_response(render_template(name, **context), status)
+    response.vary.add("HX-Request-Type")
+    return response
+
+
+def see_other(url: str) -> Response:
+    """Send the browser on to ``url`` after a change, so that a reload never repeats it."""
+    return redirect(url, code=303)
+
+
+def typed_page() -> int:
+    """Return the page number of a list from the address, 1 where it is missing or nonsense."""
+    return max(1, request.args.get("page", 1, type=int))

@@ -1,0 +1,80 @@
+"""Words, numbers and dates as a person reads them: gettext, and the shop's own time zone on every page."""
+
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import flask_babel
+from flask import g, has_app_context
+
+
+def gettext(message: str, **values: Any) -> str:
+    """Translate ``message`` and fill in its ``%(name)s`` values."""
+    return str(flask_babel.gettext(message, **values))
+
+
+def ngettext(singular: str, plural: str, num: int, **values: Any) -> str:
+    """Translate the form that fits ``num``; ``%(num)d`` is filled in."""
+    return str(flask_babel.ngettext(singular, plural, num, **values))
+
+
+def lazy_gettext(message: str, **values: Any) -> Any:
+    """Translate when it is shown: for labels and messages made at import time."""
+    return flask_babel.lazy_gettext(message, **values)
+
+
+def use_zone(zone: ZoneInfo) -> None:
+    """Show times in ``zone`` until the end of this application context."""
+    g.shop_zone = zone
+
+
+def shown_zone() -> ZoneInfo:
+    """Return the zone in which times are shown: the shop's, or UTC before there is a shop."""
+    zone = g.get("shop_zone") if has_app_context() else None
+    return zone if isinstance(zone, ZoneInfo) else ZoneInfo("UTC")
+
+
+def local(moment: datetime) -> datetime:
+    """Return ``moment`` (aware) on the shop's wall clock."""
+    return moment.astimezone(shown_zone())
+
+
+def day(value: date | datetime) -> str:
+    """Show a day: ``Wed 25 Nov 2026``; a moment shows its day in the shop."""
+    there = local(value) if isinstance(value, datetime) else value
+    return f"{there:%a} {there.day} {there:%b %Y}"
+
+
+def short_day(value: date | datetime) -> str:
+    """Show a day without its year: ``Wed 25 Nov``."""
+    there = local(value) if isinstance(value, datetime) else value
+    return f"{there:%a} {there.day} {there:%b}"
+
+
+def moment(value: datetime) -> str:
+    """Show a day and time on the shop's wall clock: ``Wed 25 Nov 14:05``."""
+    return f"{short_day(value)} {local(value):%H:%M}"
+
+
+def clock_time(value: datetime) -> str:
+    """Show a time of day on the shop's wall clock: ``14:05``."""
+    return f"{local(value):%H:%M}"
+
+
+def duration(seconds: int) -> str:
+    """Show a stretch of time in its two largest units: ``2 d 3 h``, ``4 h 10 min``, ``35 min``, ``20 s``."""
+    left = abs(int(seconds))
+    sign = "−" if seconds < 0 else ""
+    days, left = divmod(left, 86_400)
+    hours, left = divmod(left, 3_600)
+    minutes, rest = divmod(left, 60)
+    if days:
+        shown = gettext("%(days)s d %(hours)s h", days=days, hours=hours) if hours else gettext("%(days)s d", days=days)
+    elif hours:
+        minutes_too = gettext("%(hours)s h %(minutes)s min", hours=hours, minutes=minutes)
+        shown = minutes_too if minutes else gettext("%(hours)s h", hours=hours)
+    elif minutes:
+        shown = gettext("%(minutes)s min", minutes=minutes)
+    else:
+        shown = gettext("%(seconds)s s", seconds=rest)
+    return sign + shown

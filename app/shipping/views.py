@@ -1,0 +1,5 @@
+"""Pages of the shipping area."""
+
+from flask import Blueprint
+
+bp = Blueprint("shipping", __name__)

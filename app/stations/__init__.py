@@ -1,0 +1,13 @@
+"""The shop, its work centers and stations, and when they are open."""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+
+def init_app(app: "Flask") -> None:
+    """Register the area's pages."""
+    from app.stations.views import bp  # noqa: PLC0415 - models can be used without the web
+
+    app.register_blueprint(bp)

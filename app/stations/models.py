@@ -1,0 +1,130 @@
+"""The shop, its work centers and stations, and the hours in which they are open."""
+
+from datetime import date, datetime, time
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.shared.database import Model, PrimaryKey
+from app.shared.units import UnitSystem
+
+
+class Shop(Model):
+    """The one row of shop settings."""
+
+    __tablename__ = "shop"
+    __table_args__ = (
+        sa.CheckConstraint("id = 1", name="one_row"),
+        sa.CheckConstraint("lift_limit_grams > 0", name="lift_limit_positive"),
+        sa.CheckConstraint("idle_minutes BETWEEN 1 AND 1440", name="idle_minutes_range"),
+        sa.CheckConstraint("sure_percent BETWEEN 50 AND 99", name="sure_percent_range"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    name: orm.Mapped[str]
+    time_zone: orm.Mapped[str]
+    shipping_cutoff: orm.Mapped[time]
+    units: orm.Mapped[UnitSystem] = orm.mapped_column(default=UnitSystem.INCH)
+    lift_limit_grams: orm.Mapped[int] = orm.mapped_column(default=23_000)
+    idle_minutes: orm.Mapped[int] = orm.mapped_column(default=240)
+    sure_percent: orm.Mapped[int] = orm.mapped_column(default=95)
+    holiday_country: orm.Mapped[str] = orm.mapped_column(default="US")
+    holiday_state: orm.Mapped[str] = orm.mapped_column(default="")
+    address: orm.Mapped[str] = orm.mapped_column(default="")
+    """The address that printed codes carry, such as ``http://shop-pc:8080``; empty: the address the page was read at."""
+
+
+class WorkCenter(Model):
+    """Stations that can do the same operation."""
+
+    __tablename__ = "work_center"
+    __table_args__ = (sa.CheckConstraint("length(name) BETWEEN 1 AND 60", name="name_length"),)
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    name: orm.Mapped[str] = orm.mapped_column(unique=True)
+    stations: orm.Mapped[list["Station"]] = orm.relationship(back_populates="work_center", order_by="Station.name")
+
+
+class Station(Model):
+    """One machine or bench. ``pallets`` is how many jobs it can have open at once."""
+
+    __tablename__ = "station"
+    __table_args__ = (
+        sa.CheckConstraint("length(name) BETWEEN 1 AND 60", name="name_length"),
+        sa.CheckConstraint("pallets BETWEEN 1 AND 24", name="pallets_range"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    work_center_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("work_center.id"), index=True)
+    name: orm.Mapped[str] = orm.mapped_column(unique=True)
+    number: orm.Mapped[int] = orm.mapped_column(unique=True)
+    """The number in the station's scan code."""
+    pallets: orm.Mapped[int] = orm.mapped_column(default=1)
+    active: orm.Mapped[bool] = orm.mapped_column(default=True)
+    work_center: orm.Mapped[WorkCenter] = orm.relationship(back_populates="stations")
+    shifts: orm.Mapped[list["Shift"]] = orm.relationship(
+        back_populates="station", cascade="all, delete-orphan", order_by="(Shift.weekday, Shift.starts)"
+    )
+    overtimes: orm.Mapped[list["Overtime"]] = orm.relationship(back_populates="station", order_by="Overtime.starts_at")
+    downtimes: orm.Mapped[list["Downtime"]] = orm.relationship(back_populates="station", order_by="Downtime.starts_at")
+
+
+class Shift(Model):
+    """Weekly open hours of a station on the shop's wall clock; an end at or before the start lies on the next day."""
+
+    __tablename__ = "shift"
+    __table_args__ = (sa.CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday_range"),)
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    weekday: orm.Mapped[int]
+    """0 is Monday."""
+    starts: orm.Mapped[time]
+    ends: orm.Mapped[time]
+    station: orm.Mapped[Station] = orm.relationship(back_populates="shifts")
+
+
+class Closure(Model):
+    """A day on which the whole shop is closed: no shift that begins on it is worked."""
+
+    __tablename__ = "closure"
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    day: orm.Mapped[date] = orm.mapped_column(unique=True)
+    name: orm.Mapped[str]
+
+
+class Overtime(Model):
+    """Extra open hours of a station, ``[starts_at, ends_at)``."""
+
+    __tablename__ = "overtime"
+    __table_args__ = (sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),)
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    starts_at: orm.Mapped[datetime]
+    ends_at: orm.Mapped[datetime]
+    reason: orm.Mapped[str] = orm.mapped_column(default="")
+    station: orm.Mapped[Station] = orm.relationship(back_populates="overtimes")
+
+
+class Downtime(Model):
+    """A stretch in which a station cannot run, ``[starts_at, ends_at)``; the end may be a guess."""
+
+    __tablename__ = "downtime"
+    __table_args__ = (sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),)
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    starts_at: orm.Mapped[datetime]
+    ends_at: orm.Mapped[datetime]
+    end_is_guess: orm.Mapped[bool] = orm.mapped_column(default=False)
+    reason: orm.Mapped[str] = orm.mapped_column(default="")
+    station: orm.Mapped[Station] = orm.relationship(back_populates="downtimes")

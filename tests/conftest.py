@@ -1,0 +1,147 @@
+"""Fixtures that every test may use: a migrated database, the app, a client that behaves like a browser, a session."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlalchemy import orm
+
+from app import create_app
+from app.config import Config, sqlite_url
+from app.shared.database import make_engine
+from app.shared.schema import upgrade
+from tests.factories.base import factory_session
+from tests.postgres import PostgresServer
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--database", choices=["sqlite", "postgresql"], default="sqlite", help="where app tests keep data")
+
+
+class ShopClock:
+    """A clock that tests set and move: Wednesday 7 January 2026, 15:00 UTC (09:00 in Chicago)."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2026, 1, 7, 15, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def forward(self, **how_long: float) -> None:
+        self.now += timedelta(**how_long)
+
+
+class SameSiteClient(FlaskClient):
+    """Sends the Origin header that a browser sends with each change."""
+
+    def open(self, *args, **kwargs):
+        if kwargs.get("method", "GET") == "POST":
+            headers = dict(kwargs.pop("headers", None) or {})
+            headers.setdefault("Origin", "http://localhost")
+            kwargs["headers"] = headers
+        return super().open(*args, **kwargs)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[PostgresServer]:
+    with PostgresServer.started() as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def template_database(request, tmp_path_factory) -> Path | str:
+    """Return a migrated, empty database to copy for each test."""
+    if request.config.getoption("--database") == "postgresql":
+        return request.getfixturevalue("postgres").migrated_template()
+    file = tmp_path_factory.mktemp("template") / "empty.sqlite3"
+    engine = make_engine(sqlite_url(file))
+    upgrade(engine)
+    engine.dispose()
+    return file
+
+
+@pytest.fixture
+def database_url(request, template_database, tmp_path) -> Iterator[str]:
+    """Return the URL of this test's own database."""
+    if isinstance(template_database, Path):
+        file = tmp_path / "test.sqlite3"
+        file.write_bytes(template_database.read_bytes())
+        yield sqlite_url(file)
+        return
+    server: PostgresServer = request.getfixturevalue("postgres")
+    with server.copy_of(template_database) as url:
+        yield url
+
+
+@pytest.fixture
+def clock() -> ShopClock:
+    return ShopClock()
+
+
+@pytest.fixture
+def now(clock) -> datetime:
+    return clock.now
+
+
+@pytest.fixture
+def app(database_url, tmp_path, clock) -> Iterator[Flask]:
+    config = Config(database_url=database_url, data_folder=tmp_path, secret_key="for tests", testing=True)
+    app = create_app(config, CLOCK=clock)
+    app.test_client_class = SameSiteClient
+    yield app
+    app.extensions["lotwright_engine"].dispose()
+
+
+@pytest.fixture
+def engine(app) -> sa.Engine:
+    return app.extensions["lotwright_engine"]
+
+
+@pytest.fixture
+def session(engine) -> Iterator[orm.Session]:
+    """Return a session of the test's own on the same database; factories keep what they make in it and commit."""
+    with orm.Session(engine) as session, factory_session(session):
+        yield session
+
+
+@pytest.fixture
+def client(app) -> FlaskClient:
+    """Return a browser nobody has signed in with."""
+    return app.test_client()
+
+
+@pytest.fixture
+def as_owner(app, session) -> FlaskClient:
+    """Return a browser signed in as an owner."""
+    return signed_in(app, session, "owner")
+
+
+@pytest.fixture
+def as_setup_lead(app, session) -> FlaskClient:
+    return signed_in(app, session, "setup lead")
+
+
+@pytest.fixture
+def as_operator(app, session) -> FlaskClient:
+    return signed_in(app, session, "operator")
+
+
+@pytest.fixture
+def as_inspector(app, session) -> FlaskClient:
+    return signed_in(app, session, "inspector")
+
+
+def signed_in(app: Flask, session: orm.Session, role: str) -> FlaskClient:
+    from app.people.models import Role
+    from tests.factories.people import PersonFactory
+
+    person = PersonFactory(roles=[Role(role)])
+    client = app.test_client()
+    with client.session_transaction() as cookie:
+        cookie["person_id"] = person.id
+    client.person = person
+    return client

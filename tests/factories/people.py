@@ -1,0 +1,19 @@
+"""Invented people."""
+
+import factory
+
+from app.people.models import Person, PersonRole, Role
+from tests.factories.base import ModelFactory
+
+
+class PersonFactory(ModelFactory):
+    class Meta:
+        model = Person
+
+    class Params:
+        roles = (Role.OPERATOR,)
+
+    name = factory.Sequence(lambda n: f"Person {n}")
+    initials = factory.Sequence(lambda n: f"P{n}"[:4])
+    badge_number = factory.Sequence(lambda n: 100_000 + n)
+    role_rows = factory.LazyAttribute(lambda made: [PersonRole(role=role) for role in made.roles])

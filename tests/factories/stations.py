@@ -1,0 +1,35 @@
+"""An invented shop with stations open on weekdays."""
+
+from datetime import time
+
+import factory
+
+from app.stations.models import Shift, Shop, Station, WorkCenter
+from tests.factories.base import ModelFactory
+
+
+class ShopFactory(ModelFactory):
+    class Meta:
+        model = Shop
+
+    id = 1
+    name = "Harbor Lane Machine"
+    time_zone = "America/Chicago"
+    shipping_cutoff = time(15, 0)
+
+
+class WorkCenterFactory(ModelFactory):
+    class Meta:
+        model = WorkCenter
+
+    name = factory.Sequence(lambda n: f"Work center {n}")
+
+
+class StationFactory(ModelFactory):
+    class Meta:
+        model = Station
+
+    name = factory.Sequence(lambda n: f"Station {n}")
+    number = factory.Sequence(lambda n: n + 1)
+    work_center = factory.SubFactory(WorkCenterFactory)
+    shifts = factory.LazyFunction(lambda: [Shift(weekday=day, starts=time(6), ends=time(18)) for day in range(5)])
