@@ -1,0 +1,1 @@
+"""The computing core: plain Python on frozen dataclasses, usable alone; no clock, files, web or database."""
