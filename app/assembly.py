@@ -3,7 +3,7 @@
 from datetime import timedelta
 from typing import Any
 
-from flask import Flask, redirect, render_template, request, url_for
+from flask import Flask, current_app, redirect, render_template, request, url_for
 from flask_babel import Babel
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
@@ -57,36 +57,38 @@ def _init_words(app: Flask) -> None:
         return {"signed_in": sign_in.person, "present": current_time()}
 
 
+def _error_page(status: int, sentence: str) -> tuple[str, int]:
+    return render_template("shared/error.html", status=status, sentence=sentence), status
+
+
 def _init_error_pages(app: Flask) -> None:
-    def page(status: int, sentence: str) -> tuple[str, int]:
-        return render_template("shared/error.html", status=status, sentence=sentence), status
+    app.register_error_handler(401, _ask_to_sign_in)
+    app.register_error_handler(NotFoundError, lambda error: _error_page(404, str(error)))
+    app.register_error_handler(PlainError, lambda error: _error_page(409, str(error)))
+    app.register_error_handler(HTTPException, _web_error)
+    if not app.config["TESTING"]:
+        app.register_error_handler(Exception, _own_mistake)
 
-    @app.errorhandler(401)
-    def ask_to_sign_in(_error: HTTPException) -> Response | tuple[str, int]:
-        if request.method == "GET" and not wants_fragment():
-            return redirect(url_for("people.sign_in_page", to=request.full_path.rstrip("?")), code=303)
-        return page(401, words.gettext("Your sign-in has ended. Sign in again; what you typed is still on the page."))
 
-    @app.errorhandler(NotFoundError)
-    def not_found(error: NotFoundError) -> tuple[str, int]:
-        return page(404, str(error))
+def _ask_to_sign_in(_error: Exception) -> Response | tuple[str, int]:
+    if request.method == "GET" and not wants_fragment():
+        return redirect(url_for("people.sign_in_page", to=request.full_path.rstrip("?")), code=303)
+    return _error_page(
+        401, words.gettext("Your sign-in has ended. Go back: what you typed is still there. Sign in first.")
+    )
 
-    @app.errorhandler(PlainError)
-    def refused(error: PlainError) -> tuple[str, int]:
-        return page(409, str(error))
 
-    @app.errorhandler(HTTPException)
-    def web_error(error: HTTPException) -> Response | tuple[str, int]:
-        if error.code is None or error.code < 400:
-            return Response(status=error.code or 500, headers=error.get_headers())
-        return page(error.code, _sentence_for(error))
+def _web_error(error: HTTPException) -> Response | tuple[str, int]:
+    if error.code is None or error.code < 400:
+        return error.get_response()
+    return _error_page(error.code, _sentence_for(error))
 
-    @app.errorhandler(Exception)
-    def own_mistake(error: Exception) -> tuple[str, int]:
-        app.logger.exception("A page failed", exc_info=error)
-        if app.config["TESTING"]:
-            raise error
-        return page(500, words.gettext("Lotwright made a mistake. Nothing was changed; the log on the shop PC has it."))
+
+def _own_mistake(error: Exception) -> tuple[str, int]:
+    current_app.logger.exception("A page failed", exc_info=error)
+    return _error_page(
+        500, words.gettext("Lotwright made a mistake. Nothing was changed; the log on the shop PC has it.")
+    )
 
 
 def _sentence_for(error: HTTPException) -> str:

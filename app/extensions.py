@@ -18,8 +18,9 @@ Arguments = ParamSpec("Arguments")
 Answer = TypeVar("Answer")
 
 CONTENT_POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; "
-    "form-action 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; frame-ancestors 'none'"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
+    "connect-src 'self'; form-action 'self'; manifest-src 'self'; worker-src 'self'; "
+    "base-uri 'none'; frame-ancestors 'none'"
 )
 
 

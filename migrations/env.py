@@ -1,6 +1,6 @@
 """Alembic's environment: runs migrations on the connection that the app hands over."""
 
-from typing import Any
+from typing import Any, Literal
 
 import sqlalchemy as sa
 from alembic import context
@@ -14,7 +14,7 @@ from app.shared.database import Model, UtcDateTime
 from app.shared.exact import Exact
 
 
-def render_item(kind: str, item: Any, autogen_context: AutogenContext) -> str | bool:
+def render_item(kind: str, item: Any, autogen_context: AutogenContext) -> str | Literal[False]:
     """Write our own column types as plain ones, so that a migration never imports app code."""
     if kind == "type" and isinstance(item, UtcDateTime):
         return "sa.DateTime(timezone=True)"

@@ -12,9 +12,11 @@ from sqlalchemy import orm
 
 from app import create_app
 from app.config import Config, sqlite_url
+from app.people.models import Role
 from app.shared.database import make_engine
 from app.shared.schema import upgrade
 from tests.factories.base import factory_session
+from tests.factories.people import PersonFactory
 from tests.postgres import PostgresServer
 
 
@@ -136,9 +138,6 @@ def as_inspector(app, session) -> FlaskClient:
 
 
 def signed_in(app: Flask, session: orm.Session, role: str) -> FlaskClient:
-    from app.people.models import Role
-    from tests.factories.people import PersonFactory
-
     person = PersonFactory(roles=[Role(role)])
     client = app.test_client()
     with client.session_transaction() as cookie:

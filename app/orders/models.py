@@ -83,7 +83,7 @@ class OrderLine(Model):
 
 
 class Delivery(Model):
-    """A quantity of a line and the day it is due. ``shipped`` counts what has left; ``closed_at`` is set when filled."""
+    """A quantity of a line and the day it is due; ``shipped`` counts what has left, ``closed_at`` says when filled."""
 
     __tablename__ = "delivery"
     __table_args__ = (

@@ -138,8 +138,7 @@ def transaction(session: orm.Session) -> Iterator[None]:
     _begin_write(session)
     try:
         yield
-        if session.info.get("doomed"):
-            raise DoomedTransactionError
+        _refuse_doomed(session)
         session.flush()
         _count_change(session)
         session.commit()
@@ -157,6 +156,11 @@ def _begin_write(session: orm.Session) -> None:
     session.rollback()
     session.connection(execution_options={WRITE: True})
     session.info["use_case_open"] = True
+
+
+def _refuse_doomed(session: orm.Session) -> None:
+    if session.info.get("doomed"):
+        raise DoomedTransactionError
 
 
 def _count_change(session: orm.Session) -> None:

@@ -3,8 +3,9 @@
 from decimal import ROUND_HALF_EVEN, Decimal
 from enum import StrEnum
 
-MM_PER_INCH = Decimal("25.4")
-GRAMS_PER_POUND = Decimal("453.59237")
+from app.core.measures import KG_PER_POUND
+
+GRAMS_PER_POUND = KG_PER_POUND * 1000
 
 
 class UnitSystem(StrEnum):

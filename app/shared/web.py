@@ -5,6 +5,7 @@ from typing import Any
 
 import wtforms
 from flask import make_response, redirect, render_template, request
+from werkzeug.datastructures import CombinedMultiDict
 from werkzeug.wrappers import Response
 
 
@@ -12,10 +13,7 @@ class Form(wtforms.Form):
     """A plain WTForms form bound to what the request carries; cross-site requests are refused before it is read."""
 
     def __init__(self, data: Mapping[str, Any] | None = None, **options: Any) -> None:
-        sent = None
-        if request.method == "POST":
-            sent = request.form.copy()
-            sent.update(request.files)
+        sent = CombinedMultiDict([request.form, request.files]) if request.method == "POST" else None
         super().__init__(formdata=sent, data=data, **options)
 
     def put_error(self, name: str, error: Exception | str) -> None:

@@ -32,7 +32,7 @@ class Shop(Model):
     holiday_country: orm.Mapped[str] = orm.mapped_column(default="US")
     holiday_state: orm.Mapped[str] = orm.mapped_column(default="")
     address: orm.Mapped[str] = orm.mapped_column(default="")
-    """The address that printed codes carry, such as ``http://shop-pc:8080``; empty: the address the page was read at."""
+    """The address that printed codes carry, such as ``http://shop-pc:8080``; empty: that of the page itself."""
 
 
 class WorkCenter(Model):

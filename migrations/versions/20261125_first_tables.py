@@ -923,6 +923,33 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_traveler_print_lot_id"), ["lot_id"], unique=False)
 
     op.create_table(
+        "component_use",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("posting_id", sa.Integer(), nullable=False),
+        sa.Column("operation_id", sa.Integer(), nullable=False),
+        sa.Column("part_id", sa.Integer(), nullable=False),
+        sa.Column("pieces", sa.Integer(), nullable=False),
+        sa.Column("source_lot_id", sa.Integer(), nullable=True),
+        sa.Column("receipt_id", sa.Integer(), nullable=True),
+        sa.CheckConstraint("(source_lot_id IS NULL) <> (receipt_id IS NULL)", name=op.f("ck_component_use_one_source")),
+        sa.CheckConstraint("pieces <> 0", name=op.f("ck_component_use_pieces_not_zero")),
+        sa.ForeignKeyConstraint(
+            ["operation_id"], ["lot_operation.id"], name=op.f("fk_component_use_operation_id_lot_operation")
+        ),
+        sa.ForeignKeyConstraint(["part_id"], ["part.id"], name=op.f("fk_component_use_part_id_part")),
+        sa.ForeignKeyConstraint(["posting_id"], ["posting.id"], name=op.f("fk_component_use_posting_id_posting")),
+        sa.ForeignKeyConstraint(["receipt_id"], ["receipt.id"], name=op.f("fk_component_use_receipt_id_receipt")),
+        sa.ForeignKeyConstraint(["source_lot_id"], ["lot.id"], name=op.f("fk_component_use_source_lot_id_lot")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_component_use")),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("component_use", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_component_use_operation_id"), ["operation_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_component_use_posting_id"), ["posting_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_component_use_receipt_id"), ["receipt_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_component_use_source_lot_id"), ["source_lot_id"], unique=False)
+
+    op.create_table(
         "entry",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("posting_id", sa.Integer(), nullable=False),
@@ -973,6 +1000,7 @@ def upgrade() -> None:
         sa.Column("cause_operation_id", sa.Integer(), nullable=True),
         sa.Column("other_lot_id", sa.Integer(), nullable=True),
         sa.Column("receipt_id", sa.Integer(), nullable=True),
+        sa.Column("reason", sa.Text(), nullable=False),
         sa.CheckConstraint("quantity >= 0", name=op.f("ck_entry_quantity_not_negative")),
         sa.ForeignKeyConstraint(
             ["cause_operation_id"], ["lot_operation.id"], name=op.f("fk_entry_cause_operation_id_lot_operation")
@@ -1087,6 +1115,13 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_entry_from_operation_id"))
 
     op.drop_table("entry")
+    with op.batch_alter_table("component_use", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_component_use_source_lot_id"))
+        batch_op.drop_index(batch_op.f("ix_component_use_receipt_id"))
+        batch_op.drop_index(batch_op.f("ix_component_use_posting_id"))
+        batch_op.drop_index(batch_op.f("ix_component_use_operation_id"))
+
+    op.drop_table("component_use")
     with op.batch_alter_table("traveler_print", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_traveler_print_lot_id"))
 

@@ -3,6 +3,7 @@
 from app.lots.models.ledger import (
     AT_AN_OPERATION,
     OUTSIDE,
+    ComponentUse,
     Entry,
     Job,
     JobState,
@@ -15,6 +16,7 @@ from app.lots.models.lots import Lot, LotComponent, LotDelivery, LotOperation, T
 __all__ = [
     "AT_AN_OPERATION",
     "OUTSIDE",
+    "ComponentUse",
     "Entry",
     "Job",
     "JobState",

@@ -102,11 +102,31 @@ class Entry(Model):
     other_lot_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
     """For splits and components: the lot on the other side."""
     receipt_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
-    """For blanks and bought components: the receipt they came from."""
+    """For blanks: the receipt they came from."""
+    reason: orm.Mapped[str] = orm.mapped_column(default="")
+    """For scrap, holds and rework: why."""
     posting: orm.Mapped[Posting] = orm.relationship(back_populates="entries")
     lot: orm.Mapped[Lot] = orm.relationship(foreign_keys=[lot_id])
     from_operation: orm.Mapped[LotOperation | None] = orm.relationship(foreign_keys=[from_operation_id])
     to_operation: orm.Mapped[LotOperation | None] = orm.relationship(foreign_keys=[to_operation_id])
+
+
+class ComponentUse(Model):
+    """Components that went into a lot at an operation, from one of our lots or from a receipt; negative: taken back."""
+
+    __tablename__ = "component_use"
+    __table_args__ = (
+        sa.CheckConstraint("(source_lot_id IS NULL) <> (receipt_id IS NULL)", name="one_source"),
+        sa.CheckConstraint("pieces <> 0", name="pieces_not_zero"),
+    )
+
+    id: orm.Mapped[PrimaryKey]
+    posting_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("posting.id"), index=True)
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    part_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("part.id"))
+    pieces: orm.Mapped[int]
+    source_lot_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    receipt_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
 
 
 class JobState(StrEnum):
@@ -129,7 +149,7 @@ class Job(Model):
     station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
     state: orm.Mapped[JobState]
     pieces: orm.Mapped[int]
-    """Pieces of the operation that are in work at this station."""
+    """Pieces of the operation that are in work or counted at this station."""
     batch_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"))
     """Jobs begun together as one batch carry the posting that began it."""
     begun_at: orm.Mapped[datetime]
