@@ -2,13 +2,23 @@
 
 from datetime import date, datetime
 from decimal import Decimal
+from enum import StrEnum
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.parts.models import BlankForm, Part, Revision
+from app.people.models import Person
 from app.shared.database import Model, PrimaryKey
 from app.shared.exact import Exact
+
+
+class Origin(StrEnum):
+    """Where what came in is from."""
+
+    BOUGHT = "bought"
+    CUSTOMER = "customer-supplied"
+    FOUND = "found in the shop"
 
 
 class Vendor(Model):
@@ -34,6 +44,7 @@ class MaterialOrder(Model):
     ordered_on: orm.Mapped[date]
     ordered_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     vendor: orm.Mapped[Vendor] = orm.relationship()
+    ordered_by: orm.Mapped[Person | None] = orm.relationship()
     lines: orm.Mapped[list["MaterialOrderLine"]] = orm.relationship(
         back_populates="order", order_by="MaterialOrderLine.id"
     )
@@ -59,7 +70,7 @@ class MaterialOrderLine(Model):
     pieces_per_unit: orm.Mapped[int] = orm.mapped_column(default=1)
     unit_price: orm.Mapped[Decimal] = orm.mapped_column(Exact(4), default=Decimal(0))
     expected_on: orm.Mapped[date]
-    closed_at: orm.Mapped[datetime | None]
+    closed_at: orm.Mapped[datetime | None] = orm.mapped_column(index=True)
     """Set when all has come in, or when the rest is no longer expected."""
     order: orm.Mapped[MaterialOrder] = orm.relationship(back_populates="lines")
     revision: orm.Mapped[Revision | None] = orm.relationship()
@@ -87,6 +98,9 @@ class Receipt(Model):
     number: orm.Mapped[int] = orm.mapped_column(unique=True)
     """The number in the receipt's scan code."""
     line_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("material_order_line.id"), index=True)
+    expected_on: orm.Mapped[date | None]
+    """The day it was expected on when it came in; a vendor's usual delay is reckoned from it."""
+    origin: orm.Mapped[Origin] = orm.mapped_column(default=Origin.BOUGHT)
     revision_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("revision.id"), index=True)
     part_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("part.id"), index=True)
     heat: orm.Mapped[str] = orm.mapped_column(default="", index=True)
@@ -94,6 +108,7 @@ class Receipt(Model):
     """Accepted pieces."""
     rejected: orm.Mapped[int] = orm.mapped_column(default=0)
     reject_reason: orm.Mapped[str] = orm.mapped_column(default="")
+    note: orm.Mapped[str] = orm.mapped_column(default="")
     issued: orm.Mapped[int] = orm.mapped_column(default=0)
     """How many of ``pieces`` have been issued: a cache of the issues, which ``verify`` recomputes."""
     received_on: orm.Mapped[date]
@@ -102,12 +117,34 @@ class Receipt(Model):
     line: orm.Mapped[MaterialOrderLine | None] = orm.relationship(back_populates="receipts")
     revision: orm.Mapped[Revision | None] = orm.relationship()
     part: orm.Mapped[Part | None] = orm.relationship()
+    recorded_by: orm.Mapped[Person | None] = orm.relationship()
     issues: orm.Mapped[list["Issue"]] = orm.relationship(back_populates="receipt", order_by="Issue.id")
+    corrections: orm.Mapped[list["ReceiptCorrection"]] = orm.relationship(
+        back_populates="receipt", order_by="ReceiptCorrection.id"
+    )
 
     @property
     def at_hand(self) -> int:
         """Return how many accepted pieces have not been issued."""
         return self.pieces - self.issued
+
+
+class ReceiptCorrection(Model):
+    """What a receipt said before it was put right, why, when and by whom."""
+
+    __tablename__ = "receipt_correction"
+    __table_args__ = (sa.CheckConstraint("length(reason) >= 1", name="reason_given"),)
+
+    id: orm.Mapped[PrimaryKey]
+    receipt_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
+    pieces_before: orm.Mapped[int]
+    rejected_before: orm.Mapped[int]
+    heat_before: orm.Mapped[str]
+    reason: orm.Mapped[str]
+    corrected_at: orm.Mapped[datetime]
+    corrected_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    receipt: orm.Mapped[Receipt] = orm.relationship(back_populates="corrections")
+    corrected_by: orm.Mapped[Person | None] = orm.relationship()
 
 
 class Issue(Model):
@@ -123,3 +160,4 @@ class Issue(Model):
     issued_at: orm.Mapped[datetime]
     issued_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     receipt: orm.Mapped[Receipt] = orm.relationship(back_populates="issues")
+    issued_by: orm.Mapped[Person | None] = orm.relationship()

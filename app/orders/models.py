@@ -8,6 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.parts.models import Revision
+from app.people.models import Person
 from app.shared.database import Model, PrimaryKey
 from app.shared.exact import Exact
 
@@ -77,6 +78,8 @@ class OrderLine(Model):
     """Price of one piece."""
     rush: orm.Mapped[bool] = orm.mapped_column(default=False)
     rush_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    """Who said that it is a rush."""
+    rush_by: orm.Mapped[Person | None] = orm.relationship()
     order: orm.Mapped[CustomerOrder] = orm.relationship(back_populates="lines")
     revision: orm.Mapped[Revision] = orm.relationship()
     deliveries: orm.Mapped[list["Delivery"]] = orm.relationship(back_populates="line", order_by="Delivery.due")
@@ -95,12 +98,12 @@ class Delivery(Model):
     id: orm.Mapped[PrimaryKey]
     line_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("order_line.id"), index=True)
     quantity: orm.Mapped[int]
-    due: orm.Mapped[date]
+    due: orm.Mapped[date] = orm.mapped_column(index=True)
     """As last agreed, in the customer's meaning (see ``Customer.due_means``)."""
     first_due: orm.Mapped[date]
     """As first promised."""
     shipped: orm.Mapped[int] = orm.mapped_column(default=0)
-    closed_at: orm.Mapped[datetime | None]
+    closed_at: orm.Mapped[datetime | None] = orm.mapped_column(index=True)
     line: orm.Mapped[OrderLine] = orm.relationship(back_populates="deliveries")
 
     @property

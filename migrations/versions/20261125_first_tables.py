@@ -400,6 +400,7 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     with op.batch_alter_table("material_order_line", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_material_order_line_closed_at"), ["closed_at"], unique=False)
         batch_op.create_index(batch_op.f("ix_material_order_line_order_id"), ["order_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_material_order_line_part_id"), ["part_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_material_order_line_revision_id"), ["revision_id"], unique=False)
@@ -562,6 +563,8 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     with op.batch_alter_table("delivery", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_delivery_closed_at"), ["closed_at"], unique=False)
+        batch_op.create_index(batch_op.f("ix_delivery_due"), ["due"], unique=False)
         batch_op.create_index(batch_op.f("ix_delivery_line_id"), ["line_id"], unique=False)
 
     op.create_table(
@@ -608,12 +611,27 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
         sa.Column("line_id", sa.Integer(), nullable=True),
+        sa.Column("expected_on", sa.Date(), nullable=True),
+        sa.Column(
+            "origin",
+            sa.Enum(
+                "bought",
+                "customer-supplied",
+                "found in the shop",
+                name="origin",
+                native_enum=False,
+                create_constraint=True,
+                length=40,
+            ),
+            nullable=False,
+        ),
         sa.Column("revision_id", sa.Integer(), nullable=True),
         sa.Column("part_id", sa.Integer(), nullable=True),
         sa.Column("heat", sa.Text(), nullable=False),
         sa.Column("pieces", sa.Integer(), nullable=False),
         sa.Column("rejected", sa.Integer(), nullable=False),
         sa.Column("reject_reason", sa.Text(), nullable=False),
+        sa.Column("note", sa.Text(), nullable=False),
         sa.Column("issued", sa.Integer(), nullable=False),
         sa.Column("received_on", sa.Date(), nullable=False),
         sa.Column("recorded_at", sa.DateTime(timezone=True), nullable=False),
@@ -890,6 +908,27 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_purpose_lot_id"), ["lot_id"], unique=False)
 
     op.create_table(
+        "receipt_correction",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("receipt_id", sa.Integer(), nullable=False),
+        sa.Column("pieces_before", sa.Integer(), nullable=False),
+        sa.Column("rejected_before", sa.Integer(), nullable=False),
+        sa.Column("heat_before", sa.Text(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("corrected_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("corrected_by_id", sa.Integer(), nullable=True),
+        sa.CheckConstraint("length(reason) >= 1", name=op.f("ck_receipt_correction_reason_given")),
+        sa.ForeignKeyConstraint(
+            ["corrected_by_id"], ["person.id"], name=op.f("fk_receipt_correction_corrected_by_id_person")
+        ),
+        sa.ForeignKeyConstraint(["receipt_id"], ["receipt.id"], name=op.f("fk_receipt_correction_receipt_id_receipt")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_receipt_correction")),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("receipt_correction", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_receipt_correction_receipt_id"), ["receipt_id"], unique=False)
+
+    op.create_table(
         "shipment_line",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("shipment_id", sa.Integer(), nullable=False),
@@ -1132,6 +1171,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_shipment_line_delivery_id"))
 
     op.drop_table("shipment_line")
+    with op.batch_alter_table("receipt_correction", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_receipt_correction_receipt_id"))
+
+    op.drop_table("receipt_correction")
     with op.batch_alter_table("purpose", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_purpose_lot_id"))
         batch_op.drop_index(batch_op.f("ix_purpose_line_id"))
@@ -1182,6 +1225,8 @@ def downgrade() -> None:
     op.drop_table("lot")
     with op.batch_alter_table("delivery", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_delivery_line_id"))
+        batch_op.drop_index(batch_op.f("ix_delivery_due"))
+        batch_op.drop_index(batch_op.f("ix_delivery_closed_at"))
 
     op.drop_table("delivery")
     with op.batch_alter_table("sign_on", schema=None) as batch_op:
@@ -1216,6 +1261,7 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_material_order_line_revision_id"))
         batch_op.drop_index(batch_op.f("ix_material_order_line_part_id"))
         batch_op.drop_index(batch_op.f("ix_material_order_line_order_id"))
+        batch_op.drop_index(batch_op.f("ix_material_order_line_closed_at"))
 
     op.drop_table("material_order_line")
     with op.batch_alter_table("downtime", schema=None) as batch_op:
