@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 
 from app import floor, lots, material, orders, parts, people, purchasing, review, schedule, shipping, stations
 from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
+from app.core import scan_code
 from app.extensions import current_time, db, init_guards, sign_in
 from app.shared import words
 from app.shared.errors import NotFoundError, PlainError
@@ -54,7 +55,7 @@ def _init_words(app: Flask) -> None:
 
     @app.context_processor
     def what_every_page_knows() -> dict[str, Any]:
-        return {"signed_in": sign_in.person, "present": current_time()}
+        return {"signed_in": sign_in.person, "present": current_time(), "code_pattern": scan_code.PATTERN}
 
 
 def _error_page(status: int, sentence: str) -> tuple[str, int]:
