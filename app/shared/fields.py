@@ -1,19 +1,17 @@
 """Form fields whose messages say what was expected, and which keep what a person typed clean of stray characters."""
 
-import re
 import unicodedata
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from wtforms.fields import DateField, DecimalField, IntegerField, StringField, TextAreaField
 
+from app.shared.typed import LARGEST_WHOLE, decimal_number, plain, whole_number
 from app.shared.words import gettext
 
 EARLIEST_DAY = date(1970, 1, 1)
 LATEST_DAY = date(2199, 12, 31)
-_WHOLE = re.compile(r"[+-]?[0-9]{1,15}")
-_GROUPED = re.compile(r"[+-]?[0-9]{1,3}(,[0-9]{3})+")
 
 
 def one_line(text: str | None) -> str:
@@ -50,68 +48,50 @@ class LinesField(TextAreaField):
 
 
 class WholeNumberField(IntegerField):
-    """A whole number; commas may group its thousands."""
+    """A whole number from ``least`` to ``most``; commas may group its thousands."""
+
+    def __init__(
+        self, label: Any = None, validators: Any = None, *, least: int = 0, most: int = LARGEST_WHOLE, **options: Any
+    ) -> None:
+        super().__init__(label, validators, **options)
+        self.least = least
+        self.most = most
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         """Read the number.
 
         Raises:
-            ValueError: it is not a whole number of at most 15 digits.
+            TypedError: it is not a whole number in the range.
         """
-        if not valuelist:
-            return
-        typed = str(valuelist[0]).strip()
         self.data = None
-        if not (_WHOLE.fullmatch(typed) or _GROUPED.fullmatch(typed)):
-            raise ValueError(gettext("Enter a whole number, such as 50."))
-        self.data = int(typed.replace(",", ""))
+        if valuelist:
+            self.data = whole_number(str(valuelist[0]), least=self.least, most=self.most)
 
 
 class AmountField(DecimalField):
-    """An exact decimal number with at most ``places`` decimal places: digits beyond them are refused, never rounded."""
+    """An exact decimal number from 0 to ``most`` with at most ``digits`` decimal places, never rounded."""
 
-    def __init__(self, label: Any = None, validators: Any = None, *, most_places: int, **options: Any) -> None:
+    def __init__(
+        self, label: Any = None, validators: Any = None, *, digits: int, most: int = LARGEST_WHOLE, **options: Any
+    ) -> None:
         super().__init__(label, validators, places=None, **options)
-        self.most_places = most_places
+        self.digits = digits
+        self.most = most
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         """Read the number.
 
         Raises:
-            ValueError: it is not a number, or has more places.
+            TypedError: it is not a number in the range, or has more places.
         """
-        if not valuelist:
-            return
         self.data = None
-        self.data = amount(str(valuelist[0]), self.most_places)
+        if valuelist:
+            self.data = decimal_number(str(valuelist[0]), places=self.digits, most=self.most)
 
     def _value(self) -> str:
         if self.raw_data:
             return str(self.raw_data[0])
-        return "" if self.data is None else shown_amount(self.data)
-
-
-def amount(typed: str, most_places: int) -> Decimal:
-    """Return the number that ``typed`` says, exactly.
-
-    Raises:
-        ValueError: it is not a number, is too long, or has more than ``most_places`` decimal places.
-    """
-    try:
-        number = Decimal(typed.strip())
-    except InvalidOperation:
-        number = Decimal("NaN")
-    if not number.is_finite() or "_" in typed or len(typed) > 40 or number.adjusted() > 11:
-        raise ValueError(gettext("Enter a number, such as 12.50."))
-    if round(number, most_places) != number:
-        raise ValueError(gettext("Enter at most %(places)s decimal places.", places=most_places))
-    return number
-
-
-def shown_amount(number: Decimal, least_places: int = 2) -> str:
-    """Show an exact number without needless zeros, but with at least ``least_places`` decimal places: ``12.50``."""
-    whole, _, places = f"{number:f}".partition(".")
-    return f"{whole}.{places.rstrip('0').ljust(least_places, '0')}" if least_places else f"{number.normalize():f}"
+        return "" if self.data is None else plain(Decimal(self.data))
 
 
 class DayField(DateField):
@@ -123,10 +103,9 @@ class DayField(DateField):
         Raises:
             ValueError: it is not a day, or too far from the present to be meant.
         """
-        if not valuelist:
-            return
         self.data = None
-        self.data = typed_day(str(valuelist[0]))
+        if valuelist:
+            self.data = typed_day(str(valuelist[0]))
 
 
 def typed_day(typed: str) -> date:
