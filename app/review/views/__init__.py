@@ -3,3 +3,5 @@
 from flask import Blueprint
 
 bp = Blueprint("review", __name__)
+
+from app.review.views import components  # noqa: E402, F401 - registers its routes on bp
