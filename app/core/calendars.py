@@ -33,7 +33,8 @@ class WorkCalendar:
     """The open time of one or several stations, laid out as far as anybody asks and no further.
 
     Every method takes and gives whole seconds since the Unix epoch. Spans are found by bisection, work across spans by
-    bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far.
+    bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far. What it
+    laid out once it keeps for twenty years from there; a question beyond them raises NoOpenHoursError.
     """
 
     __slots__ = ("_before", "_down", "_ends", "_laid", "_starts", "hours")
@@ -125,8 +126,11 @@ class WorkCalendar:
             working_days: count only local days that have open hours; else every day of the calendar counts.
 
         Raises:
-            NoOpenHoursError: it does not open within CLOSED_DAYS_LIMIT days, then or between two working days.
+            NoOpenHoursError: it does not open within CLOSED_DAYS_LIMIT days, then or between two working days, or the
+                days are more than WORK_DAYS_LIMIT.
         """
+        if days > WORK_DAYS_LIMIT:
+            raise NoOpenHoursError("It is more than ten years ahead.")
         local = self.hours.local(start)
         day = local.date()
         if working_days:
@@ -158,6 +162,8 @@ class WorkCalendar:
         """Make sure that the open spans around ``second`` are known."""
         if second < self._laid.start or self._laid.start == self._laid.end:
             self._begin_at(second)
+        if second > self._laid.start + 2 * WORK_DAYS_LIMIT * _DAY:
+            raise NoOpenHoursError("It is more than twenty years ahead.")
         while second >= self._laid.end:
             self._extend()
 

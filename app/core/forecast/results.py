@@ -75,7 +75,7 @@ class Reason:
         seconds: how many, more than zero.
         operation: key of the operation that waits or runs.
         station: key of its station; None outside.
-        behind: for a busy station, the keys of the lots ahead and the seconds each of them takes.
+        behind: for a busy station, the keys of the lots ahead, at most the last 20, and the seconds each of them takes.
         what: for components, what is missing.
         guess: whether an unconfirmed date, or a guessed end of a downtime, has a part in it.
     """
