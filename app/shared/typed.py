@@ -160,10 +160,10 @@ def _refuse_outside(value: int | Decimal, least: int, most: int) -> None:
 
 def _why_no_decimal(typed: str) -> str:
     if re.fullmatch(r"[+-]?[\d.]+,\d+|[+-]?,\d+", typed):
-        two_ways = (
-            "The comma in “%(typed)s” can be read two ways: write decimals with a point, thousands without a mark."
+        return gettext(
+            "The comma in “%(typed)s” can be read two ways: write decimals with a point, thousands without a mark.",
+            typed=_short(typed),
         )
-        return gettext(two_ways, typed=_short(typed))
     return gettext("Type a number, such as 12.5; “%(typed)s” is not one.", typed=_short(typed))
 
 

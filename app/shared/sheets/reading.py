@@ -20,8 +20,11 @@ def read_sheet(data: bytes, name: str) -> Sheet:
     if len(data) > LARGEST_FILE:
         raise SheetError(gettext("The file is larger than 10 MB. Split it into smaller files."))
     if data.startswith(b"\xd0\xcf\x11\xe0"):
-        old = "“%(name)s” is an old .xls file, or is locked with a password. Save it as .xlsx or .csv."
-        raise SheetError(gettext(old, name=name))
+        raise SheetError(
+            gettext(
+                "“%(name)s” is an old .xls file, or is locked with a password. Save it as .xlsx or .csv.", name=name
+            )
+        )
     if data.startswith(b"PK"):
         from app.shared.sheets.workbooks import workbook_rows  # noqa: PLC0415 - openpyxl is slow to import
 

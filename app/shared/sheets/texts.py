@@ -27,8 +27,12 @@ def text_rows(data: bytes, name: str) -> list[tuple[int, list[str]]]:
             if len(rows) > MOST_ROWS + 1:
                 raise TooManyRowsError
     except csv.Error as error:
-        sentence = "Line %(line)s cannot be read. Look there, or above it, for a quote mark out of place."
-        raise SheetError(gettext(sentence, line=reader.line_num + skipped)) from error
+        raise SheetError(
+            gettext(
+                "Line %(line)s cannot be read. Look there, or above it, for a quote mark out of place.",
+                line=reader.line_num + skipped,
+            )
+        ) from error
     return rows
 
 
@@ -51,8 +55,9 @@ def _decoded(data: bytes, name: str) -> str:
             continue
         if "\0" not in text:
             return text
-    sentence = "“%(name)s” is neither a .csv nor an .xlsx file. Save the table as one of these."
-    raise SheetError(gettext(sentence, name=name))
+    raise SheetError(
+        gettext("“%(name)s” is neither a .csv nor an .xlsx file. Save the table as one of these.", name=name)
+    )
 
 
 def _delimited(text: str) -> tuple[str, str, int]:

@@ -47,8 +47,11 @@ def workbook_rows(data: bytes) -> tuple[Rows, Marks]:
         rows, marked = _texts(data, values=False)
         return _with_values(data, marked) if marked else (rows, [])
     except READING_ERRORS as error:
-        sentence = "The workbook is damaged. Open it in your spreadsheet program and save it again, or save it as .csv."
-        raise SheetError(gettext(sentence)) from error
+        raise SheetError(
+            gettext(
+                "The workbook is damaged. Open it in your spreadsheet program and save it again, or save it as .csv."
+            )
+        ) from error
 
 
 def _refuse_what_is_no_workbook(data: bytes) -> None:
