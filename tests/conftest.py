@@ -1,6 +1,8 @@
 """Fixtures that every test may use: a migrated database, the app, a client that behaves like a browser, a session."""
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -67,15 +69,28 @@ def template_database(request, tmp_path_factory) -> Path | str:
 
 
 @pytest.fixture
-def database_url(request, template_database, tmp_path) -> Iterator[str]:
-    """Return the URL of this test's own database."""
-    if isinstance(template_database, Path):
-        file = tmp_path / "test.sqlite3"
+def new_database(request, template_database, tmp_path) -> Callable[[], AbstractContextManager[str]]:
+    """Return a way to make further databases: each call gives the URL of a fresh copy of the template."""
+    numbers = itertools.count(1)
+
+    @contextmanager
+    def copy() -> Iterator[str]:
+        if not isinstance(template_database, Path):
+            with request.getfixturevalue("postgres").copy_of(template_database) as url:
+                yield url
+            return
+        file = tmp_path / f"test{next(numbers)}.sqlite3"
         file.write_bytes(template_database.read_bytes())
         yield sqlite_url(file)
-        return
-    server: PostgresServer = request.getfixturevalue("postgres")
-    with server.copy_of(template_database) as url:
+        file.unlink()
+
+    return copy
+
+
+@pytest.fixture
+def database_url(new_database) -> Iterator[str]:
+    """Return the URL of this test's own database."""
+    with new_database() as url:
         yield url
 
 

@@ -1,11 +1,10 @@
-"""Lengths and weights with their units; conversions are exact (NIST SP 811, appendix B)."""
+"""Weights and lengths in the units a shop reads and types; conversions are exact (see ``app.core.measures``)."""
 
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 from enum import StrEnum
+from fractions import Fraction
 
-from app.core.measures import KG_PER_POUND
-
-GRAMS_PER_POUND = KG_PER_POUND * 1000
+from app.core.measures import KG_PER_POUND, rounded
 
 
 class UnitSystem(StrEnum):
@@ -24,17 +23,20 @@ class UnitSystem(StrEnum):
         """Return the sign of the length unit: ``in`` or ``mm``."""
         return "in" if self is UnitSystem.INCH else "mm"
 
+    @property
+    def grams(self) -> Fraction:
+        """Return how many grams one weight unit has."""
+        return Fraction(KG_PER_POUND) * 1000 if self is UnitSystem.INCH else Fraction(1000)
+
 
 def grams_from(weight: Decimal, units: UnitSystem) -> int:
     """Return a typed weight (lb or kg) in whole grams, rounded half to even."""
-    per_unit = GRAMS_PER_POUND if units is UnitSystem.INCH else Decimal(1000)
-    return int((weight * per_unit).to_integral_value(ROUND_HALF_EVEN))
+    return int(rounded(Fraction(weight) * units.grams, 0))
 
 
 def weight_of(grams: int, units: UnitSystem, places: int = 1) -> Decimal:
     """Return ``grams`` in the shop's weight unit, rounded half to even to ``places``."""
-    per_unit = GRAMS_PER_POUND if units is UnitSystem.INCH else Decimal(1000)
-    return (Decimal(grams) / per_unit).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    return rounded(Fraction(grams) / units.grams, places)
 
 
 def shown_weight(grams: int, units: UnitSystem, places: int = 1) -> str:

@@ -13,8 +13,11 @@ class Form(wtforms.Form):
     """A plain WTForms form bound to what the request carries; cross-site requests are refused before it is read."""
 
     def __init__(self, data: Mapping[str, Any] | None = None, **options: Any) -> None:
-        sent = CombinedMultiDict([request.form, request.files]) if request.method == "POST" else None
-        super().__init__(formdata=sent, data=data, **options)
+        sent: CombinedMultiDict[str, Any] | None = None
+        if request.method == "POST":
+            sent = CombinedMultiDict([request.form, request.files])
+        # A page's other forms are shown as they are stored: they ask for ``formdata=None``.
+        super().__init__(**{"formdata": sent, "data": data, **options})
 
     def put_error(self, name: str, error: Exception | str) -> None:
         """Show a rule's refusal beside the field it is about; nothing typed is lost."""

@@ -1039,6 +1039,7 @@ def upgrade() -> None:
         sa.Column("cause_operation_id", sa.Integer(), nullable=True),
         sa.Column("other_lot_id", sa.Integer(), nullable=True),
         sa.Column("receipt_id", sa.Integer(), nullable=True),
+        sa.Column("station_id", sa.Integer(), nullable=True),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.CheckConstraint("quantity >= 0", name=op.f("ck_entry_quantity_not_negative")),
         sa.ForeignKeyConstraint(
@@ -1051,6 +1052,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["other_lot_id"], ["lot.id"], name=op.f("fk_entry_other_lot_id_lot")),
         sa.ForeignKeyConstraint(["posting_id"], ["posting.id"], name=op.f("fk_entry_posting_id_posting")),
         sa.ForeignKeyConstraint(["receipt_id"], ["receipt.id"], name=op.f("fk_entry_receipt_id_receipt")),
+        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name=op.f("fk_entry_station_id_station")),
         sa.ForeignKeyConstraint(
             ["to_operation_id"], ["lot_operation.id"], name=op.f("fk_entry_to_operation_id_lot_operation")
         ),

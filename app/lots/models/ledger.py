@@ -103,6 +103,8 @@ class Entry(Model):
     """For splits and components: the lot on the other side."""
     receipt_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
     """For blanks: the receipt they came from."""
+    station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"))
+    """The station whose open job the pieces come from or go to."""
     reason: orm.Mapped[str] = orm.mapped_column(default="")
     """For scrap, holds and rework: why."""
     posting: orm.Mapped[Posting] = orm.relationship(back_populates="entries")

@@ -1,0 +1,196 @@
+"""What the piece ledger refuses, in sentences for the person at the machine."""
+
+from app.shared.errors import NotFoundError, PlainError
+from app.shared.words import gettext
+
+
+class LedgerError(PlainError):
+    """An entry that cannot be true; nothing of it was kept."""
+
+
+class LotNotFoundError(NotFoundError):
+    """No lot has this number."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(gettext("There is no lot %(code)s.", code=code))
+
+
+class OperationNotFoundError(NotFoundError):
+    """No operation has this number."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(gettext("There is no operation %(code)s.", code=code))
+
+
+class KeyReusedError(LedgerError):
+    """The same form was sent again with other content."""
+
+    def __init__(self, kept: str) -> None:
+        super().__init__(
+            gettext(
+                "This form was already recorded: %(kept)s. Open the page again to record something else.", kept=kept
+            )
+        )
+
+
+class LotOnHoldError(LedgerError):
+    """The whole lot is on hold."""
+
+    def __init__(self, lot: str, reason: str) -> None:
+        super().__init__(
+            gettext("Lot %(lot)s is on hold: %(reason)s. A setup lead or owner can release it.", lot=lot, reason=reason)
+        )
+
+
+class OtherLotError(LedgerError):
+    """A code of another lot was scanned where this lot's was asked for."""
+
+    def __init__(self, wanted: str, got: str) -> None:
+        super().__init__(
+            gettext(
+                "This is lot %(got)s, and the form is for lot %(wanted)s. Scan its own code.", wanted=wanted, got=got
+            )
+        )
+
+
+class TooManyPiecesError(LedgerError):
+    """More pieces than are there."""
+
+    def __init__(self, asked: int, there: int, where: str) -> None:
+        super().__init__(
+            gettext(
+                "%(asked)s pieces are more than can be there: %(where)s has %(there)s. "
+                "Count again, or mend the earlier entry.",
+                asked=asked,
+                there=there,
+                where=where,
+            )
+        )
+
+
+class EarlierNotSignedOffError(LedgerError):
+    """The pieces still stand at an earlier operation in the books; ``missing`` says how many, ``where`` at which."""
+
+    def __init__(self, missing: int, where: str) -> None:
+        self.missing = missing
+        super().__init__(
+            gettext(
+                "%(where)s was not signed off for these %(missing)s pieces. Record it now, or count again.",
+                where=where,
+                missing=missing,
+            )
+        )
+
+
+class NothingHereError(LedgerError):
+    """No piece waits at the operation, nor at an earlier one."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(gettext("No pieces wait at %(where)s.", where=where))
+
+
+class PiecesHeldError(LedgerError):
+    """All pieces at the operation are held."""
+
+    def __init__(self, held: int, where: str) -> None:
+        super().__init__(
+            gettext(
+                "The %(held)s pieces at %(where)s are held. A setup lead, inspector or owner can release them.",
+                held=held,
+                where=where,
+            )
+        )
+
+
+class StationFullError(LedgerError):
+    """The station has a job open on each of its pallets."""
+
+    def __init__(self, station: str, jobs: str) -> None:
+        super().__init__(
+            gettext("%(station)s already runs %(jobs)s. Finish or pause it first.", station=station, jobs=jobs)
+        )
+
+
+class WrongStationError(LedgerError):
+    """The operation belongs to another work center."""
+
+    def __init__(self, operation: str, work_center: str, station: str) -> None:
+        super().__init__(
+            gettext(
+                "%(operation)s is planned for %(work_center)s, and this is %(station)s.",
+                operation=operation,
+                work_center=work_center,
+                station=station,
+            )
+        )
+
+
+class StationDownError(LedgerError):
+    """The station is recorded as down."""
+
+    def __init__(self, station: str) -> None:
+        super().__init__(gettext("%(station)s is recorded as down. Say first that it is back.", station=station))
+
+
+class AlreadyOpenError(LedgerError):
+    """The operation is open here already."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(gettext("%(where)s is already open here.", where=where))
+
+
+class NotOpenError(LedgerError):
+    """The operation is not open at this station."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(gettext("%(where)s is not open here. Scan it to begin.", where=where))
+
+
+class FirstPieceError(LedgerError):
+    """The routing asks for a good first piece before the run goes on."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(gettext("%(where)s needs a good first piece before it goes on. Record it first.", where=where))
+
+
+class ComponentsMissingError(LedgerError):
+    """Components have not been scanned for all pieces."""
+
+    def __init__(self, part: str, missing: int) -> None:
+        super().__init__(
+            gettext(
+                "%(missing)s more of component %(part)s are needed. Scan the lot or receipt they come from.",
+                part=part,
+                missing=missing,
+            )
+        )
+
+
+class NotAComponentError(LedgerError):
+    """What was scanned does not go into this operation."""
+
+    def __init__(self, what: str, where: str) -> None:
+        super().__init__(gettext("%(what)s is not a component of %(where)s.", what=what, where=where))
+
+
+class BatchError(LedgerError):
+    """Lots that cannot run in one batch."""
+
+
+class ReasonMissingError(LedgerError):
+    """Scrap, holds and rework need a reason."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Say why: choose or write a reason."))
+
+
+class CannotUndoError(LedgerError):
+    """The pieces have moved on, or the entry was undone already."""
+
+
+class SplitError(LedgerError):
+    """A split that would leave nothing on one side."""
+
+
+class ReleaseError(LedgerError):
+    """A lot that cannot be released as asked."""

@@ -1,0 +1,1 @@
+"""Reads of lots, jobs and the ledger."""

@@ -1,0 +1,164 @@
+"""Open jobs, folded from the ledger's marks: one way to know them, for every use case and for ``verify``."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.models import Entry, Job, JobState, LotOperation, Place, Posting, Verb
+
+AT_THE_STATION = frozenset({Place.IN_WORK, Place.COUNTED})
+STATE_AFTER = {
+    Verb.BEGIN_SETUP: JobState.SETTING_UP,
+    Verb.BEGIN_RUN: JobState.RUNNING,
+    Verb.PAUSE: JobState.PAUSED,
+}
+
+
+@dataclass(slots=True)
+class JobFacts:
+    """What the ledger says of an operation that is open at a station."""
+
+    state: JobState
+    pieces: int
+    begun_at: datetime
+    state_since: datetime
+    person_id: int | None
+    batch_id: int | None
+    first_piece_good: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """One entry as the fold reads it; ``change`` is how many more pieces are at the station after it."""
+
+    verb: Verb
+    happened_at: datetime
+    person_id: int | None
+    posting_id: int
+    companions: int
+    change: int
+
+
+def fold_job(lines: Iterable[JobLine]) -> JobFacts | None:
+    """Return the job that a station's entries on one operation leave open, or None when all pieces have left it."""
+    job: JobFacts | None = None
+    pieces = 0
+    for line in lines:
+        pieces += line.change
+        if pieces <= 0:
+            job = None
+        elif job is None:
+            job = _opened(line, pieces)
+        else:
+            _go_on(job, line, pieces)
+    return job
+
+
+def _opened(line: JobLine, pieces: int) -> JobFacts:
+    return JobFacts(
+        state=STATE_AFTER.get(line.verb, JobState.RUNNING),
+        pieces=pieces,
+        begun_at=line.happened_at,
+        state_since=line.happened_at,
+        person_id=line.person_id,
+        batch_id=line.posting_id if line.companions > 1 else None,
+    )
+
+
+def _go_on(job: JobFacts, line: JobLine, pieces: int) -> None:
+    job.pieces = pieces
+    state = STATE_AFTER.get(line.verb)
+    if state is not None and state is not job.state:
+        job.state, job.state_since = state, line.happened_at
+    if line.verb is Verb.FIRST_PIECE:
+        job.first_piece_good = True
+    if line.verb in {Verb.HAND_OVER, Verb.BEGIN_RUN}:
+        job.person_id = line.person_id
+
+
+def job_lines(session: orm.Session, operation_id: int, station_id: int) -> list[JobLine]:
+    """Read what a station did on an operation, in the ledger's order, without what was undone."""
+    companion = orm.aliased(Entry)
+    companions = (
+        sa.select(sa.func.count(companion.id))
+        .where(companion.posting_id == Posting.id)
+        .correlate(Posting)
+        .scalar_subquery()
+    )
+    undone = sa.select(Posting.reverses_id).where(Posting.reverses_id.is_not(None))
+    rows = session.execute(
+        sa.select(Entry, Posting, companions)
+        .join(Entry.posting)
+        .where(
+            Entry.station_id == station_id,
+            sa.or_(Entry.from_operation_id == operation_id, Entry.to_operation_id == operation_id),
+            Posting.reverses_id.is_(None),
+            Posting.id.not_in(undone),
+        )
+        .order_by(Posting.happened_at, Posting.recorded_at, Entry.id)
+    )
+    return [
+        JobLine(
+            verb=posting.verb,
+            happened_at=posting.happened_at,
+            person_id=posting.person_id,
+            posting_id=posting.id,
+            companions=count,
+            change=_change(entry, operation_id),
+        )
+        for entry, posting, count in rows
+    ]
+
+
+def _change(entry: Entry, operation_id: int) -> int:
+    came = entry.to_operation_id == operation_id and entry.to_place in AT_THE_STATION
+    left = entry.from_operation_id == operation_id and entry.from_place in AT_THE_STATION
+    return entry.quantity * (int(came) - int(left))
+
+
+def job_at(session: orm.Session, operation_id: int, station_id: int | None) -> Job | None:
+    """Return the open job of an operation at a station."""
+    return session.scalars(
+        sa.select(Job).where(Job.operation_id == operation_id, Job.station_id == station_id)
+    ).one_or_none()
+
+
+def jobs_of(session: orm.Session, operation_ids: Iterable[int]) -> list[Job]:
+    """Return the open jobs of some operations at all stations."""
+    return list(session.scalars(sa.select(Job).where(Job.operation_id.in_(list(operation_ids))).order_by(Job.id)))
+
+
+@dataclass(slots=True)
+class Source:
+    """Pieces of an operation that can be taken: where they are, and in which station's job."""
+
+    place: Place
+    pieces: int
+    station_id: int | None = None
+
+
+def sources(session: orm.Session, operation: LotOperation, station_id: int | None) -> list[Source]:
+    """Return where an operation's pieces can be taken from: this station's job first, then waiting, then other jobs."""
+    jobs = jobs_of(session, [operation.id])
+    own = [job for job in jobs if job.station_id == station_id]
+    counted = operation.counted
+    found = [Source(Place.WAITING, operation.waiting)]
+    for job in (*own, *(each for each in jobs if each not in own)):
+        here = min(counted, job.pieces)
+        counted -= here
+        both = [Source(Place.COUNTED, here, job.station_id), Source(Place.IN_WORK, job.pieces - here, job.station_id)]
+        found = [*both, *found] if job in own else [*found, *both]
+    return found
+
+
+def draw(found: Iterable[Source], pieces: int) -> Iterator[Source]:
+    """Take ``pieces`` from the sources in their order, lowering what they still have."""
+    for source in found:
+        taken = min(source.pieces, pieces)
+        if taken > 0:
+            source.pieces -= taken
+            pieces -= taken
+            yield Source(source.place, taken, source.station_id)

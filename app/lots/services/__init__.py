@@ -1,0 +1,53 @@
+"""The verbs of the piece ledger. Each is one transaction and happens exactly once for a client's key."""
+
+from app.lots.services.acts import Act
+from app.lots.services.aside import (
+    hold_lot,
+    hold_pieces,
+    release_lot_hold,
+    release_pieces,
+    rework_pieces,
+    scrap_pieces,
+)
+from app.lots.services.begin import begin, first_piece_good, fitting, hand_over, pause, run
+from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks
+from app.lots.services.components import ComponentSource, use_component
+from app.lots.services.release import NewLot, Share, note_print, release_lot
+from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, record_earlier, send_ahead, sign_off
+from app.lots.services.split import ship_pieces, split_lot
+from app.lots.services.undo import undo
+
+__all__ = [
+    "Act",
+    "ComponentSource",
+    "NewLot",
+    "Rework",
+    "Scrap",
+    "Share",
+    "SignOff",
+    "begin",
+    "blanks_operation",
+    "blanks_wanted",
+    "count_so_far",
+    "first_piece_good",
+    "fitting",
+    "hand_over",
+    "hold_lot",
+    "hold_pieces",
+    "issue_blanks",
+    "note_print",
+    "pause",
+    "record_earlier",
+    "release_lot",
+    "release_lot_hold",
+    "release_pieces",
+    "rework_pieces",
+    "run",
+    "scrap_pieces",
+    "send_ahead",
+    "ship_pieces",
+    "sign_off",
+    "split_lot",
+    "undo",
+    "use_component",
+]

@@ -1,0 +1,56 @@
+"""Who did what, when, and the key that makes it happen exactly once."""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.errors import KeyReusedError
+from app.lots.models import Posting, Verb
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """The circumstances of one use case.
+
+    Attributes:
+        key: the client's key of the form that was sent; the same key never counts twice.
+        happened_at: when it happened (aware).
+        recorded_at: when it was written down here (aware).
+        person_id: who did it; None for the program itself.
+        recorded_by_id: who wrote it down; None means the same person.
+        station_id: the station it was done at.
+        note: free words.
+    """
+
+    key: str
+    happened_at: datetime
+    recorded_at: datetime
+    person_id: int | None = None
+    recorded_by_id: int | None = None
+    station_id: int | None = None
+    note: str = ""
+
+
+def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str, Any]) -> Posting | None:
+    """Return the posting that this key made before with the same content, or None for a fresh key.
+
+    Raises:
+        KeyReusedError: the key was used for something else.
+    """
+    kept = session.scalars(sa.select(Posting).where(Posting.client_key == act.key)).one_or_none()
+    if kept is None:
+        return None
+    if kept.content_hash != content_hash(verb, content):
+        raise KeyReusedError(f"{kept.verb.value}, {sum(entry.quantity for entry in kept.entries)}")
+    return kept
+
+
+def content_hash(verb: Verb, content: dict[str, Any]) -> str:
+    """Return a fingerprint of what was asked for; times of the same act do not count."""
+    text = json.dumps([verb.value, content], sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()

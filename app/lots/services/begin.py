@@ -1,0 +1,228 @@
+"""Beginning work: set-up, run, a batch of several lots; and the marks made while it goes on."""
+
+from collections.abc import Sequence
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.errors import (
+    AlreadyOpenError,
+    BatchError,
+    EarlierNotSignedOffError,
+    LotOnHoldError,
+    NothingHereError,
+    NotOpenError,
+    PiecesHeldError,
+    StationDownError,
+    StationFullError,
+    WrongStationError,
+)
+from app.lots.models import Job, JobState, LotOperation, Place, Posting, Verb
+from app.lots.queries.jobs import job_at
+from app.lots.queries.names import lot_name, operation_name
+from app.lots.services.acts import Act, earlier_answer
+from app.lots.services.books import Move, at, lock_operations, mark, write
+from app.parts.models import Taking
+from app.shared.database import lock_row, transaction
+from app.shared.words import gettext
+from app.stations.models import Downtime, Station
+
+
+def begin(
+    session: orm.Session, act: Act, operation_ids: Sequence[int], *, setup: bool = False, anyway: bool = False
+) -> Posting:
+    """Begin set-up or run of an operation, or of several lots' operations as one batch, at ``act.station_id``.
+
+    All waiting pieces are taken, of a batch as many as its bound allows.
+
+    Args:
+        session: the database session.
+        act: who, when, at which station.
+        operation_ids: one operation, or those of the lots that share a batch.
+        setup: begin with setting up instead of running.
+        anyway: run it at a station of another work center than planned.
+
+    Raises:
+        LedgerError: it cannot begin (on hold, nothing there, station full, down or of another work center, ...).
+    """
+    verb = Verb.BEGIN_SETUP if setup else Verb.BEGIN_RUN
+    content = {"operations": list(operation_ids), "station": act.station_id}
+    with transaction(session):
+        operations = lock_operations(session, operation_ids)
+        answer = earlier_answer(session, act, verb, content)
+        if answer is not None:
+            return answer
+        station = _station(session, act)
+        _check_station(session, act, station, operations, anyway=anyway)
+        for operation in operations:
+            check_can_work(operation)
+            check_waiting(operation)
+        quantities = _quantities(operations)
+        moves = [
+            Move(
+                operation.lot,
+                pieces,
+                at(operation, Place.WAITING),
+                at(operation, Place.IN_WORK),
+                station_id=act.station_id,
+            )
+            for operation, pieces in zip(operations, quantities, strict=True)
+        ]
+        return write(session, act, verb, content, moves)
+
+
+def _station(session: orm.Session, act: Act) -> Station:
+    station = lock_row(session, Station, act.station_id) if act.station_id is not None else None
+    if station is None:
+        raise NotOpenError(gettext("The operation"))
+    return station
+
+
+def check_can_work(operation: LotOperation) -> None:
+    """Refuse work on a lot that is on hold.
+
+    Raises:
+        LotOnHoldError: it is.
+    """
+    if operation.lot.on_hold:
+        raise LotOnHoldError(lot_name(operation.lot), operation.lot.hold_reason)
+
+
+def check_waiting(operation: LotOperation) -> None:
+    """Refuse to begin where no piece waits, saying where they are instead.
+
+    Raises:
+        PiecesHeldError: those that are here are held.
+        EarlierNotSignedOffError: they stand at an earlier operation.
+        NothingHereError: there are none.
+    """
+    if operation.waiting:
+        return
+    if operation.held:
+        raise PiecesHeldError(operation.held, operation_name(operation))
+    earlier = pieces_before(operation)
+    if earlier:
+        nearest = next(each for each in reversed(_before(operation)) if _movable(each))
+        raise EarlierNotSignedOffError(earlier, operation_name(nearest))
+    raise NothingHereError(operation_name(operation))
+
+
+def _before(operation: LotOperation) -> list[LotOperation]:
+    return [each for each in operation.lot.operations if each.number < operation.number]
+
+
+def _movable(operation: LotOperation) -> int:
+    return operation.waiting + operation.in_work + operation.counted
+
+
+def pieces_before(operation: LotOperation) -> int:
+    """Return how many pieces of the lot stand at earlier operations and are not held."""
+    return sum(_movable(each) for each in _before(operation))
+
+
+def _check_station(
+    session: orm.Session, act: Act, station: Station, operations: Sequence[LotOperation], *, anyway: bool
+) -> None:
+    for operation in operations:
+        if operation.work_center_id != station.work_center_id and not anyway:
+            planned = operation.work_center.name if operation.work_center else operation.kind.name
+            raise WrongStationError(operation_name(operation), planned, station.name)
+        if job_at(session, operation.id, station.id):
+            raise AlreadyOpenError(operation_name(operation))
+    down = sa.select(Downtime.id).where(
+        Downtime.station_id == station.id, Downtime.starts_at <= act.happened_at, Downtime.ends_at > act.happened_at
+    )
+    if session.scalars(down.limit(1)).first() is not None:
+        raise StationDownError(station.name)
+    busy = session.scalars(sa.select(Job).where(Job.station_id == station.id, Job.state != JobState.PAUSED)).all()
+    if len({job.batch_id or -job.id for job in busy}) >= station.pallets:
+        raise StationFullError(station.name, ", ".join(operation_name(job.operation) for job in busy))
+
+
+def _quantities(operations: Sequence[LotOperation]) -> list[int]:
+    if any(operation.taking is not Taking.BATCH for operation in operations):
+        if len(operations) > 1:
+            raise BatchError(gettext("Only operations that run in batches can be begun together."))
+        return [operations[0].waiting]
+    _check_same_batch(operations)
+    taken = [min(operation.waiting, fitting(operation)) for operation in operations]
+    if len(operations) > 1:
+        _check_batch_bounds(operations, taken)
+    return taken
+
+
+def fitting(operation: LotOperation) -> int:
+    """Return how many pieces of the operation one batch holds by its bounds on pieces and weight (at least 1)."""
+    grams = operation.lot.revision.piece_grams
+    by_weight = operation.batch_grams // grams if operation.batch_grams and grams else operation.load_pieces
+    return max(1, min(operation.load_pieces, by_weight))
+
+
+def _check_same_batch(operations: Sequence[LotOperation]) -> None:
+    if len({operation.id for operation in operations}) < len(operations):
+        raise BatchError(gettext("The same lot was scanned twice for this batch."))
+    if len({(each.work_center_id, each.recipe, each.cycle_ms) for each in operations}) > 1:
+        names = ", ".join(operation_name(each) for each in operations)
+        raise BatchError(
+            gettext("These lots need different recipes or times and cannot share a batch: %(names)s.", names=names)
+        )
+
+
+def _check_batch_bounds(operations: Sequence[LotOperation], taken: Sequence[int]) -> None:
+    most = min(operation.load_pieces for operation in operations)
+    if sum(taken) > most:
+        raise BatchError(gettext("Together %(pieces)s pieces; a batch holds %(most)s.", pieces=sum(taken), most=most))
+    bound = min((operation.batch_grams for operation in operations if operation.batch_grams), default=0)
+    grams = sum(each.lot.revision.piece_grams * pieces for each, pieces in zip(operations, taken, strict=True))
+    if bound and grams > bound:
+        raise BatchError(
+            gettext("Together %(kg).1f kg; a batch holds %(most).1f kg.", kg=grams / 1000, most=bound / 1000)
+        )
+
+
+def _mark(session: orm.Session, act: Act, verb: Verb, operation_id: int) -> Posting:
+    content = {"operation": operation_id, "station": act.station_id}
+    with transaction(session):
+        [operation] = lock_operations(session, [operation_id])
+        answer = earlier_answer(session, act, verb, content)
+        if answer is not None:
+            return answer
+        check_can_work(operation)
+        job = job_at(session, operation.id, act.station_id)
+        if job is None:
+            raise NotOpenError(operation_name(operation))
+        marks = [mark(each, act.station_id) for each in _together(session, job, verb)]
+        return write(session, act, verb, content, marks)
+
+
+def _together(session: orm.Session, job: Job, verb: Verb) -> list[LotOperation]:
+    """Return the operations a mark is about: a batch runs, pauses and is handed over as one."""
+    if job.batch_id is None or verb is Verb.FIRST_PIECE:
+        return [job.operation]
+    same = session.scalars(sa.select(Job).where(Job.batch_id == job.batch_id).order_by(Job.id))
+    return [each.operation for each in same]
+
+
+def run(session: orm.Session, act: Act, operation_id: int) -> Posting:
+    """Run an open job: after set-up, or again after a pause.
+
+    Raises:
+        NotOpenError: it is not open at ``act.station_id``.
+        LotOnHoldError: the lot is on hold.
+    """
+    return _mark(session, act, Verb.BEGIN_RUN, operation_id)
+
+
+def pause(session: orm.Session, act: Act, operation_id: int) -> Posting:
+    """Pause an open job; its pallet is free for another. Raises as ``run`` does."""
+    return _mark(session, act, Verb.PAUSE, operation_id)
+
+
+def hand_over(session: orm.Session, act: Act, operation_id: int) -> Posting:
+    """Let ``act.person_id`` take over an open job. Raises as ``run`` does."""
+    return _mark(session, act, Verb.HAND_OVER, operation_id)
+
+
+def first_piece_good(session: orm.Session, act: Act, operation_id: int) -> Posting:
+    """Record that the first piece of an open job was found good. Raises as ``run`` does."""
+    return _mark(session, act, Verb.FIRST_PIECE, operation_id)

@@ -1,0 +1,68 @@
+"""Issuing blanks to a lot: the blank-ordering operation is done by receipts."""
+
+from dataclasses import replace
+
+from sqlalchemy import orm
+
+from app.lots.errors import TooManyPiecesError
+from app.lots.models import Lot, LotOperation, Place, Posting, Verb
+from app.lots.queries.names import lot_name
+from app.lots.services.acts import Act, earlier_answer
+from app.lots.services.books import Move, at, lock_lot, next_spot, write
+from app.material import queries as material_queries
+from app.material import services as material_services
+from app.parts.models import KindRole
+from app.people.models import Person
+from app.shared.database import transaction
+
+
+def issue_blanks(session: orm.Session, act: Act, lot_id: int, receipt_id: int, pieces: int) -> Posting:
+    """Issue blanks of a receipt to a lot; that many pieces may begin.
+
+    Where the routing has no blank-ordering operation the pieces wait at the first one already, and the entry keeps
+    which receipt, and so which heat, they are of.
+
+    Raises:
+        TooManyPiecesError: the lot waits for fewer blanks.
+        PlainError: the receipt has fewer at hand, or is for another revision (see ``material.services.issue``).
+    """
+    content = {"lot": lot_id, "receipt": receipt_id, "pieces": pieces}
+    with transaction(session):
+        lot = lock_lot(session, lot_id)
+        answer = earlier_answer(session, act, Verb.ISSUE_BLANKS, content)
+        if answer is not None:
+            return answer
+        wanted = blanks_wanted(session, lot)
+        if not 1 <= pieces <= wanted:
+            raise TooManyPiecesError(pieces, wanted, lot_name(lot))
+        by = session.get(Person, act.person_id) if act.person_id else None
+        material_services.issue(session, receipt_id, lot_id, pieces, by=by, now=act.recorded_at)
+        return write(session, act, Verb.ISSUE_BLANKS, content, [_issue_move(lot, receipt_id, pieces)])
+
+
+def _issue_move(lot: Lot, receipt_id: int, pieces: int) -> Move:
+    ordering = blanks_operation(lot)
+    here = at(ordering or lot.operations[0], Place.WAITING)
+    return Move(lot, pieces, here, next_spot(ordering) if ordering else here, receipt_id=receipt_id)
+
+
+def blanks_operation(lot: Lot) -> LotOperation | None:
+    """Return the lot's blank-ordering operation, where its routing has one."""
+    return next((each for each in lot.operations if each.kind.role is KindRole.BLANKS), None)
+
+
+def blanks_wanted(session: orm.Session, lot: Lot) -> int:
+    """Return how many blanks the lot still waits for."""
+    ordering = blanks_operation(lot)
+    if ordering is not None:
+        return ordering.waiting
+    issued = sum(issue.pieces for issue in material_queries.issues_to_lot(session, lot.id))
+    return max(0, min(lot.started - issued, lot.operations[0].waiting))
+
+
+def issue_at_hand(session: orm.Session, act: Act, lot: Lot) -> None:
+    """Issue what is at hand of the lot's blank, oldest receipt first, until the lot has enough."""
+    for receipt in material_queries.receipts_at_hand(session, lot.revision_id):
+        pieces = min(receipt.at_hand, blanks_wanted(session, lot))
+        if pieces:
+            issue_blanks(session, replace(act, key=f"{act.key}/receipt {receipt.id}"), lot.id, receipt.id, pieces)

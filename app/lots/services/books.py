@@ -1,0 +1,237 @@
+"""Writing in the piece ledger: every move is checked, appended, and counted in the same transaction."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.errors import LotNotFoundError, OperationNotFoundError, TooManyPiecesError
+from app.lots.models import AT_AN_OPERATION, OUTSIDE, Entry, Lot, LotOperation, Place, Posting, Verb
+from app.lots.queries.names import operation_name
+from app.lots.services.acts import Act, content_hash
+from app.lots.services.jobs import refresh_jobs
+from app.shared.words import gettext
+
+AT_OPERATION_COLUMN = {
+    Place.WAITING: "waiting",
+    Place.IN_WORK: "in_work",
+    Place.COUNTED: "counted",
+    Place.HELD: "held",
+    Place.SCRAPPED: "scrapped",
+}
+OF_LOT_COLUMN = {Place.IN_STOCK: "in_stock", Place.SHIPPED: "shipped", Place.OTHER_LOT: "in_other_lots"}
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place of a lot; places at an operation name it."""
+
+    place: Place
+    operation: LotOperation | None = None
+
+    def __str__(self) -> str:
+        where = f"{operation_name(self.operation)}, " if self.operation else ""
+        return f"{where}{gettext(self.place.value)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """``quantity`` pieces of ``lot`` from one spot to another; 0 makes a mark."""
+
+    lot: Lot
+    quantity: int
+    origin: Spot
+    target: Spot
+    cause: LotOperation | None = None
+    other_lot_id: int | None = None
+    receipt_id: int | None = None
+    station_id: int | None = None
+    reason: str = ""
+
+
+def at(operation: LotOperation, place: Place) -> Spot:
+    """Return a spot at an operation."""
+    return Spot(place, operation)
+
+
+def mark(operation: LotOperation, station_id: int | None) -> Move:
+    """Return an entry that moves nothing and says that something happened at an operation."""
+    here = at(operation, Place.IN_WORK)
+    return Move(operation.lot, 0, here, here, station_id=station_id)
+
+
+def write(
+    session: orm.Session,
+    act: Act,
+    verb: Verb,
+    content: dict[str, Any],
+    moves: Iterable[Move],
+    reverses_id: int | None = None,
+) -> Posting:
+    """Append one posting with its entries; bring counts, open jobs and closed lots up to date. The lots must be locked.
+
+    Raises:
+        TooManyPiecesError: a spot has fewer pieces than are to be taken from it.
+    """
+    posting = Posting(
+        verb=verb,
+        client_key=act.key,
+        content_hash=content_hash(verb, content),
+        happened_at=act.happened_at,
+        recorded_at=act.recorded_at,
+        person_id=act.person_id,
+        recorded_by_id=act.recorded_by_id or act.person_id,
+        station_id=act.station_id,
+        reason=act.note,
+        reverses_id=reverses_id,
+    )
+    session.add(posting)
+    lots = []
+    for move in moves:
+        carry(move)
+        posting.entries.append(_entry(move))
+        lots.append(move.lot)
+    for lot in lots:
+        _close_or_reopen(lot, act)
+    refresh_jobs(session, posting.entries)
+    return posting
+
+
+def _close_or_reopen(lot: Lot, act: Act) -> None:
+    busy = any(operation.present for operation in lot.operations)
+    if busy:
+        lot.closed_at = None
+    elif lot.closed_at is None:
+        lot.closed_at = act.recorded_at
+
+
+def _entry(move: Move) -> Entry:
+    return Entry(
+        lot_id=move.lot.id,
+        quantity=move.quantity,
+        from_place=move.origin.place,
+        from_operation_id=move.origin.operation.id if move.origin.operation else None,
+        to_place=move.target.place,
+        to_operation_id=move.target.operation.id if move.target.operation else None,
+        cause_operation_id=move.cause.id if move.cause else None,
+        other_lot_id=move.other_lot_id,
+        receipt_id=move.receipt_id,
+        station_id=move.station_id,
+        reason=move.reason,
+    )
+
+
+def carry(move: Move) -> None:
+    """Move the pieces in the cached counts.
+
+    Raises:
+        TooManyPiecesError: the origin has fewer.
+        ValueError: a negative quantity, or an operation that the place does not go with.
+    """
+    if move.quantity < 0:
+        raise ValueError("a move takes no negative quantity; undo reverses an entry")
+    for spot in (move.origin, move.target):
+        if (spot.place in AT_AN_OPERATION) != (spot.operation is not None):
+            raise ValueError(f"{spot.place} does not go with operation {spot.operation}")
+    there = pieces_at(move.lot, move.origin)
+    if there is not None and there < move.quantity:
+        raise TooManyPiecesError(move.quantity, there, str(move.origin))
+    _add(move.lot, move.origin, -move.quantity)
+    _add(move.lot, move.target, move.quantity)
+    _pass(move)
+
+
+def pieces_at(lot: Lot, spot: Spot) -> int | None:
+    """Return how many pieces are at a spot; None outside the shop, where there is no end of them."""
+    if spot.place in OUTSIDE:
+        return None
+    if spot.operation is not None:
+        return int(getattr(spot.operation, AT_OPERATION_COLUMN[spot.place]))
+    return int(getattr(lot, OF_LOT_COLUMN[spot.place]))
+
+
+def _add(lot: Lot, spot: Spot, quantity: int) -> None:
+    if spot.place is Place.STARTED:
+        lot.started -= quantity
+    elif spot.operation is not None:
+        column = AT_OPERATION_COLUMN[spot.place]
+        setattr(spot.operation, column, getattr(spot.operation, column) + quantity)
+    elif spot.place in OF_LOT_COLUMN:
+        column = OF_LOT_COLUMN[spot.place]
+        setattr(lot, column, getattr(lot, column) + quantity)
+
+
+def _pass(move: Move) -> None:
+    """Count who went past each operation: forward adds, rework takes back."""
+    first, last = _position(move, move.origin), _position(move, move.target)
+    step, low, high = (1, first, last) if last >= first else (-1, last, first)
+    for operation in move.lot.operations[low:high]:
+        operation.passed += step * move.quantity
+
+
+def _position(move: Move, spot: Spot) -> int:
+    if spot.operation is not None:
+        return move.lot.operations.index(spot.operation)
+    if spot.place in {Place.IN_STOCK, Place.SHIPPED}:
+        return len(move.lot.operations)
+    if spot.place is Place.OTHER_LOT:
+        other_end = move.origin if spot is move.target else move.target
+        return _position(move, other_end)
+    return 0
+
+
+def next_spot(operation: LotOperation) -> Spot:
+    """Return where good pieces go from an operation: waiting at the next one, or finished into stock."""
+    following = [each for each in operation.lot.operations if each.number > operation.number]
+    return at(following[0], Place.WAITING) if following else Spot(Place.IN_STOCK)
+
+
+def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
+    """Read lots with their operations under lock, always in the same order so that two never wait for each other.
+
+    Raises:
+        LotNotFoundError: one does not exist.
+    """
+    wanted = sorted(set(lot_ids))
+    found = session.scalars(
+        sa.select(Lot)
+        .where(Lot.id.in_(wanted))
+        .order_by(Lot.id)
+        .options(orm.selectinload(Lot.operations))
+        .with_for_update(of=Lot)
+        .execution_options(populate_existing=True)
+    ).all()
+    lots = {lot.id: lot for lot in found}
+    for missing in [key for key in wanted if key not in lots]:
+        raise LotNotFoundError(str(missing))
+    return lots
+
+
+def lock_lot(session: orm.Session, lot_id: int) -> Lot:
+    """Read one lot with its operations under lock.
+
+    Raises:
+        LotNotFoundError: it does not exist.
+    """
+    return lock_lots(session, [lot_id])[lot_id]
+
+
+def lock_operations(session: orm.Session, operation_ids: Sequence[int]) -> list[LotOperation]:
+    """Lock the lots of some operations and return the operations in the order asked for.
+
+    Raises:
+        OperationNotFoundError: one does not exist.
+    """
+    owners: dict[int, int] = {
+        row[0]: row[1]
+        for row in session.execute(
+            sa.select(LotOperation.id, LotOperation.lot_id).where(LotOperation.id.in_(operation_ids))
+        )
+    }
+    for missing in [key for key in operation_ids if key not in owners]:
+        raise OperationNotFoundError(str(missing))
+    lots = lock_lots(session, owners.values())
+    by_id = {operation.id: operation for lot in lots.values() for operation in lot.operations}
+    return [by_id[key] for key in operation_ids]

@@ -1,0 +1,253 @@
+"""Signing off: good pieces go on, scrap and rework go their own way; counting and sending ahead in between."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.errors import (
+    ComponentsMissingError,
+    EarlierNotSignedOffError,
+    FirstPieceError,
+    NothingHereError,
+    NotOpenError,
+    ReasonMissingError,
+    TooManyPiecesError,
+)
+from app.lots.models import ComponentUse, Job, LotOperation, Place, Posting, Verb
+from app.lots.queries.jobs import Source, draw, job_at, sources
+from app.lots.queries.names import operation_name
+from app.lots.services.acts import Act, earlier_answer
+from app.lots.services.begin import check_can_work, pieces_before
+from app.lots.services.books import Move, Spot, at, lock_operations, next_spot, write
+from app.shared.database import transaction
+
+
+@dataclass(frozen=True, slots=True)
+class Scrap:
+    """Pieces found to be scrap; ``cause_id`` is the operation that caused it, by default where it was found."""
+
+    pieces: int
+    reason: str
+    cause_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rework:
+    """Pieces that go back to an earlier operation and pass each one again."""
+
+    pieces: int
+    to_operation_id: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SignOff:
+    """What came out of an operation. Pieces not named stay where they are, in work."""
+
+    operation_id: int
+    good: int
+    scrap: tuple[Scrap, ...] = ()
+    rework: tuple[Rework, ...] = ()
+
+    @property
+    def total(self) -> int:
+        """Return how many pieces this speaks of."""
+        return self.good + sum(each.pieces for each in self.scrap) + sum(each.pieces for each in self.rework)
+
+
+def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff]) -> Posting:
+    """Record what came out of one operation, or of the lots of a batch that end together.
+
+    Raises:
+        LotOnHoldError: a lot is on hold.
+        EarlierNotSignedOffError: the pieces stand at an earlier operation in the books.
+        TooManyPiecesError: more pieces than the lot has.
+        FirstPieceError: the routing asks for a good first piece, and none is recorded.
+        ComponentsMissingError: components were not scanned for all pieces.
+        ReasonMissingError: scrap or rework without a reason.
+        NothingHereError: no piece is named.
+    """
+    content = {"results": [asdict(each) for each in results], "station": act.station_id}
+    with transaction(session):
+        operations = lock_operations(session, [each.operation_id for each in results])
+        answer = earlier_answer(session, act, Verb.SIGN_OFF, content)
+        if answer is not None:
+            return answer
+        moves = [
+            move
+            for operation, result in zip(operations, results, strict=True)
+            for move in _result_moves(session, act, operation, result)
+        ]
+        return write(session, act, Verb.SIGN_OFF, content, moves)
+
+
+def _result_moves(session: orm.Session, act: Act, operation: LotOperation, result: SignOff) -> Iterator[Move]:
+    job = job_at(session, operation.id, act.station_id)
+    found = sources(session, operation, act.station_id)
+    _check_result(session, operation, result, job)
+    there = sum(each.pieces for each in found)
+    if result.total > there:
+        refuse_too_many(operation, result.total, there)
+    for pieces, target, cause, reason in _targets(operation, result):
+        for taken in draw(found, pieces):
+            yield Move(
+                operation.lot,
+                taken.pieces,
+                at(operation, taken.place),
+                target,
+                cause=cause,
+                station_id=taken.station_id,
+                reason=reason,
+            )
+
+
+def _check_result(session: orm.Session, operation: LotOperation, result: SignOff, job: Job | None) -> None:
+    check_can_work(operation)
+    aside: tuple[Scrap | Rework, ...] = (*result.scrap, *result.rework)
+    if result.good < 0 or any(each.pieces < 1 for each in aside) or result.total == 0:
+        raise NothingHereError(operation_name(operation))
+    if not all(each.reason.strip() for each in aside):
+        raise ReasonMissingError
+    if operation.first_piece and result.good and not (job and job.first_piece_good) and not operation.passed:
+        raise FirstPieceError(operation_name(operation))
+    check_components(session, operation, result.good + operation.passed + operation.scrapped)
+
+
+def refuse_too_many(operation: LotOperation, asked: int, there: int) -> None:
+    """Refuse pieces that are not there, saying whether an earlier operation still has them.
+
+    Raises:
+        EarlierNotSignedOffError: it has.
+        TooManyPiecesError: the lot has no more.
+    """
+    if pieces_before(operation) >= asked - there:
+        earlier = [each for each in operation.lot.operations if each.number < operation.number and each.present]
+        raise EarlierNotSignedOffError(asked - there, operation_name(earlier[-1]))
+    raise TooManyPiecesError(asked, there, operation_name(operation))
+
+
+def _targets(operation: LotOperation, result: SignOff) -> Iterator[tuple[int, Spot, LotOperation | None, str]]:
+    by_id = {each.id: each for each in operation.lot.operations}
+    yield result.good, next_spot(operation), None, ""
+    for scrap in result.scrap:
+        cause = by_id.get(scrap.cause_id or operation.id, operation)
+        yield scrap.pieces, at(operation, Place.SCRAPPED), cause, scrap.reason.strip()
+    for rework in result.rework:
+        earlier = by_id.get(rework.to_operation_id)
+        if earlier is None or earlier.number > operation.number:
+            raise NothingHereError(operation_name(operation))
+        yield rework.pieces, at(earlier, Place.WAITING), operation, rework.reason.strip()
+
+
+def check_components(session: orm.Session, operation: LotOperation, pieces: int) -> None:
+    """Refuse to pass pieces for which components were not scanned.
+
+    Raises:
+        ComponentsMissingError: naming the first part of which there are too few.
+    """
+    if not operation.components:
+        return
+    used: dict[int, int] = {
+        row[0]: row[1]
+        for row in session.execute(
+            sa.select(ComponentUse.part_id, sa.func.sum(ComponentUse.pieces))
+            .where(ComponentUse.operation_id == operation.id)
+            .group_by(ComponentUse.part_id)
+        )
+    }
+    for component in operation.components:
+        missing = pieces * component.per_piece - used.get(component.part_id, 0)
+        if missing > 0:
+            raise ComponentsMissingError(component.part.number, missing)
+
+
+def count_so_far(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Posting:
+    """Record how many pieces of an open job are done so far; they stay at the station until sign-off.
+
+    Raises:
+        NotOpenError: it is not open at ``act.station_id``.
+        TooManyPiecesError: more than the job has.
+    """
+    content = {"operation": operation_id, "pieces": pieces, "station": act.station_id}
+    with transaction(session):
+        [operation] = lock_operations(session, [operation_id])
+        answer = earlier_answer(session, act, Verb.COUNT, content)
+        if answer is not None:
+            return answer
+        check_can_work(operation)
+        job = _open_job(session, act, operation)
+        if not 0 <= pieces <= job.pieces:
+            raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
+        more = pieces - operation.counted
+        ends = at(operation, Place.IN_WORK), at(operation, Place.COUNTED)
+        origin, target = ends if more >= 0 else reversed(ends)
+        move = Move(operation.lot, abs(more), origin, target, station_id=act.station_id)
+        return write(session, act, Verb.COUNT, content, [move])
+
+
+def send_ahead(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Posting:
+    """Send good pieces of an open job on before the rest is done.
+
+    Raises:
+        NotOpenError: it is not open at ``act.station_id``.
+        TooManyPiecesError: more than the job has.
+        FirstPieceError, ComponentsMissingError: as for ``sign_off``.
+    """
+    content = {"operation": operation_id, "pieces": pieces, "station": act.station_id}
+    with transaction(session):
+        [operation] = lock_operations(session, [operation_id])
+        answer = earlier_answer(session, act, Verb.SEND_AHEAD, content)
+        if answer is not None:
+            return answer
+        job = _open_job(session, act, operation)
+        if pieces > job.pieces:
+            raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
+        moves = list(_result_moves(session, act, operation, SignOff(operation_id, pieces)))
+        return write(session, act, Verb.SEND_AHEAD, content, moves)
+
+
+def _open_job(session: orm.Session, act: Act, operation: LotOperation) -> Job:
+    job = job_at(session, operation.id, act.station_id)
+    if job is None:
+        raise NotOpenError(operation_name(operation))
+    return job
+
+
+def record_earlier(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Posting:
+    """Record late that earlier operations passed ``pieces``, so that they wait at this one; the review shows it.
+
+    Raises:
+        LotOnHoldError: the lot is on hold.
+        TooManyPiecesError: earlier operations have fewer pieces that are not held.
+    """
+    content = {"operation": operation_id, "pieces": pieces}
+    with transaction(session):
+        [operation] = lock_operations(session, [operation_id])
+        answer = earlier_answer(session, act, Verb.RECORD_LATE, content)
+        if answer is not None:
+            return answer
+        check_can_work(operation)
+        if not 0 < pieces <= pieces_before(operation):
+            raise TooManyPiecesError(pieces, pieces_before(operation), operation_name(operation))
+        moves = list(_late_moves(session, operation, pieces))
+        return write(session, act, Verb.RECORD_LATE, content, moves)
+
+
+def _late_moves(session: orm.Session, operation: LotOperation, pieces: int) -> Iterator[Move]:
+    """Find enough pieces walking back from the nearest operation, then pass them forward through each one."""
+    passing: list[tuple[LotOperation, list[Source], int]] = []
+    for earlier in reversed([each for each in operation.lot.operations if each.number < operation.number]):
+        found = sources(session, earlier, None)
+        passing.append((earlier, found, pieces))
+        pieces -= min(pieces, sum(each.pieces for each in found))
+        if pieces == 0:
+            break
+    carried = 0
+    for earlier, found, leaving in reversed(passing):
+        found.append(Source(Place.WAITING, carried))
+        for taken in draw(found, leaving):
+            origin = at(earlier, taken.place)
+            yield Move(earlier.lot, taken.pieces, origin, next_spot(earlier), station_id=taken.station_id)
+        carried = leaving

@@ -1,0 +1,184 @@
+"""The piece ledger under any order of moves: pieces are conserved, refusals keep nothing, verify finds nothing."""
+
+import itertools
+from contextlib import ExitStack
+from datetime import timedelta
+
+import sqlalchemy as sa
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
+from sqlalchemy import orm
+
+from app.lots import services
+from app.lots.errors import LedgerError
+from app.lots.models import Entry, Lot, LotOperation, Posting
+from app.lots.queries.verify import differences
+from app.lots.services import Rework, Scrap, SignOff
+from app.shared.database import make_engine
+from tests.factories.base import factory_session
+from tests.factories.lots import MORNING, act, make_lot, make_routing, station_of, whereabouts
+
+PIECES = st.integers(min_value=0, max_value=14)
+NTH = st.integers(min_value=0, max_value=50)
+
+
+class LedgerMachine(RuleBasedStateMachine):
+    """Two lots of three operations; every rule may be refused, and a refusal must leave everything as it was."""
+
+    new_database = None
+
+    def __init__(self):
+        super().__init__()
+        self.stack = ExitStack()
+        engine = make_engine(self.stack.enter_context(type(self).new_database()))
+        self.stack.callback(engine.dispose)
+        self.session = self.stack.enter_context(orm.Session(engine))
+        self.stack.enter_context(factory_session(self.session))
+        routing = make_routing()
+        self.lots = [make_lot(self.session, pieces=12, routing=routing).id for _ in range(2)]
+        self.minutes = itertools.count()
+        self.last = None
+
+    def teardown(self):
+        self.stack.close()
+
+    def act(self, station_id=None):
+        then = MORNING + timedelta(minutes=next(self.minutes))
+        return act(station_id=station_id, happened_at=then, recorded_at=then)
+
+    def operation(self, nth) -> LotOperation:
+        operations = [each for key in self.lots for each in self.session.get_one(Lot, key).operations]
+        return operations[nth % len(operations)]
+
+    def there(self, operation):
+        return self.act(station_of(operation).id)
+
+    def attempt(self, service, circumstances, *content, **more):
+        before = self.state()
+        try:
+            result = service(self.session, circumstances, *content, **more)
+        except LedgerError:
+            self.session.rollback()
+            assert self.state() == before
+            return None
+        self.last = (service, circumstances, content, more, result.id)
+        return result
+
+    def state(self):
+        self.session.expire_all()
+        lots = self.session.scalars(sa.select(Lot).order_by(Lot.id)).all()
+        entries = self.session.scalars(sa.select(sa.func.count(Entry.id))).one()
+        return [whereabouts(lot) for lot in lots], entries
+
+    @rule(nth=NTH, setup=st.booleans())
+    def begin(self, nth, setup):
+        operation = self.operation(nth)
+        self.attempt(services.begin, self.there(operation), [operation.id], setup=setup)
+
+    @rule(nth=NTH, verb=st.sampled_from([services.run, services.pause, services.hand_over, services.first_piece_good]))
+    def mark(self, nth, verb):
+        operation = self.operation(nth)
+        self.attempt(verb, self.there(operation), operation.id)
+
+    @rule(nth=NTH, good=PIECES, scrap=st.integers(0, 3), rework=st.integers(0, 3), back=NTH, here=st.booleans())
+    def sign_off(self, nth, good, scrap, rework, back, here):
+        operation = self.operation(nth)
+        earlier = operation.lot.operations[back % len(operation.lot.operations)]
+        result = SignOff(
+            operation.id,
+            good,
+            (Scrap(scrap, "tool broke", earlier.id),) if scrap else (),
+            (Rework(rework, earlier.id, "burr"),) if rework else (),
+        )
+        self.attempt(services.sign_off, self.there(operation) if here else self.act(), [result])
+
+    @rule(nth=NTH, pieces=PIECES)
+    def count(self, nth, pieces):
+        operation = self.operation(nth)
+        self.attempt(services.count_so_far, self.there(operation), operation.id, pieces)
+
+    @rule(nth=NTH, pieces=PIECES)
+    def send_ahead(self, nth, pieces):
+        operation = self.operation(nth)
+        self.attempt(services.send_ahead, self.there(operation), operation.id, pieces)
+
+    @rule(nth=NTH, pieces=PIECES)
+    def record_earlier(self, nth, pieces):
+        self.attempt(services.record_earlier, self.act(), self.operation(nth).id, pieces)
+
+    @rule(nth=NTH, pieces=PIECES)
+    def hold_pieces(self, nth, pieces):
+        self.attempt(services.hold_pieces, self.act(), self.operation(nth).id, pieces, "crack?")
+
+    @rule(nth=NTH, pieces=PIECES)
+    def release_pieces(self, nth, pieces):
+        self.attempt(services.release_pieces, self.act(), self.operation(nth).id, pieces)
+
+    @rule(nth=NTH, pieces=PIECES)
+    def scrap_pieces(self, nth, pieces):
+        self.attempt(services.scrap_pieces, self.act(), self.operation(nth).id, pieces, "crack")
+
+    @rule(nth=NTH, pieces=PIECES, back=NTH)
+    def rework_pieces(self, nth, pieces, back):
+        self.attempt(
+            services.rework_pieces, self.act(), self.operation(nth).id, pieces, self.operation(back).id, "too thick"
+        )
+
+    @rule(nth=NTH)
+    def hold_lot(self, nth):
+        self.attempt(services.hold_lot, self.act(), self.operation(nth).lot_id, "customer asked")
+
+    @rule(nth=NTH)
+    def release_lot_hold(self, nth):
+        self.attempt(services.release_lot_hold, self.act(), self.operation(nth).lot_id)
+
+    @precondition(lambda self: len(self.lots) < 4)
+    @rule(nth=NTH, pieces=PIECES)
+    def split(self, nth, pieces):
+        child = self.attempt(services.split_lot, self.act(), self.operation(nth).id, pieces)
+        if child is not None:
+            self.lots.append(child.id)
+
+    @rule(nth=NTH, pieces=PIECES)
+    def ship(self, nth, pieces):
+        self.attempt(services.ship_pieces, self.act(), self.operation(nth).lot_id, pieces)
+
+    @rule(back=st.integers(0, 8))
+    def undo(self, back):
+        postings = self.session.scalars(sa.select(Posting.id).order_by(Posting.id.desc()).limit(9)).all()
+        self.attempt(services.undo, self.act(), postings[back % len(postings)])
+
+    @precondition(lambda self: self.last is not None)
+    @rule()
+    def send_the_last_one_again(self):
+        service, circumstances, content, more, first = self.last
+        before = self.state()
+        assert service(self.session, circumstances, *content, **more).id == first
+        assert self.state() == before
+
+    @invariant()
+    def pieces_are_conserved(self):
+        self.session.expire_all()
+        lots = [self.session.get_one(Lot, key) for key in self.lots]
+        for lot in lots:
+            assert sum(whereabouts(lot).values()) == lot.started
+        assert sum(lot.started - lot.in_other_lots for lot in lots) == 24
+
+    @invariant()
+    def verify_finds_nothing(self):
+        assert list(differences(self.session)) == []
+
+
+def test_any_order_of_moves_keeps_the_ledger_true(new_database):
+    machine = type("Machine", (LedgerMachine,), {"new_database": staticmethod(new_database)})
+    run_state_machine_as_test(
+        machine,
+        settings=settings(
+            max_examples=30,
+            stateful_step_count=30,
+            deadline=None,
+            derandomize=True,
+            suppress_health_check=list(HealthCheck),
+        ),
+    )
