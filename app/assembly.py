@@ -50,7 +50,7 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
 def _init_words(app: Flask) -> None:
     Babel(app)
     app.jinja_env.add_extension("jinja2.ext.i18n")
-    for shown in (words.day, words.short_day, words.moment, words.clock_time, words.duration):
+    for shown in (words.day, words.short_day, words.moment, words.clock_time, words.duration, words.price):
         app.jinja_env.filters[shown.__name__] = shown
 
     @app.context_processor

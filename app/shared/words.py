@@ -1,6 +1,7 @@
 """Words, numbers and dates as a person reads them: gettext, and the shop's own time zone on every page."""
 
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -78,3 +79,9 @@ def duration(seconds: int) -> str:
     else:
         shown = gettext("%(seconds)s s", seconds=rest)
     return sign + shown
+
+
+def price(value: Decimal) -> str:
+    """Show an exact amount of money with two decimal places, or as many more as it has: ``1,250.00``, ``0.0375``."""
+    whole, _, places = f"{value:,f}".partition(".")
+    return f"{whole}.{places.rstrip('0').ljust(2, '0')}"

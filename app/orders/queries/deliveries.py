@@ -1,0 +1,82 @@
+"""Reads of deliveries."""
+
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.orders.errors import OrderNotFoundError
+from app.orders.models import CustomerOrder, Delivery, OrderLine
+from app.parts.models import Revision
+from app.shared.database import lock_row
+from app.stations.models import Shop
+
+
+def _loaded() -> sa.Select[Delivery]:
+    return sa.select(Delivery).options(
+        orm.joinedload(Delivery.line).options(
+            orm.joinedload(OrderLine.order).joinedload(CustomerOrder.customer),
+            orm.joinedload(OrderLine.revision).joinedload(Revision.part),
+        )
+    )
+
+
+def get_delivery(session: orm.Session, delivery_id: int, *, lock: bool = False) -> Delivery:
+    """Return one delivery with its line, order, customer, revision and part.
+
+    Args:
+        session: where to read.
+        delivery_id: which one.
+        lock: hold its row until the end of the transaction.
+
+    Raises:
+        OrderNotFoundError: there is none with this id.
+    """
+    if lock and lock_row(session, Delivery, delivery_id) is None:
+        raise OrderNotFoundError
+    delivery = session.scalars(_loaded().where(Delivery.id == delivery_id)).one_or_none()
+    if delivery is None:
+        raise OrderNotFoundError
+    return delivery
+
+
+def open_deliveries(session: orm.Session) -> Sequence[Delivery]:
+    """Return all open deliveries, soonest due first, loaded as ``get_delivery``; one statement."""
+    return session.scalars(_loaded().where(Delivery.closed_at.is_(None)).order_by(Delivery.due, Delivery.id)).all()
+
+
+def open_deliveries_of_customer(session: orm.Session, customer_id: int) -> Sequence[Delivery]:
+    """Return a customer's open deliveries, soonest due first, loaded as ``get_delivery``; one statement."""
+    return session.scalars(
+        _loaded()
+        .join(Delivery.line)
+        .join(OrderLine.order)
+        .where(Delivery.closed_at.is_(None), CustomerOrder.customer_id == customer_id)
+        .order_by(Delivery.due, Delivery.id)
+    ).all()
+
+
+def open_deliveries_of_revision(session: orm.Session, revision_id: int) -> Sequence[Delivery]:
+    """Return the open deliveries of a revision, soonest due first, loaded as ``get_delivery``; one statement."""
+    return session.scalars(
+        _loaded()
+        .join(Delivery.line)
+        .where(Delivery.closed_at.is_(None), OrderLine.revision_id == revision_id)
+        .order_by(Delivery.due, Delivery.id)
+    ).all()
+
+
+def leave_by(session: orm.Session, leave_day: date) -> datetime:
+    """Return the moment (UTC) by which goods must have left on ``leave_day``: the shop's shipping cut-off that day.
+
+    A lot is late when its expected finish falls after it.
+    """
+    cutoff = session.scalars(sa.select(Shop.shipping_cutoff)).one()
+    return datetime.combine(leave_day, cutoff, shop_zone(session)).astimezone(UTC)
+
+
+def shop_zone(session: orm.Session) -> ZoneInfo:
+    """Return the shop's time zone; UTC before there is a shop."""
+    return ZoneInfo(session.scalars(sa.select(Shop.time_zone)).one_or_none() or "UTC")

@@ -1,0 +1,53 @@
+"""The verbs of customers, orders and deliveries."""
+
+from app.orders.services.customers import add_customer, change_customer
+from app.orders.services.deliveries import (
+    add_delivery,
+    add_shipped,
+    change_delivery,
+    close_delivery,
+    remove_delivery,
+    reopen_delivery,
+)
+from app.orders.services.following import follow_deliveries
+from app.orders.services.inputs import (
+    HIGHEST_PRICE,
+    MOST_DELIVERIES,
+    MOST_LINES,
+    MOST_PIECES,
+    LineTerms,
+    NewCustomer,
+    NewDelivery,
+    NewLine,
+    NewOrder,
+    OrderHead,
+)
+from app.orders.services.lines import add_line, change_line, remove_line
+from app.orders.services.orders import add_order, change_order
+
+__all__ = [
+    "HIGHEST_PRICE",
+    "MOST_DELIVERIES",
+    "MOST_LINES",
+    "MOST_PIECES",
+    "LineTerms",
+    "NewCustomer",
+    "NewDelivery",
+    "NewLine",
+    "NewOrder",
+    "OrderHead",
+    "add_customer",
+    "add_delivery",
+    "add_line",
+    "add_order",
+    "add_shipped",
+    "change_customer",
+    "change_delivery",
+    "change_line",
+    "change_order",
+    "close_delivery",
+    "follow_deliveries",
+    "remove_delivery",
+    "remove_line",
+    "reopen_delivery",
+]
