@@ -1,0 +1,1 @@
+"""The invented shop that ``lotwright demo`` opens."""

@@ -1,0 +1,84 @@
+"""``python3 tests`` sets up what tests need and runs them; ``check`` runs lint, types and contracts; ``bench`` measures.
+
+Arguments after ``--`` go to pytest: ``python3 tests -- tests/lots -k split``.
+"""
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[0] = str(ROOT)
+
+from app.bootstrap import FOR_TESTS, OPTIONAL, REQUIRED, run_inside
+
+CHECKS = {
+    "Lint": ["ruff", "check", "."],
+    "Format": ["ruff", "format", "--check", "."],
+    "Types": ["mypy"],
+    "Import contracts": ["importlinter.cli", "lint"],
+    "Templates": ["djlint", "templates", "--lint", "--quiet"],
+    "htmx 4 syntax": ["tests.architecture.htmx_check"],
+}
+ON_BOTH = [
+    f"tests/{area}"
+    for area in (
+        *("shared", "people", "stations", "parts", "orders", "material", "lots"),
+        *("schedule", "purchasing", "floor", "shipping", "review", "cli"),
+    )
+]
+RUNS = {
+    "Rules, on SQLite": ["-m", "not browser", "-n", "2"],
+    "The same, on PostgreSQL": ["-m", "not browser", "-n", "2", "--database", "postgresql", *ON_BOTH],
+    "Journeys in a real browser": ["-m", "browser", "-n", "0"],
+}
+
+
+def run(title: str, module: str, arguments: Sequence[str]) -> bool:
+    """Run a module of .venv and say whether it succeeded."""
+    print(f"\n== {title}", flush=True)
+    return subprocess.call([sys.executable, "-m", module, *arguments], cwd=ROOT) == 0
+
+
+def all_tests() -> bool:
+    """Run every test there is, on both databases and in a browser."""
+    done = [run(title, "pytest", ["-q", *arguments]) for title, arguments in RUNS.items()]
+    return all(done)
+
+
+def checks() -> bool:
+    """Run lint, types and contracts."""
+    done = [run(title, module, arguments) for title, (module, *arguments) in CHECKS.items()]
+    return all(done)
+
+
+def benches() -> bool:
+    """Run the benches; each prints ratios from one run."""
+    files = sorted((ROOT / "tests" / "bench").glob("bench_*.py"))
+    done = [run(file.stem, f"tests.bench.{file.stem}", []) for file in files]
+    return all(done)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Do what was asked and return the exit code."""
+    os.environ.setdefault("PYTHONPATH", str(ROOT))
+    match list(arguments):
+        case []:
+            done = all_tests()
+        case ["check"]:
+            done = checks()
+        case ["bench"]:
+            done = benches()
+        case ["--", *rest]:
+            done = run("Chosen tests", "pytest", rest)
+        case _:
+            print(__doc__)
+            return 2
+    return 0 if done else 1
+
+
+if __name__ == "__main__":
+    run_inside("tests", [REQUIRED, OPTIONAL, FOR_TESTS])
+    sys.exit(main(sys.argv[1:]))
