@@ -1,7 +1,6 @@
 """What can be wrong with customers and orders, in sentences fit for a person."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from app.shared.errors import NotFoundError, PlainError
@@ -281,19 +280,3 @@ class SplitLineError(PlainError):
                 "This differs from row %(row)s, which is the same line of the same order. Make them alike.", row=row
             )
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """One thing that is wrong and where: ``place`` is a path such as ``lines-0-deliveries-1-due``."""
-
-    place: str
-    error: PlainError
-
-
-class OrderRefusedError(PlainError):
-    """An order with something wrong in it; nothing of it is kept."""
-
-    def __init__(self, problems: Sequence[Problem]) -> None:
-        self.problems = tuple(problems)
-        super().__init__(" ".join(str(problem.error) for problem in problems))

@@ -3,7 +3,7 @@
 from typing import Any
 
 from wtforms import BooleanField, RadioField
-from wtforms.validators import InputRequired, Length
+from wtforms.validators import AnyOf, InputRequired, Length
 
 from app.orders.models import DueMeans
 from app.orders.services import NewCustomer
@@ -24,9 +24,12 @@ class CustomerForm(Form):
     address = LinesField(_l("Address"), [Length(max=1000, message=_l("Use 1,000 characters or fewer."))])
     due_means = RadioField(
         _l("Their due date means"),
-        [InputRequired(_l("Say what their due date means."))],
+        [
+            InputRequired(_l("Say what their due date means.")),
+            AnyOf([each.value for each in DueMeans], message=_l("Choose one of the two.")),
+        ],
         default=DueMeans.LEAVES.value,
-        invalid_choice_message=_l("Choose one of the two."),
+        validate_choice=False,
     )
     transit_days = WholeNumberField(_l("Days on the road"), [InputRequired(_l("Enter 0 or more days."))], most=90)
     active = BooleanField(_l("Active: offered for new orders"), default=True)

@@ -10,10 +10,11 @@ from werkzeug.datastructures import MultiDict
 from wtforms import BooleanField, Field, FieldList, FormField, SelectField
 from wtforms.validators import InputRequired, Length, Optional
 
-from app.orders.errors import FarDueError, Problem
+from app.orders.errors import FarDueError
 from app.orders.forms.deliveries import DeliveryFields
 from app.orders.queries import PartsByNumber
 from app.orders.services import HIGHEST_PRICE, MOST_DELIVERIES, MOST_LINES, LineTerms, NewLine
+from app.shared.errors import Problem
 from app.shared.fields import AmountField, LineField
 from app.shared.web import Form
 from app.shared.words import gettext

@@ -16,9 +16,7 @@ from app.orders.errors import (
     NoLinesError,
     NoSuchRevisionError,
     OrderNumberTakenError,
-    OrderRefusedError,
     PriceError,
-    Problem,
     QuantityError,
     ReceivedInFutureError,
     TooLongError,
@@ -39,20 +37,10 @@ from app.orders.services.inputs import (
     NewOrder,
 )
 from app.orders.services.known import Known
+from app.shared.errors import Problem
 
 FAR_YEARS = 5
 LONGEST_NAME = 80
-
-
-def refuse(problems: Iterator[Problem]) -> None:
-    """Raise what was found, all at once.
-
-    Raises:
-        OrderRefusedError: there is something.
-    """
-    found = list(problems)
-    if found:
-        raise OrderRefusedError(found)
 
 
 def order_problems(order: NewOrder, known: Known) -> Iterator[Problem]:

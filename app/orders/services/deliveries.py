@@ -10,19 +10,18 @@ from app.orders.errors import (
     DeliveryFilledError,
     DeliveryInUseError,
     LastRowError,
-    OrderRefusedError,
-    Problem,
     ShippedCountError,
     TooManyRowsError,
 )
 from app.orders.models import Delivery
 from app.orders.queries import get_delivery, get_line
-from app.orders.services.checks import FAR_YEARS, delivery_problems, refuse, years_after
+from app.orders.services.checks import FAR_YEARS, delivery_problems, years_after
 from app.orders.services.following import tell_followers
 from app.orders.services.inputs import MOST_DELIVERIES, NewDelivery
 from app.orders.services.known import shop_today
 from app.orders.services.lines import remove_rows
 from app.shared.database import transaction
+from app.shared.errors import Problem, RefusedError, refuse
 
 
 def add_delivery(
@@ -32,12 +31,12 @@ def add_delivery(
 
     Raises:
         OrderNotFoundError: there is no such line.
-        OrderRefusedError: the quantity or date does not fit; its problems say where.
+        RefusedError: the quantity or date does not fit; its problems say where.
     """
     with transaction(session):
         line = get_line(session, line_id)
         if len(line.deliveries) >= MOST_DELIVERIES:
-            raise OrderRefusedError([Problem("quantity", TooManyRowsError(MOST_DELIVERIES))])
+            raise RefusedError([Problem("quantity", TooManyRowsError(MOST_DELIVERIES))])
         latest = _latest(session, now, far_dates_meant=far_dates_meant)
         refuse(delivery_problems(new, line.order.received_on, latest))
         delivery = Delivery(line=line, quantity=new.quantity, due=new.due, first_due=new.due)
@@ -55,7 +54,7 @@ def change_delivery(
     Raises:
         OrderNotFoundError: there is no such delivery.
         DeliveryClosedError: it was closed short; open it again first.
-        OrderRefusedError: the quantity or date does not fit; its problems say where.
+        RefusedError: the quantity or date does not fit; its problems say where.
     """
     with transaction(session):
         delivery = get_delivery(session, delivery_id, lock=True)
@@ -64,7 +63,7 @@ def change_delivery(
         received_on = delivery.line.order.received_on
         refuse(delivery_problems(new, received_on, _latest(session, now, far_dates_meant=far_dates_meant)))
         if new.quantity < delivery.shipped:
-            raise OrderRefusedError([Problem("quantity", BelowShippedError(delivery.shipped))])
+            raise RefusedError([Problem("quantity", BelowShippedError(delivery.shipped))])
         delivery.quantity, delivery.due = new.quantity, new.due
         _settle(delivery, now)
         tell_followers(session, [delivery.id])

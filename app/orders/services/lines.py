@@ -5,16 +5,17 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.orders.errors import DeliveryInUseError, LastRowError, OrderRefusedError, PriceError, Problem, TooManyRowsError
+from app.orders.errors import DeliveryInUseError, LastRowError, PriceError, TooManyRowsError
 from app.orders.models import OrderLine
 from app.orders.queries import get_line, get_order
-from app.orders.services.checks import line_problems, refuse
+from app.orders.services.checks import line_problems
 from app.orders.services.following import tell_followers
 from app.orders.services.inputs import HIGHEST_PRICE, MOST_LINES, LineTerms, NewLine
 from app.orders.services.known import look_up
 from app.orders.services.orders import made_line
 from app.people.models import Person
 from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.errors import Problem, RefusedError, refuse
 
 
 def add_line(
@@ -30,14 +31,14 @@ def add_line(
 
     Raises:
         OrderNotFoundError: there is no such order.
-        OrderRefusedError: something is wrong with the line; its problems say what and where.
+        RefusedError: something is wrong with the line; its problems say what and where.
     """
     with transaction(session):
         # One at a time, so that two people's lines get different numbers.
         lock_row(session, ChangeNumber, 1)
         order = get_order(session, order_id)
         if len(order.lines) >= MOST_LINES:
-            raise OrderRefusedError([Problem("part", TooManyRowsError(MOST_LINES))])
+            raise RefusedError([Problem("part", TooManyRowsError(MOST_LINES))])
         known = look_up(session, [new], [], now)
         refuse(line_problems(new, order.received_on, known, far_dates_meant=far_dates_meant))
         line = made_line(new, max((each.number for each in order.lines), default=0) + 1, known, by)

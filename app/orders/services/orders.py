@@ -6,21 +6,22 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.orders.errors import Problem, ReceivedAfterDueError, ReceivedInFutureError
+from app.orders.errors import ReceivedAfterDueError, ReceivedInFutureError
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.orders.queries import get_order
-from app.orders.services.checks import number_problems, order_problems, refuse
+from app.orders.services.checks import number_problems, order_problems
 from app.orders.services.inputs import NewLine, NewOrder, OrderHead
 from app.orders.services.known import Known, look_up, shop_today
 from app.people.models import Person
 from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.errors import Problem, refuse
 
 
 def add_order(session: orm.Session, new: NewOrder, by: Person | None, now: datetime) -> CustomerOrder:
     """Take an order; each delivery's due date is its first promise too.
 
     Raises:
-        OrderRefusedError: something is wrong with it; its problems say what and where.
+        RefusedError: something is wrong with it; its problems say what and where.
     """
     with transaction(session):
         # One at a time, so that two people cannot both find an order number free.
@@ -65,19 +66,17 @@ def change_order(session: orm.Session, order_id: int, head: OrderHead, now: date
 
     Raises:
         OrderNotFoundError: there is no such order.
-        OrderRefusedError: the number is taken, or the received date does not fit; its problems say where.
+        RefusedError: the number is taken, or the received date does not fit; its problems say where.
     """
     with transaction(session):
         lock_row(session, ChangeNumber, 1)
         order = get_order(session, order_id)
         same = _other_with_number(session, order, head.their_number)
         refuse(
-            iter(
-                [
-                    *number_problems(head.their_number, same, order.customer.name),
-                    *_received_problems(session, order, head, now),
-                ]
-            )
+            [
+                *number_problems(head.their_number, same, order.customer.name),
+                *_received_problems(session, order, head, now),
+            ]
         )
         order.their_number, order.received_on, order.note = head.their_number, head.received_on, head.note
     return order

@@ -10,13 +10,13 @@ from app.orders.errors import (
     DeliveryFilledError,
     DeliveryInUseError,
     LastRowError,
-    OrderRefusedError,
 )
 from app.orders.forms import DeliveryForm
 from app.orders.models import Delivery, OrderLine
 from app.orders.views.blueprint import bp
 from app.orders.views.orders import order_page
 from app.people.models import Role
+from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 
 
@@ -37,7 +37,7 @@ def add_delivery(line_id: int) -> Response:
         try:
             services.add_delivery(db.session, line_id, form.to_input(), current_time(), far_dates_meant=meant)
             return _to_order(queries.get_line(db.session, line_id))
-        except OrderRefusedError as refused:
+        except RefusedError as refused:
             _put(form, refused)
     return _delivery_form(form, queries.get_line(db.session, line_id), status=422)
 
@@ -60,7 +60,7 @@ def change_delivery(delivery_id: int) -> Response:
         try:
             services.change_delivery(db.session, delivery_id, form.to_input(), current_time(), far_dates_meant=meant)
             return _to_order(queries.get_delivery(db.session, delivery_id).line)
-        except OrderRefusedError as refused:
+        except RefusedError as refused:
             _put(form, refused)
         except DeliveryClosedError as closed:
             form.put_error("quantity", closed)
@@ -99,7 +99,7 @@ def remove_delivery(delivery_id: int) -> Response:
     return see_other(url_for("orders.order", order_id=order_id))
 
 
-def _put(form: DeliveryForm, refused: OrderRefusedError) -> None:
+def _put(form: DeliveryForm, refused: RefusedError) -> None:
     for problem in refused.problems:
         form.put_error(problem.place, problem.error)
 

@@ -5,11 +5,12 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
 from app.orders import queries, services
-from app.orders.errors import DeliveryInUseError, LastRowError, OrderRefusedError, Problem
+from app.orders.errors import DeliveryInUseError, LastRowError
 from app.orders.forms import AddLineForm, LineTermsForm
 from app.orders.views.blueprint import bp
 from app.orders.views.orders import order_page
 from app.people.models import Role
+from app.shared.errors import Problem, RefusedError
 from app.shared.web import render, see_other
 
 
@@ -36,7 +37,7 @@ def add_line(order_id: int) -> Response:
             current_time(),
             far_dates_meant=bool(form.far_dates_meant.data),
         )
-    except OrderRefusedError as refused:
+    except RefusedError as refused:
         for problem in refused.problems:
             form.put_problem(Problem(f"lines-0-{problem.place}", problem.error))
         return _line_form(order_id, form, status=422)

@@ -5,11 +5,11 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db
 from app.orders import queries, services
-from app.orders.errors import OrderRefusedError
 from app.orders.forms import OrderHeadForm
 from app.orders.queries import Shown
 from app.orders.views.blueprint import bp
 from app.people.models import EVERYONE, Role
+from app.shared.errors import RefusedError
 from app.shared.fields import one_line
 from app.shared.web import render, see_other, typed_page
 from app.shared.words import local
@@ -69,7 +69,7 @@ def change_order(order_id: int) -> Response:
         try:
             services.change_order(db.session, order_id, form.to_input(), current_time())
             return see_other(url_for("orders.order", order_id=order_id))
-        except OrderRefusedError as refused:
+        except RefusedError as refused:
             for problem in refused.problems:
                 form.put_error(problem.place, problem.error)
     return render("orders/order_head.html", form=form, order=queries.get_order(db.session, order_id), status=422)

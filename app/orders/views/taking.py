@@ -7,7 +7,6 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
 from app.orders import queries, services
-from app.orders.errors import OrderRefusedError
 from app.orders.forms import AskedPromise, OrderForm
 from app.orders.forms.lines import line_as_typed
 from app.orders.forms.orders import repeated
@@ -15,6 +14,7 @@ from app.orders.forms.promises import target_of
 from app.orders.queries import Repeat
 from app.orders.views.blueprint import bp
 from app.people.models import OFFICE, Role
+from app.shared.errors import RefusedError
 from app.shared.fields import one_line
 from app.shared.web import render, see_other
 from app.shared.words import local
@@ -46,7 +46,7 @@ def add_order() -> Response:
         return _order_form(form, status=422)
     try:
         order = services.add_order(db.session, form.to_input(), sign_in.person, current_time())
-    except OrderRefusedError as refused:
+    except RefusedError as refused:
         for problem in refused.problems:
             form.put_problem(problem)
         return _order_form(form, status=422)
