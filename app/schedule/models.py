@@ -64,23 +64,44 @@ class LotForecast(Model):
     late: orm.Mapped[bool] = orm.mapped_column(default=False)
     is_guess: orm.Mapped[bool] = orm.mapped_column(default=False)
     """The finish rests on a guessed date."""
+    bare_finish_at: orm.Mapped[datetime | None]
+    """For a late lot: its finish if nothing else were in the shop, no station down and its blanks here now."""
     waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
     lot: orm.Mapped[Lot] = orm.relationship()
 
 
-class OperationForecast(Model):
-    """When and where the forecast runs one operation of a lot."""
+class PlannedRun(Model):
+    """One stretch of one operation at a station, or outside, as the forecast plans it."""
 
-    __tablename__ = "operation_forecast"
-    __table_args__ = (sa.Index("ix_operation_forecast_station_start", "station_id", "start_at"),)
+    __tablename__ = "planned_run"
+    __table_args__ = (sa.Index("ix_planned_run_station_start", "station_id", "start_at"),)
 
-    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), primary_key=True)
+    id: orm.Mapped[PrimaryKey]
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
     station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"))
+    """Missing: blanks on their way, or work done by others."""
     start_at: orm.Mapped[datetime]
     end_at: orm.Mapped[datetime]
-    setup_seconds: orm.Mapped[int] = orm.mapped_column(default=0)
-    busy: orm.Mapped[list[list[int]]] = orm.mapped_column(sa.JSON)
-    """Stretches ``[start, end]`` in seconds since 1970 in which the station is taken by it."""
+    setup_seconds: orm.Mapped[int]
+    """Open seconds of set-up at its start."""
+    work_seconds: orm.Mapped[int] = orm.mapped_column(sa.BigInteger)
+    """Open seconds of work after that."""
+    pieces: orm.Mapped[int]
+    load: orm.Mapped[int]
+    """Runs with the same number at a station are one shared batch."""
+    under_way: orm.Mapped[bool]
+    is_guess: orm.Mapped[bool]
+    """Its end rests on a date that nobody has confirmed."""
     operation: orm.Mapped[LotOperation] = orm.relationship()
     station: orm.Mapped[Station | None] = orm.relationship()
+
+
+class StationForecast(Model):
+    """What the forecast takes of one station's time: what a promise has to fit around."""
+
+    __tablename__ = "station_forecast"
+
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), primary_key=True)
+    busy: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
+    """The taken stretches in order, as ``app.core.promise.Busy``."""

@@ -548,6 +548,14 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_sign_on_station_id"), ["station_id"], unique=False)
 
     op.create_table(
+        "station_forecast",
+        sa.Column("station_id", sa.Integer(), nullable=False),
+        sa.Column("busy", sa.JSON(), nullable=False),
+        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name=op.f("fk_station_forecast_station_id_station")),
+        sa.PrimaryKeyConstraint("station_id", name=op.f("pk_station_forecast")),
+        sqlite_strict=True,
+    )
+    op.create_table(
         "delivery",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("line_id", sa.Integer(), nullable=False),
@@ -781,6 +789,7 @@ def upgrade() -> None:
         sa.Column("slack_seconds", sa.BigInteger(), nullable=True),
         sa.Column("late", sa.Boolean(), nullable=False),
         sa.Column("is_guess", sa.Boolean(), nullable=False),
+        sa.Column("bare_finish_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("waits", sa.JSON(), nullable=False),
         sa.ForeignKeyConstraint(["lot_id"], ["lot.id"], name=op.f("fk_lot_forecast_lot_id_lot")),
         sa.PrimaryKeyConstraint("lot_id", name=op.f("pk_lot_forecast")),
@@ -1115,29 +1124,36 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_lot_component_operation_id"), ["operation_id"], unique=False)
 
     op.create_table(
-        "operation_forecast",
+        "planned_run",
+        sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("operation_id", sa.Integer(), nullable=False),
         sa.Column("station_id", sa.Integer(), nullable=True),
         sa.Column("start_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("end_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("setup_seconds", sa.Integer(), nullable=False),
-        sa.Column("busy", sa.JSON(), nullable=False),
+        sa.Column("work_seconds", sa.BigInteger(), nullable=False),
+        sa.Column("pieces", sa.Integer(), nullable=False),
+        sa.Column("load", sa.Integer(), nullable=False),
+        sa.Column("under_way", sa.Boolean(), nullable=False),
+        sa.Column("is_guess", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(
-            ["operation_id"], ["lot_operation.id"], name=op.f("fk_operation_forecast_operation_id_lot_operation")
+            ["operation_id"], ["lot_operation.id"], name=op.f("fk_planned_run_operation_id_lot_operation")
         ),
-        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name=op.f("fk_operation_forecast_station_id_station")),
-        sa.PrimaryKeyConstraint("operation_id", name=op.f("pk_operation_forecast")),
+        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name=op.f("fk_planned_run_station_id_station")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_planned_run")),
         sqlite_strict=True,
     )
-    with op.batch_alter_table("operation_forecast", schema=None) as batch_op:
-        batch_op.create_index("ix_operation_forecast_station_start", ["station_id", "start_at"], unique=False)
+    with op.batch_alter_table("planned_run", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_planned_run_operation_id"), ["operation_id"], unique=False)
+        batch_op.create_index("ix_planned_run_station_start", ["station_id", "start_at"], unique=False)
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("operation_forecast", schema=None) as batch_op:
-        batch_op.drop_index("ix_operation_forecast_station_start")
+    with op.batch_alter_table("planned_run", schema=None) as batch_op:
+        batch_op.drop_index("ix_planned_run_station_start")
+        batch_op.drop_index(batch_op.f("ix_planned_run_operation_id"))
 
-    op.drop_table("operation_forecast")
+    op.drop_table("planned_run")
     with op.batch_alter_table("lot_component", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_lot_component_operation_id"))
 
@@ -1231,6 +1247,7 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_delivery_closed_at"))
 
     op.drop_table("delivery")
+    op.drop_table("station_forecast")
     with op.batch_alter_table("sign_on", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_sign_on_station_id"))
         batch_op.drop_index(batch_op.f("ix_sign_on_person_id"))
