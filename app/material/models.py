@@ -7,6 +7,7 @@ from enum import StrEnum
 import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.core.scan_code import CodeKind, format_code
 from app.parts.models import BlankForm, Part, Revision
 from app.people.models import Person
 from app.shared.database import Model, PrimaryKey
@@ -19,6 +20,26 @@ class Origin(StrEnum):
     BOUGHT = "bought"
     CUSTOMER = "customer-supplied"
     FOUND = "found in the shop"
+
+
+class BlankOrComponent:
+    """What a line or receipt is of: blanks of a revision, or a part that is bought as it is."""
+
+    revision: orm.Mapped[Revision | None]
+    part: orm.Mapped[Part | None]
+
+    @property
+    def item(self) -> str:
+        """Return what it is in a few words: ``HB-100 A`` for blanks of that revision, ``PIN-6`` for a component."""
+        if self.revision is not None:
+            return f"{self.revision.part.number} {self.revision.label}"
+        return self.part.number if self.part else ""
+
+    @property
+    def item_name(self) -> str:
+        """Return the part's name."""
+        part = self.revision.part if self.revision else self.part
+        return part.name if part else ""
 
 
 class Vendor(Model):
@@ -50,7 +71,7 @@ class MaterialOrder(Model):
     )
 
 
-class MaterialOrderLine(Model):
+class MaterialOrderLine(BlankOrComponent, Model):
     """Blanks of one revision, or a bought component, in the vendor's unit."""
 
     __tablename__ = "material_order_line"
@@ -82,8 +103,18 @@ class MaterialOrderLine(Model):
         """Return how many pieces were ordered."""
         return self.units * self.pieces_per_unit
 
+    @property
+    def accepted(self) -> int:
+        """Return how many good pieces have come in."""
+        return sum(receipt.pieces for receipt in self.receipts)
 
-class Receipt(Model):
+    @property
+    def still_expected(self) -> int:
+        """Return how many good pieces are still to come: none once the line is closed."""
+        return 0 if self.closed_at else max(0, self.pieces - self.accepted)
+
+
+class Receipt(BlankOrComponent, Model):
     """What came in at one time under one heat; ``line`` is missing for customer-supplied blanks and found stock."""
 
     __tablename__ = "receipt"
@@ -127,6 +158,11 @@ class Receipt(Model):
     def at_hand(self) -> int:
         """Return how many accepted pieces have not been issued."""
         return self.pieces - self.issued
+
+    @property
+    def code(self) -> str:
+        """Return the scan code on its label."""
+        return format_code(CodeKind.RECEIPT, self.number)
 
 
 class ReceiptCorrection(Model):

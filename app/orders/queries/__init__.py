@@ -7,6 +7,7 @@ from app.orders.queries.deliveries import (
     open_deliveries,
     open_deliveries_of_customer,
     open_deliveries_of_revision,
+    shop_today,
 )
 from app.orders.queries.orders import Shown, any_orders, deliveries_page, get_line, get_order
 from app.orders.queries.parts import (
@@ -44,6 +45,7 @@ __all__ = [
     "repeat_of_order",
     "repeat_of_part",
     "revisions_without_routing",
+    "shop_today",
     "similar_numbers",
     "suggest_parts",
 ]

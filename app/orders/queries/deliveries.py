@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
-from zoneinfo import ZoneInfo
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -11,7 +10,7 @@ from app.orders.errors import OrderNotFoundError
 from app.orders.models import CustomerOrder, Delivery, OrderLine
 from app.parts.models import Revision
 from app.shared.database import lock_row
-from app.stations.models import Shop
+from app.stations.queries import shop, shop_zone
 
 
 def _loaded() -> sa.Select[Delivery]:
@@ -73,10 +72,13 @@ def leave_by(session: orm.Session, leave_day: date) -> datetime:
 
     A lot is late when its expected finish falls after it.
     """
-    cutoff = session.scalars(sa.select(Shop.shipping_cutoff)).one()
-    return datetime.combine(leave_day, cutoff, shop_zone(session)).astimezone(UTC)
+    return datetime.combine(leave_day, shop(session).shipping_cutoff, shop_zone(session)).astimezone(UTC)
 
 
-def shop_zone(session: orm.Session) -> ZoneInfo:
-    """Return the shop's time zone; UTC before there is a shop."""
-    return ZoneInfo(session.scalars(sa.select(Shop.time_zone)).one_or_none() or "UTC")
+def shop_today(session: orm.Session, now: datetime) -> date:
+    """Return the day that ``now`` is in the shop.
+
+    Raises:
+        NoShopError: the shop is not set up yet.
+    """
+    return now.astimezone(shop_zone(session)).date()

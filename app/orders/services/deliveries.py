@@ -14,11 +14,10 @@ from app.orders.errors import (
     TooManyRowsError,
 )
 from app.orders.models import Delivery
-from app.orders.queries import get_delivery, get_line
+from app.orders.queries import get_delivery, get_line, shop_today
 from app.orders.services.checks import FAR_YEARS, delivery_problems, years_after
 from app.orders.services.following import tell_followers
 from app.orders.services.inputs import MOST_DELIVERIES, NewDelivery
-from app.orders.services.known import shop_today
 from app.orders.services.lines import remove_rows
 from app.shared.database import transaction
 from app.shared.errors import Problem, RefusedError, refuse

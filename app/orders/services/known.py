@@ -9,8 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.orders.models import Customer, CustomerOrder
-from app.orders.queries import PartsByNumber, customers_by_name, find_parts, similar_numbers
-from app.orders.queries.deliveries import shop_zone
+from app.orders.queries import PartsByNumber, customers_by_name, find_parts, shop_today, similar_numbers
 from app.orders.services.inputs import NewLine
 
 
@@ -44,11 +43,6 @@ def look_up(session: orm.Session, lines: Sequence[NewLine], numbers: Iterable[st
         orders=_orders_with(session, set(numbers)),
         today=shop_today(session, now),
     )
-
-
-def shop_today(session: orm.Session, now: datetime) -> date:
-    """Return the day that ``now`` is in the shop."""
-    return now.astimezone(shop_zone(session)).date()
 
 
 def _similar(session: orm.Session, parts: PartsByNumber, lines: Iterable[NewLine]) -> dict[str, list[str]]:

@@ -8,10 +8,10 @@ from sqlalchemy import orm
 
 from app.orders.errors import ReceivedAfterDueError, ReceivedInFutureError
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
-from app.orders.queries import get_order
+from app.orders.queries import get_order, shop_today
 from app.orders.services.checks import number_problems, order_problems
 from app.orders.services.inputs import NewLine, NewOrder, OrderHead
-from app.orders.services.known import Known, look_up, shop_today
+from app.orders.services.known import Known, look_up
 from app.people.models import Person
 from app.shared.database import ChangeNumber, lock_row, transaction
 from app.shared.errors import Problem, refuse

@@ -1,0 +1,137 @@
+"""Reads of purchases: what was ordered, what has come in of it, and what is still expected."""
+
+from collections.abc import Sequence
+from datetime import date
+from enum import StrEnum
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.material.errors import MaterialOrderNotFoundError
+from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendor
+from app.parts.models import Part, Revision
+from app.shared.database import lock_row
+from app.shared.paging import Page, contains, paged
+
+
+class Shown(StrEnum):
+    """Which lines a list shows."""
+
+    OPEN = "open"
+    ALL = "all"
+
+
+def _lines() -> sa.Select[MaterialOrderLine]:
+    return sa.select(MaterialOrderLine).options(
+        orm.joinedload(MaterialOrderLine.order).joinedload(MaterialOrder.vendor),
+        orm.joinedload(MaterialOrderLine.revision).joinedload(Revision.part),
+        orm.joinedload(MaterialOrderLine.part),
+        orm.selectinload(MaterialOrderLine.receipts),
+    )
+
+
+def get_material_order(session: orm.Session, order_id: int) -> MaterialOrder:
+    """Return one purchase with its vendor, lines, parts and receipts, in three statements.
+
+    Raises:
+        MaterialOrderNotFoundError: there is none with this id.
+    """
+    order = session.scalars(
+        sa.select(MaterialOrder)
+        .where(MaterialOrder.id == order_id)
+        .options(
+            orm.joinedload(MaterialOrder.vendor),
+            orm.joinedload(MaterialOrder.ordered_by),
+            orm.selectinload(MaterialOrder.lines).options(
+                orm.joinedload(MaterialOrderLine.revision).joinedload(Revision.part),
+                orm.joinedload(MaterialOrderLine.part),
+                orm.selectinload(MaterialOrderLine.receipts),
+            ),
+        )
+    ).one_or_none()
+    if order is None:
+        raise MaterialOrderNotFoundError
+    return order
+
+
+def get_material_line(session: orm.Session, line_id: int, *, lock: bool = False) -> MaterialOrderLine:
+    """Return one line with its purchase, vendor, part and receipts, in two statements.
+
+    Args:
+        session: where to read.
+        line_id: which one.
+        lock: hold its row until the end of the transaction.
+
+    Raises:
+        MaterialOrderNotFoundError: there is none with this id.
+    """
+    if lock:
+        lock_row(session, MaterialOrderLine, line_id)
+    line = session.scalars(
+        _lines().where(MaterialOrderLine.id == line_id).execution_options(populate_existing=lock)
+    ).one_or_none()
+    if line is None:
+        raise MaterialOrderNotFoundError
+    return line
+
+
+def open_lines(session: orm.Session) -> Sequence[MaterialOrderLine]:
+    """Return all lines of which pieces are still expected (see ``still_expected``), soonest first; two statements."""
+    return session.scalars(
+        _lines()
+        .where(MaterialOrderLine.closed_at.is_(None))
+        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
+    ).all()
+
+
+def late_lines(session: orm.Session, today: date) -> Sequence[MaterialOrderLine]:
+    """Return the lines whose expected date has passed with pieces still to come, longest late first; two statements."""
+    return session.scalars(
+        _lines()
+        .where(MaterialOrderLine.closed_at.is_(None), MaterialOrderLine.expected_on < today)
+        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
+    ).all()
+
+
+def open_lines_of_revision(session: orm.Session, revision_id: int) -> Sequence[MaterialOrderLine]:
+    """Return the open lines for blanks of a revision, soonest first; two statements."""
+    return session.scalars(
+        _lines()
+        .where(MaterialOrderLine.closed_at.is_(None), MaterialOrderLine.revision_id == revision_id)
+        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
+    ).all()
+
+
+def lines_page(session: orm.Session, text: str, shown: Shown, number: int) -> Page[MaterialOrderLine]:
+    """Return a page of lines: open ones first, soonest expected first; then closed ones, last expected first.
+
+    ``text`` looks in vendors, their numbers, part numbers and heats.
+    """
+    closed = MaterialOrderLine.closed_at.is_not(None)
+    made = orm.aliased(Part)
+    chosen = (
+        _lines()
+        .join(MaterialOrderLine.order)
+        .join(MaterialOrder.vendor)
+        .outerjoin(MaterialOrderLine.revision)
+        .outerjoin(made, Revision.part_id == made.id)
+        .outerjoin(Part, MaterialOrderLine.part_id == Part.id)
+        .order_by(
+            closed,
+            sa.case((sa.not_(closed), MaterialOrderLine.expected_on)),
+            MaterialOrderLine.expected_on.desc(),
+            MaterialOrderLine.id,
+        )
+    )
+    if text:
+        found = [contains(column, text) for column in (Vendor.name, MaterialOrder.their_number, Part.number)]
+        in_heats = MaterialOrderLine.receipts.any(contains(Receipt.heat, text))
+        chosen = chosen.where(sa.or_(*found, made.number.icontains(text, autoescape=True), in_heats))
+    if shown is Shown.OPEN:
+        chosen = chosen.where(sa.not_(closed))
+    return paged(session, chosen, number)
+
+
+def any_lines(session: orm.Session) -> bool:
+    """Say whether anything was ever ordered."""
+    return session.scalars(sa.select(MaterialOrderLine.id).limit(1)).first() is not None
