@@ -7,7 +7,11 @@ if TYPE_CHECKING:
 
 
 def init_app(app: "Flask") -> None:
-    """Register the area's pages."""
-    from app.lots.views import bp  # noqa: PLC0415 - models can be used without the web
+    """Register the area's pages, and have lots follow the deliveries they serve."""
+    # Imported here because models can be used without the web.
+    from app.lots.services.due import refresh_due_of_deliveries  # noqa: PLC0415
+    from app.lots.views import bp  # noqa: PLC0415
+    from app.orders.services import follow_deliveries  # noqa: PLC0415
 
     app.register_blueprint(bp)
+    follow_deliveries(refresh_due_of_deliveries)

@@ -268,11 +268,21 @@ def upgrade() -> None:
         sa.Column("shipped_on", sa.Date(), nullable=False),
         sa.Column("carrier", sa.Text(), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
+        sa.Column("client_key", sa.Text(), nullable=False),
+        sa.Column("content_hash", sa.Text(), nullable=False),
         sa.Column("recorded_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("recorded_by_id", sa.Integer(), nullable=True),
+        sa.Column("taken_back_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("taken_back_by_id", sa.Integer(), nullable=True),
+        sa.Column("taken_back_reason", sa.Text(), nullable=False),
+        sa.CheckConstraint(
+            "(taken_back_at IS NULL) = (taken_back_reason = '')", name=op.f("ck_shipment_taken_back_with_reason")
+        ),
         sa.ForeignKeyConstraint(["customer_id"], ["customer.id"], name=op.f("fk_shipment_customer_id_customer")),
         sa.ForeignKeyConstraint(["recorded_by_id"], ["person.id"], name=op.f("fk_shipment_recorded_by_id_person")),
+        sa.ForeignKeyConstraint(["taken_back_by_id"], ["person.id"], name=op.f("fk_shipment_taken_back_by_id_person")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_shipment")),
+        sa.UniqueConstraint("client_key", name=op.f("uq_shipment_client_key")),
         sa.UniqueConstraint("number", name=op.f("uq_shipment_number")),
         sqlite_strict=True,
     )
@@ -576,6 +586,25 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_delivery_line_id"), ["line_id"], unique=False)
 
     op.create_table(
+        "expected_change",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("line_id", sa.Integer(), nullable=False),
+        sa.Column("expected_before", sa.Date(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("changed_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("changed_by_id", sa.Integer(), nullable=True),
+        sa.CheckConstraint("length(reason) >= 1", name=op.f("ck_expected_change_reason_given")),
+        sa.ForeignKeyConstraint(["changed_by_id"], ["person.id"], name=op.f("fk_expected_change_changed_by_id_person")),
+        sa.ForeignKeyConstraint(
+            ["line_id"], ["material_order_line.id"], name=op.f("fk_expected_change_line_id_material_order_line")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_expected_change")),
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("expected_change", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_expected_change_line_id"), ["line_id"], unique=False)
+
+    op.create_table(
         "lot",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
@@ -753,7 +782,9 @@ def upgrade() -> None:
         sa.Column("lot_id", sa.Integer(), nullable=False),
         sa.Column("delivery_id", sa.Integer(), nullable=False),
         sa.Column("quantity", sa.Integer(), nullable=False),
+        sa.Column("shipped", sa.Integer(), nullable=False),
         sa.CheckConstraint("quantity >= 1", name=op.f("ck_lot_delivery_quantity_positive")),
+        sa.CheckConstraint("shipped BETWEEN 0 AND quantity", name=op.f("ck_lot_delivery_shipped_range")),
         sa.ForeignKeyConstraint(["delivery_id"], ["delivery.id"], name=op.f("fk_lot_delivery_delivery_id_delivery")),
         sa.ForeignKeyConstraint(["lot_id"], ["lot.id"], name=op.f("fk_lot_delivery_lot_id_lot")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_lot_delivery")),
@@ -943,12 +974,20 @@ def upgrade() -> None:
         sa.Column("shipment_id", sa.Integer(), nullable=False),
         sa.Column("delivery_id", sa.Integer(), nullable=False),
         sa.Column("lot_id", sa.Integer(), nullable=False),
+        sa.Column("posting_id", sa.Integer(), nullable=False),
         sa.Column("pieces", sa.Integer(), nullable=False),
+        sa.Column("raised", sa.Integer(), nullable=False),
         sa.CheckConstraint("pieces >= 1", name=op.f("ck_shipment_line_pieces_positive")),
+        sa.CheckConstraint("raised BETWEEN 0 AND pieces", name=op.f("ck_shipment_line_raised_range")),
         sa.ForeignKeyConstraint(["delivery_id"], ["delivery.id"], name=op.f("fk_shipment_line_delivery_id_delivery")),
         sa.ForeignKeyConstraint(["lot_id"], ["lot.id"], name=op.f("fk_shipment_line_lot_id_lot")),
+        sa.ForeignKeyConstraint(["posting_id"], ["posting.id"], name=op.f("fk_shipment_line_posting_id_posting")),
         sa.ForeignKeyConstraint(["shipment_id"], ["shipment.id"], name=op.f("fk_shipment_line_shipment_id_shipment")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_shipment_line")),
+        sa.UniqueConstraint("posting_id", name=op.f("uq_shipment_line_posting_id")),
+        sa.UniqueConstraint(
+            "shipment_id", "delivery_id", "lot_id", name=op.f("uq_shipment_line_shipment_id_delivery_id_lot_id")
+        ),
         sqlite_strict=True,
     )
     with op.batch_alter_table("shipment_line", schema=None) as batch_op:
@@ -1241,6 +1280,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_lot_closed_at"))
 
     op.drop_table("lot")
+    with op.batch_alter_table("expected_change", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_expected_change_line_id"))
+
+    op.drop_table("expected_change")
     with op.batch_alter_table("delivery", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_delivery_line_id"))
         batch_op.drop_index(batch_op.f("ix_delivery_due"))

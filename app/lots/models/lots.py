@@ -112,6 +112,7 @@ class LotDelivery(Model):
     __table_args__ = (
         sa.UniqueConstraint("lot_id", "delivery_id"),
         sa.CheckConstraint("quantity >= 1", name="quantity_positive"),
+        sa.CheckConstraint("shipped BETWEEN 0 AND quantity", name="shipped_range"),
     )
     read_by_planner = True
 
@@ -119,8 +120,15 @@ class LotDelivery(Model):
     lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
     delivery_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("delivery.id"), index=True)
     quantity: orm.Mapped[int]
+    shipped: orm.Mapped[int] = orm.mapped_column(default=0)
+    """How many of them have left; more than were meant raise ``quantity``."""
     lot: orm.Mapped[Lot] = orm.relationship(back_populates="deliveries")
     delivery: orm.Mapped[Delivery] = orm.relationship()
+
+    @property
+    def open(self) -> bool:
+        """Say whether the delivery still waits for pieces of this lot."""
+        return self.delivery.closed_at is None and self.shipped < self.quantity
 
 
 class LotComponent(Model):

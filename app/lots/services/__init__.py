@@ -12,10 +12,11 @@ from app.lots.services.aside import (
 from app.lots.services.begin import begin, first_piece_good, fitting, hand_over, pause, run
 from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks
 from app.lots.services.components import ComponentSource, use_component
+from app.lots.services.due import refresh_due, refresh_due_of_deliveries
 from app.lots.services.release import NewLot, Share, note_print, release_lot
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, record_earlier, send_ahead, sign_off
 from app.lots.services.split import ship_pieces, split_lot
-from app.lots.services.undo import undo
+from app.lots.services.undo import undo, undo_shipped
 
 __all__ = [
     "Act",
@@ -38,6 +39,8 @@ __all__ = [
     "note_print",
     "pause",
     "record_earlier",
+    "refresh_due",
+    "refresh_due_of_deliveries",
     "release_lot",
     "release_lot_hold",
     "release_pieces",
@@ -49,5 +52,6 @@ __all__ = [
     "sign_off",
     "split_lot",
     "undo",
+    "undo_shipped",
     "use_component",
 ]

@@ -10,6 +10,7 @@ from app.lots.queries.jobs import Source, draw, sources
 from app.lots.queries.names import lot_name, operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, at, lock_lot, lock_operations, write
+from app.lots.services.due import refresh_due
 from app.lots.services.release import lock_numbers, new_lot_like
 from app.shared.database import transaction
 from app.shared.words import gettext
@@ -39,6 +40,8 @@ def split_lot(session: orm.Session, act: Act, operation_id: int, pieces: int) ->
         moves = list(_split_moves(parent, child, operation, draw(found, pieces)))
         write(session, act, Verb.SPLIT, content, moves)
         _share_needs(parent, child, pieces)
+        for lot in (parent, child):
+            refresh_due(session, lot)
     return child
 
 
@@ -78,11 +81,11 @@ def _share_needs(parent: Lot, child: Lot, pieces: int) -> None:
     parent.needed -= child.needed
     left = child.needed
     for share in sorted(parent.deliveries, key=lambda each: (each.delivery.leave_day, each.id), reverse=True):
-        taken = min(share.quantity, left)
+        taken = min(share.quantity - share.shipped, left)
         if taken == 0:
-            break
+            continue
         left -= taken
-        child.deliveries.append(LotDelivery(delivery_id=share.delivery_id, quantity=taken))
+        child.deliveries.append(LotDelivery(delivery=share.delivery, quantity=taken))
         if taken == share.quantity:
             parent.deliveries.remove(share)
         else:

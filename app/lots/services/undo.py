@@ -23,6 +23,19 @@ def undo(session: orm.Session, act: Act, posting_id: int) -> Posting:
         CannotUndoError: it was undone before, is of a kind that is put right elsewhere (release, split, shipment),
             or its pieces have moved on; the sentence says where they are.
     """
+    return _undo(session, act, posting_id, UNDOABLE_HERE)
+
+
+def undo_shipped(session: orm.Session, act: Act, posting_id: int) -> Posting:
+    """Bring shipped pieces back into stock; the shipping area calls it, which knows the delivery they were for.
+
+    Raises:
+        CannotUndoError: it is no shipment, or was undone before.
+    """
+    return _undo(session, act, posting_id, frozenset({Verb.SHIP}))
+
+
+def _undo(session: orm.Session, act: Act, posting_id: int, undoable: frozenset[Verb]) -> Posting:
     content = {"posting": posting_id}
     with transaction(session):
         wrong = session.get(Posting, posting_id, options=[orm.selectinload(Posting.entries)])
@@ -32,15 +45,15 @@ def undo(session: orm.Session, act: Act, posting_id: int) -> Posting:
         answer = earlier_answer(session, act, Verb.UNDO, content)
         if answer is not None:
             return answer
-        _check_can_undo(session, wrong)
+        _check_can_undo(session, wrong, undoable)
         posting = _reverse(session, act, content, wrong, lots)
         _take_back_others(session, act, wrong, posting)
         _restore_hold(wrong, lots)
     return posting
 
 
-def _check_can_undo(session: orm.Session, wrong: Posting) -> None:
-    if wrong.verb not in UNDOABLE_HERE:
+def _check_can_undo(session: orm.Session, wrong: Posting, undoable: frozenset[Verb]) -> None:
+    if wrong.verb not in undoable:
         raise CannotUndoError(gettext("This entry (%(verb)s) is not undone here.", verb=gettext(wrong.verb.value)))
     if session.scalars(sa.select(Posting.id).where(Posting.reverses_id == wrong.id)).first() is not None:
         raise CannotUndoError(gettext("This entry was undone already."))
