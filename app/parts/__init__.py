@@ -7,7 +7,10 @@ if TYPE_CHECKING:
 
 
 def init_app(app: "Flask") -> None:
-    """Register the area's pages."""
-    from app.parts.views import bp  # noqa: PLC0415 - models can be used without the web
+    """Register the area's pages, and how its times are written on every page."""
+    # Imported here because models can be used without the web.
+    from app.parts.views import bp  # noqa: PLC0415
+    from app.shared.typed import typed_minutes, typed_ms, typed_weight  # noqa: PLC0415
 
     app.register_blueprint(bp)
+    app.jinja_env.filters.update(cycle_time=typed_ms, setup_minutes=typed_minutes, typed_weight=typed_weight)

@@ -9,6 +9,7 @@ from sqlalchemy import orm
 
 from app.shared.database import Model, PrimaryKey
 from app.shared.exact import Exact
+from app.shared.words import gettext
 
 if TYPE_CHECKING:
     from app.parts.models.routings import Routing
@@ -20,6 +21,11 @@ class BlankSource(StrEnum):
     VENDOR = "vendor"
     CUSTOMER = "customer"
 
+    @property
+    def word(self) -> str:
+        """Return who that is, as pages name it."""
+        return gettext("Vendor") if self is BlankSource.VENDOR else gettext("Customer")
+
 
 class BlankForm(StrEnum):
     """In what unit the blank is bought."""
@@ -27,6 +33,12 @@ class BlankForm(StrEnum):
     PIECE = "piece"
     PLATE = "plate"
     BAR = "bar"
+
+    @property
+    def word(self) -> str:
+        """Return the unit as pages name it."""
+        words = {BlankForm.PIECE: gettext("Piece"), BlankForm.PLATE: gettext("Plate"), BlankForm.BAR: gettext("Bar")}
+        return words[self]
 
 
 class Part(Model):
@@ -40,6 +52,10 @@ class Part(Model):
     name: orm.Mapped[str]
     active: orm.Mapped[bool] = orm.mapped_column(default=True)
     revisions: orm.Mapped[list["Revision"]] = orm.relationship(back_populates="part", order_by="Revision.id")
+    current_revision: orm.Mapped["Revision | None"] = orm.relationship(
+        primaryjoin="and_(Part.id == Revision.part_id, Revision.current)", viewonly=True
+    )
+    """The revision offered for new orders."""
 
 
 class Revision(Model):

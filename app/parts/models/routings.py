@@ -11,6 +11,7 @@ from sqlalchemy import orm
 from app.parts.models.parts import Revision
 from app.shared.database import Model, PrimaryKey
 from app.shared.exact import Exact
+from app.shared.words import gettext
 from app.stations.models import WorkCenter
 
 if TYPE_CHECKING:
@@ -24,6 +25,16 @@ class KindRole(StrEnum):
     STATION = "station"
     OUTSIDE = "outside"
 
+    @property
+    def word(self) -> str:
+        """Return what it means, as pages say it."""
+        words = {
+            KindRole.BLANKS: gettext("Orders the blanks"),
+            KindRole.STATION: gettext("Done at a station"),
+            KindRole.OUTSIDE: gettext("Done by others"),
+        }
+        return words[self]
+
 
 class Taking(StrEnum):
     """How pieces are taken."""
@@ -33,6 +44,18 @@ class Taking(StrEnum):
     BATCH = "batch"
     BAR = "bar"
     LEAD_TIME = "lead time"
+
+    @property
+    def word(self) -> str:
+        """Return the way as pages name it."""
+        words = {
+            Taking.SINGLE: gettext("One at a time"),
+            Taking.LOAD: gettext("Pallet load"),
+            Taking.BATCH: gettext("Batch"),
+            Taking.BAR: gettext("Bar-fed"),
+            Taking.LEAD_TIME: gettext("Lead time"),
+        }
+        return words[self]
 
 
 class OperationKind(Model):

@@ -1,0 +1,73 @@
+"""What can be refused about parts and routings, in sentences fit for a person."""
+
+from app.parts.errors.files import (
+    FileReaderMissingError,
+    FileRefusedError,
+    FileTooLargeError,
+    LockedFileError,
+    TooManyPagesError,
+    UnreadableFileError,
+)
+from app.parts.errors.inputs import (
+    ComponentLoopError,
+    ComponentTwiceError,
+    KindInUseError,
+    KindNameTakenError,
+    LabelTakenError,
+    NoSuchPartError,
+    NumberTakenError,
+    OperationNotInRoutingError,
+    OwnComponentError,
+    PartInputError,
+    PiecesPerUnitError,
+    TooHeavyForBatchError,
+)
+from app.parts.errors.missing import (
+    ComponentNotFoundError,
+    KindNotFoundError,
+    PartNotFoundError,
+    RevisionNotFoundError,
+    RoutingNotFoundError,
+    StoredFileNotFoundError,
+)
+from app.parts.errors.routings import (
+    EarlierVersionError,
+    ImportRefusedError,
+    NoRoutingToCopyError,
+    RoutingClashError,
+    RoutingRefusedError,
+    RowProblem,
+)
+
+__all__ = [
+    "ComponentLoopError",
+    "ComponentNotFoundError",
+    "ComponentTwiceError",
+    "EarlierVersionError",
+    "FileReaderMissingError",
+    "FileRefusedError",
+    "FileTooLargeError",
+    "ImportRefusedError",
+    "KindInUseError",
+    "KindNameTakenError",
+    "KindNotFoundError",
+    "LabelTakenError",
+    "LockedFileError",
+    "NoRoutingToCopyError",
+    "NoSuchPartError",
+    "NumberTakenError",
+    "OperationNotInRoutingError",
+    "OwnComponentError",
+    "PartInputError",
+    "PartNotFoundError",
+    "PiecesPerUnitError",
+    "RevisionNotFoundError",
+    "RoutingClashError",
+    "RoutingNotFoundError",
+    "RoutingRefusedError",
+    "RowProblem",
+    "StoredFileNotFoundError",
+    "TooHeavyForBatchError",
+    "TooManyPagesError",
+    "UnreadableFileError",
+]

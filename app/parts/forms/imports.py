@@ -1,0 +1,42 @@
+"""Forms to import a table: choose the file, then confirm what the preview shows."""
+
+from wtforms import FileField, HiddenField
+from wtforms.validators import ValidationError
+
+from app.shared.sheets import Sheet, read_sheet, unpack
+from app.shared.web import Form
+from app.shared.words import gettext
+from app.shared.words import lazy_gettext as _l
+
+
+class ImportForm(Form):
+    """Choose a table."""
+
+    file = FileField(_l("Table"), render_kw={"accept": ".csv,.txt,.xlsx"})
+
+    def validate_file(self, field: FileField) -> None:
+        """Ask for a file where none was chosen."""
+        if not getattr(field.data, "filename", ""):
+            raise ValidationError(gettext("Choose a .csv or .xlsx file."))
+
+    def to_sheet(self) -> Sheet:
+        """Read the table; call only after ``validate()``.
+
+        Raises:
+            SheetError: the file is no table.
+        """
+        return read_sheet(self.file.data.read(), self.file.data.filename)
+
+
+class ConfirmImportForm(Form):
+    """Confirm a preview, which brings its table along."""
+
+    table = HiddenField()
+
+    def to_sheet(self) -> Sheet:
+        """Return the previewed table.
+
+        Raises:
+            SheetError: it got lost on the way.
+        """
+        return unpack(self.table.data or "")

@@ -1,0 +1,107 @@
+"""Cells of one row become typed values, or a problem that names the cell."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TypeVar
+
+from app.parts.models import BlankForm, BlankSource, Taking
+from app.shared.sheets import CellProblem, NamedRow
+from app.shared.typed import TypedError, decimal_number, minutes_s, time_ms, weight_grams, whole_number
+from app.shared.units import UnitSystem
+from app.shared.words import gettext
+
+Value = TypeVar("Value")
+
+TAKINGS = {
+    "one at a time": Taking.SINGLE,
+    "single": Taking.SINGLE,
+    "load": Taking.LOAD,
+    "pallet load": Taking.LOAD,
+    "batch": Taking.BATCH,
+    "bar": Taking.BAR,
+    "bar-fed": Taking.BAR,
+    "lead time": Taking.LEAD_TIME,
+}
+SOURCES = {each.value: each for each in BlankSource}
+BOUGHT_BY = {each.value: each for each in BlankForm}
+YES_NO = {
+    "yes": True,
+    "y": True,
+    "x": True,
+    "true": True,
+    "1": True,
+    "no": False,
+    "n": False,
+    "false": False,
+    "0": False,
+}
+
+
+@dataclass(slots=True)
+class CellReader:
+    """Reads cells of one row; what is wrong is noted in ``problems``, and the default stands in for it."""
+
+    row: NamedRow
+    units: UnitSystem
+    problems: list[CellProblem] = field(default_factory=list)
+
+    def wrong(self, column: str, sentence: str) -> None:
+        """Note what is wrong with a cell."""
+        self.problems.append(CellProblem(self.row.number, column, sentence))
+
+    def read(self, column: str, reader: Callable[[str], Value], default: Value) -> Value:
+        """Return what ``reader`` makes of a cell; ``default`` where it is empty or wrong."""
+        typed = self.row[column]
+        if not typed:
+            return default
+        try:
+            return reader(typed)
+        except TypedError as error:
+            self.wrong(column, str(error))
+            return default
+
+    def text(self, column: str, longest: int) -> str:
+        """Return a text of at most ``longest`` letters."""
+        typed = self.row[column]
+        if len(typed) > longest:
+            self.wrong(column, gettext("Use %(longest)s characters or fewer.", longest=longest))
+        return typed[:longest]
+
+    def line(self, column: str, longest: int) -> str:
+        """Return a text in one line."""
+        return " ".join(self.text(column, longest).split())
+
+    def whole(self, column: str, default: int = 0, *, least: int = 0, most: int = 1_000_000) -> int:
+        """Return a whole number."""
+        return self.read(column, lambda typed: whole_number(typed, least=least, most=most), default)
+
+    def decimal(self, column: str, default: Decimal, *, places: int, most: int) -> Decimal:
+        """Return a decimal number."""
+        return self.read(column, lambda typed: decimal_number(typed, places=places, most=most), default)
+
+    def time(self, column: str) -> int:
+        """Return a time in milliseconds."""
+        return self.read(column, time_ms, 0)
+
+    def minutes(self, column: str) -> int:
+        """Return a time typed in minutes, in seconds."""
+        return self.read(column, minutes_s, 0)
+
+    def weight(self, column: str) -> int:
+        """Return a weight in grams."""
+        return self.read(column, lambda typed: weight_grams(typed, self.units), 0)
+
+    def word(self, column: str, known: Mapping[str, Value], default: Value) -> Value:
+        """Return what one of some known words means, capitals or not."""
+        typed = self.row[column]
+        if not typed:
+            return default
+        found = known.get(" ".join(typed.split()).casefold())
+        if found is None:
+            names = ", ".join(dict.fromkeys(known)) or gettext("none yet")
+            self.wrong(
+                column, gettext("“%(typed)s” is not known. Known are: %(names)s.", typed=typed[:40], names=names)
+            )
+            return default
+        return found

@@ -1,0 +1,73 @@
+"""Preview and store a table of parts."""
+
+from datetime import datetime
+
+from sqlalchemy import orm
+
+from app.parts.errors import ImportRefusedError
+from app.parts.models import Part, Revision, Routing
+from app.parts.services.imports.plan import Outcome, PartsPreview, Planned, plan_of, preview_of
+from app.parts.services.routings import made_operation
+from app.people.models import Person
+from app.shared.database import transaction
+from app.shared.sheets import Sheet
+
+
+def preview_parts(session: orm.Session, table: Sheet) -> PartsPreview:
+    """Say what ``import_parts`` would do, and name every bad cell. Nothing is stored."""
+    return preview_of(*plan_of(session, table))
+
+
+def import_parts(session: orm.Session, table: Sheet, *, by: Person | None, now: datetime) -> PartsPreview:
+    """Store a table of parts and routings whole, or nothing of it.
+
+    New parts and revisions are added, the last one of a part in the table is the current one; a revision that is here
+    gets a new version of its routing where the table says otherwise. Nothing stored is changed.
+
+    Raises:
+        ImportRefusedError: cells are wrong; it names each.
+    """
+    with transaction(session):
+        planned, problems = plan_of(session, table)
+        if problems:
+            raise ImportRefusedError(problems)
+        preview = preview_of(planned, problems)
+        _store(session, planned, by, now)
+    return preview
+
+
+def _store(session: orm.Session, planned: list[Planned], by: Person | None, now: datetime) -> None:
+    parts: dict[str, Part] = {}
+    for each in planned:
+        if each.outcome in {Outcome.NEW_PART, Outcome.NEW_REVISION}:
+            part = each.part or parts.get(each.draft.key[0])
+            if part is None:
+                part = Part(number=each.draft.number, name=each.draft.name)
+                session.add(part)
+            parts[each.draft.key[0]] = part
+            each.revision = _new_revision(part, each)
+    session.flush()
+    for each in planned:
+        if each.outcome is not Outcome.UNCHANGED and each.draft.operations:
+            session.add(_new_routing(each, by, now))
+
+
+def _new_revision(part: Part, planned: Planned) -> Revision:
+    """Add a revision to its part and make it the current one."""
+    for other in part.revisions:
+        other.current = False
+    new = planned.draft.revision
+    revision = Revision(current=True, **{name: getattr(new, name) for name in type(new).__slots__})
+    part.revisions.append(revision)
+    return revision
+
+
+def _new_routing(planned: Planned, by: Person | None, now: datetime) -> Routing:
+    stored = {operation.id: operation for operation in planned.routing.operations} if planned.routing else {}
+    return Routing(
+        revision=planned.revision,
+        version=planned.routing.version + 1 if planned.routing else 1,
+        created_at=now,
+        created_by_id=by.id if by else None,
+        operations=[made_operation(operation, stored) for operation in planned.draft.operations],
+    )

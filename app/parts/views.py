@@ -1,5 +1,0 @@
-"""Pages of the parts area."""
-
-from flask import Blueprint
-
-bp = Blueprint("parts", __name__)
