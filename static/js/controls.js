@@ -44,7 +44,12 @@ function showCurrentPlace(root) {
   strip.scrollLeft = here.offsetLeft - (strip.clientWidth - here.offsetWidth) / 2;
 }
 
+function printAtOnce() {
+  if (document.querySelector("[data-print-now]")) window.print();
+}
+
 export function startControls() {
+  window.addEventListener("load", printAtOnce, { once: true });
   document.addEventListener("click", (event) => {
     const key = event.target.closest?.("[data-numpad] [data-key]");
     if (key) pressNumpad(key);

@@ -74,6 +74,7 @@ export function startScanner() {
       event.stopImmediatePropagation();
       return;
     }
+    heardAt = -Infinity;
     const before = remember(event.target);
     const scan = burst.take({ at: event.timeStamp, key: event.key, code: event.code, shift: event.shiftKey, before });
     if (!scan) return;

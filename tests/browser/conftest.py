@@ -1,0 +1,117 @@
+"""Fixtures that walk the app in Debian's chromium: a server for the test's own app, pages signed in or not."""
+
+import os
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Error, Page, sync_playwright
+from waitress.server import create_server
+
+from app.people.models import Role
+from tests.factories.people import PersonFactory
+
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = [
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark every test of this folder, so that ``-m "not browser"`` leaves them out."""
+    here = Path(__file__).parent
+    for item in items:
+        if here in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Return chromium; skip where there is none unless the environment requires it."""
+    if not CHROMIUM.exists():
+        reason = f"needs chromium at {CHROMIUM}"
+        if "browser" in os.environ.get("LOTWRIGHT_TESTS_REQUIRE", ""):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    is_root = hasattr(os, "geteuid") and os.geteuid() == 0
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=str(CHROMIUM), args=[*FLAGS, *(["--no-sandbox"] if is_root else [])]
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def live_server(app) -> Iterator[str]:
+    """Serve the test's app on a free port and return its address."""
+    server = create_server(app, host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+
+    def close() -> None:
+        for channel in list(server.active_channels.values()):
+            channel.handle_close()
+        server.close()
+
+    server.trigger.pull_trigger(close)  # runs in the server's own thread, which then ends
+    thread.join(timeout=5)
+    assert not thread.is_alive()
+    server.task_dispatcher.shutdown()
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """Return a fresh browser profile."""
+    context = browser.new_context(viewport={"width": 1440, "height": 900})
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Iterator[Page]:
+    """Return a page nobody has signed in with; a script error or a refused script or style fails the test."""
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(f"script error: {error}"))
+    page.on(
+        "console", lambda message: faults.append(message.text) if "Content Security Policy" in message.text else None
+    )
+    yield page
+    assert faults == []
+
+
+@pytest.fixture
+def sign_in(app, session, context: BrowserContext, live_server: str) -> Callable[[Role], None]:
+    """Return a function that signs the browser in as a person with a role, by the cookie the app would set."""
+
+    def sign_in_as(role: Role) -> None:
+        person = PersonFactory(roles=[role])
+        client = app.test_client()
+        with client.session_transaction() as kept:
+            kept["person_id"] = person.id
+        cookie = client.get_cookie(app.config["SESSION_COOKIE_NAME"])
+        context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server}])
+
+    return sign_in_as
+
+
+@pytest.fixture
+def offline(context: BrowserContext) -> Callable[[bool], None]:
+    """Return a function that takes the browser's network away and gives it back."""
+
+    def set_offline(is_offline: bool) -> None:
+        try:
+            context.set_offline(is_offline)
+        except Error as error:  # the page went away meanwhile
+            pytest.fail(str(error))
+
+    return set_offline
