@@ -4,6 +4,7 @@ import os
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Error, Page, sync_playwright
@@ -94,7 +95,7 @@ def sign_in(app, session, context: BrowserContext, live_server: str) -> Callable
     """Return a function that signs the browser in as a person with a role, by the cookie the app would set."""
 
     def sign_in_as(role: Role) -> None:
-        person = PersonFactory(roles=[role])
+        person: Any = PersonFactory(roles=[role])
         client = app.test_client()
         with client.session_transaction() as kept:
             kept["person_id"] = person.id

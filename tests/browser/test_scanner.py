@@ -91,10 +91,10 @@ def scan_page(page: Page, live_server: str, heard) -> Page:
     return page
 
 
-def scan(page: Page, keyboard: Keyboard, text: str, **how: object) -> None:
+def scan(page: Page, keyboard: Keyboard, text: str, end: str = "Enter") -> None:
     """Scan and wait for the answer to it."""
     with page.expect_navigation():
-        keyboard.type(text, gap_ms=12, **how)
+        keyboard.type(text, gap_ms=12, end=end)
 
 
 def test_a_burst_is_sent_with_a_fresh_key_though_no_field_has_the_focus(scan_page, heard):

@@ -12,7 +12,7 @@ from wtforms.fields import (
     SelectField,
     SelectMultipleField,
 )
-from wtforms.fields.choices import SelectChoice
+from wtforms.fields.choices import SelectChoice  # type: ignore[attr-defined]  # the stubs are a version behind
 from wtforms.validators import InputRequired, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
