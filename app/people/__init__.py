@@ -7,7 +7,11 @@ if TYPE_CHECKING:
 
 
 def init_app(app: "Flask") -> None:
-    """Register the area's pages."""
-    from app.people.views import bp  # noqa: PLC0415 - models can be used without the web
+    """Register the area's pages, and how the signed-in person is found."""
+    # Imported here because models can be used without the web.
+    from app.extensions import db, sign_in  # noqa: PLC0415
+    from app.people import queries  # noqa: PLC0415
+    from app.people.views import bp  # noqa: PLC0415
 
     app.register_blueprint(bp)
+    sign_in.person_loader(lambda person_id: queries.signed_in_person(db.session, person_id))

@@ -6,7 +6,9 @@ from enum import StrEnum
 import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.core.scan_code import CodeKind, format_code
 from app.shared.database import Model, PrimaryKey
+from app.shared.words import gettext
 
 
 class Role(StrEnum):
@@ -16,6 +18,17 @@ class Role(StrEnum):
     SETUP_LEAD = "setup lead"
     OPERATOR = "operator"
     INSPECTOR = "inspector"
+
+    @property
+    def word(self) -> str:
+        """Return the role as pages name it."""
+        words = {
+            Role.OWNER: gettext("Owner"),
+            Role.SETUP_LEAD: gettext("Setup lead"),
+            Role.OPERATOR: gettext("Operator"),
+            Role.INSPECTOR: gettext("Inspector"),
+        }
+        return words[self]
 
 
 EVERYONE = tuple(Role)
@@ -47,6 +60,20 @@ class Person(Model):
     def roles(self) -> frozenset[Role]:
         """Return what this person may do."""
         return frozenset(row.role for row in self.role_rows)
+
+    @property
+    def sorted_roles(self) -> list[Role]:
+        """Return the roles in the order in which Role lists them."""
+        return [role for role in Role if role in self.roles]
+
+    @property
+    def badge_code(self) -> str:
+        """Return the code that the badge carries; empty where there is no badge."""
+        return format_code(CodeKind.BADGE, self.badge_number) if self.badge_number else ""
+
+    def is_locked(self, now: datetime) -> bool:
+        """Say whether too many failed tries keep this person from signing in at ``now``."""
+        return self.locked_until is not None and now < self.locked_until
 
     def has_role(self, *roles: StrEnum) -> bool:
         """Say whether this person has any of ``roles``."""

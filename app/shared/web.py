@@ -1,5 +1,6 @@
 """What every view needs of HTTP: forms bound to the request, pages and fragments, redirects that are always 303."""
 
+import secrets
 from collections.abc import Mapping
 from typing import Any
 
@@ -7,6 +8,9 @@ import wtforms
 from flask import make_response, redirect, render_template, request
 from werkzeug.datastructures import CombinedMultiDict
 from werkzeug.wrappers import Response
+from wtforms.fields import HiddenField
+
+from app.shared.errors import RefusedError
 
 
 class Form(wtforms.Form):
@@ -24,13 +28,28 @@ class Form(wtforms.Form):
         field = self[name]
         field.errors = [*field.errors, str(error)]
 
+    def put_refused(self, refused: RefusedError) -> None:
+        """Show all that a service found wrong, each beside the field that its place names."""
+        for problem in refused.problems:
+            self.put_error(problem.place, problem.error)
+
+
+class KeyedForm(Form):
+    """A form that makes a change which counts once: each one shown has a fresh key, kept while it is corrected."""
+
+    key = HiddenField(default=lambda: secrets.token_hex(16))
+
+    def client_key(self) -> str:
+        """Return the key that was sent, or a fresh one where a browser left it out."""
+        return (self.key.data or "").strip()[:64] or secrets.token_hex(16)
+
 
 def wants_fragment() -> bool:
     """Say whether htmx asks for a part of a page; a boosted link asks for the whole."""
     return request.headers.get("HX-Request-Type") == "partial"
 
 
-def render(page: str, *, fragment: str | None = None, status: int = 200, **context: Any) -> Response:
+def render(page: str, /, *, fragment: str | None = None, status: int = 200, **context: Any) -> Response:
     """Render ``fragment`` for an htmx swap, else the whole ``page`` that includes it."""
     name = fragment if fragment and wants_fragment() else page
     response = make_response(render_template(name, **context), status)

@@ -1,12 +1,16 @@
 """The shop, its work centers and stations, and the hours in which they are open."""
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.core.scan_code import CodeKind, format_code
 from app.shared.database import Model, PrimaryKey
 from app.shared.units import UnitSystem
+from app.shared.words import gettext
+
+PASSED_GUESS_LASTS = timedelta(hours=1)
 
 
 class Shop(Model):
@@ -71,6 +75,25 @@ class Station(Model):
     overtimes: orm.Mapped[list["Overtime"]] = orm.relationship(back_populates="station", order_by="Overtime.starts_at")
     downtimes: orm.Mapped[list["Downtime"]] = orm.relationship(back_populates="station", order_by="Downtime.starts_at")
 
+    @property
+    def code(self) -> str:
+        """Return the station's scan code."""
+        return format_code(CodeKind.STATION, self.number)
+
+
+def weekday_name(weekday: int) -> str:
+    """Return the short name of a day of the week; 0 is Monday."""
+    names = (
+        gettext("Mon"),
+        gettext("Tue"),
+        gettext("Wed"),
+        gettext("Thu"),
+        gettext("Fri"),
+        gettext("Sat"),
+        gettext("Sun"),
+    )
+    return names[weekday]
+
 
 class Shift(Model):
     """Weekly open hours of a station on the shop's wall clock; an end at or before the start lies on the next day."""
@@ -128,3 +151,11 @@ class Downtime(Model):
     end_is_guess: orm.Mapped[bool] = orm.mapped_column(default=False)
     reason: orm.Mapped[str] = orm.mapped_column(default="")
     station: orm.Mapped[Station] = orm.relationship(back_populates="downtimes")
+
+    def is_open(self, now: datetime) -> bool:
+        """Say whether it lasts at ``now``; a guessed end that has passed ends nothing until somebody says so."""
+        return self.starts_at <= now and (now < self.ends_at or self.end_is_guess)
+
+    def expected_end(self, now: datetime) -> datetime:
+        """Return when to reckon with the station again; where the guess has passed, an hour from ``now``."""
+        return now + PASSED_GUESS_LASTS if self.end_is_guess and self.ends_at <= now else self.ends_at

@@ -1,4 +1,4 @@
-"""Pages of the stations area."""
+"""The area's blueprint, which each module of pages adds to."""
 
 from flask import Blueprint
 

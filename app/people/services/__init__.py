@@ -1,0 +1,29 @@
+"""The verbs of the people area."""
+
+from app.people.services.people import (
+    LEAST_PASSWORD,
+    NewPerson,
+    activate_person,
+    add_person,
+    change_person,
+    deactivate_person,
+    renew_badge,
+    unlock_person,
+)
+from app.people.services.sign_in import LOCK_AFTER, LOCK_FOR, Secret, check_password, check_pin
+
+__all__ = [
+    "LEAST_PASSWORD",
+    "LOCK_AFTER",
+    "LOCK_FOR",
+    "NewPerson",
+    "Secret",
+    "activate_person",
+    "add_person",
+    "change_person",
+    "check_password",
+    "check_pin",
+    "deactivate_person",
+    "renew_badge",
+    "unlock_person",
+]

@@ -1,0 +1,93 @@
+"""Prove who somebody is: a password for the office, a badge and PIN for the floor.
+
+Five failures in a row with the same secret lock the person, wherever they try next: tablets are shared, so an address
+says nothing. Each try that was checked is kept.
+"""
+
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from sqlalchemy import orm
+from werkzeug.security import check_password_hash
+
+from app.people import queries
+from app.people.errors import LockedError, NoPinError, WrongPasswordError, WrongPinError
+from app.people.models import Person, SignInAttempt
+from app.shared.database import transaction
+
+LOCK_AFTER = 5
+LOCK_FOR = timedelta(minutes=5)
+
+# Checked for a name nobody has, so that an unknown name takes as long to refuse as a wrong password.
+_NOBODYS_HASH = "scrypt:32768:8:1$Nl7AoGvssRH93uHG$" + "0" * 128
+
+
+class Secret(StrEnum):
+    """What a person proves themselves with."""
+
+    PASSWORD = "password"  # noqa: S105 - the name of a secret, not one
+    PIN = "pin"
+
+
+def check_password(session: orm.Session, name: str, password: str, now: datetime) -> Person:
+    """Return the person whose name (or initials) and password were typed, and keep the attempt.
+
+    Raises:
+        WrongPasswordError: the name is unknown or the password wrong; which of the two is not told.
+        LockedError: the person is locked, or is from this failure on.
+    """
+    person = queries.person_by_name(session, name)
+    if person is None:
+        check_password_hash(_NOBODYS_HASH, password)
+        raise WrongPasswordError
+    left = _tries_left(session, person, Secret.PASSWORD, password, now)
+    if left is not None:
+        raise WrongPasswordError
+    return person
+
+
+def check_pin(session: orm.Session, badge_number: int, pin: str, now: datetime) -> Person:
+    """Return the person who wears the badge and knows its PIN, and keep the attempt.
+
+    Call it before a use case's own transaction: a failure inside one would be rolled back with it and not count.
+
+    Raises:
+        UnknownBadgeError: nobody wears this badge now.
+        NoPinError: the person has no PIN yet.
+        WrongPinError: it says how many tries are left.
+        LockedError: the person is locked, or is from this failure on.
+    """
+    person = queries.person_by_badge(session, badge_number)
+    if not person.pin_hash:
+        raise NoPinError(person.name)
+    left = _tries_left(session, person, Secret.PIN, pin, now)
+    if left is not None:
+        raise WrongPinError(left)
+    return person
+
+
+def _tries_left(session: orm.Session, person: Person, secret: Secret, typed: str, now: datetime) -> int | None:
+    """Check and keep one attempt; None where it succeeded, else how many tries are left.
+
+    The hash is computed before the write lock is taken, because it takes a tenth of a second; the lock on the person
+    is looked at again under the write lock, so that many tries at once are no way round it.
+    """
+    _refuse_locked(person, now)
+    kept_hash = person.password_hash if secret is Secret.PASSWORD else person.pin_hash
+    succeeded = check_password_hash(kept_hash or _NOBODYS_HASH, typed)
+    person_id = person.id
+    with transaction(session):
+        person = queries.get_person(session, person_id, lock=True)
+        _refuse_locked(person, now)
+        session.add(SignInAttempt(person_id=person_id, at=now, secret=secret.value, succeeded=succeeded))
+        session.flush()
+        left = LOCK_AFTER - queries.failures_in_a_row(session, person, secret.value)
+        if left <= 0:
+            person.locked_until = now + LOCK_FOR
+    _refuse_locked(person, now)
+    return None if succeeded else left
+
+
+def _refuse_locked(person: Person, now: datetime) -> None:
+    if person.locked_until is not None and person.is_locked(now):
+        raise LockedError(person.name, person.locked_until)

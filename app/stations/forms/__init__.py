@@ -1,0 +1,21 @@
+"""What is typed about the shop, its stations and their hours."""
+
+from app.stations.forms.closures import ClosedDaysForm, HolidaysForm
+from app.stations.forms.hours import CopyHoursForm, HoursForm
+from app.stations.forms.shop import SettingsForm, SetupForm
+from app.stations.forms.stations import StationForm, WorkCenterForm
+from app.stations.forms.stretches import DownNowForm, DowntimeForm, OvertimeForm
+
+__all__ = [
+    "ClosedDaysForm",
+    "CopyHoursForm",
+    "DownNowForm",
+    "DowntimeForm",
+    "HolidaysForm",
+    "HoursForm",
+    "OvertimeForm",
+    "SettingsForm",
+    "SetupForm",
+    "StationForm",
+    "WorkCenterForm",
+]

@@ -1,0 +1,167 @@
+"""The shop's settings, and the page that sets it up."""
+
+import re
+from datetime import time
+from typing import Any
+
+from wtforms import Field, PasswordField, RadioField, SelectField
+from wtforms.validators import DataRequired, InputRequired, Length, NumberRange, Optional, ValidationError
+
+from app.people.models import Role
+from app.people.services import NewPerson
+from app.shared.fields import LineField, WholeNumberField
+from app.shared.moment_field import ClockField
+from app.shared.typed import typed_weight, weight_grams
+from app.shared.units import UnitSystem
+from app.shared.web import Form
+from app.shared.words import gettext
+from app.shared.words import lazy_gettext as _l
+from app.stations import queries
+from app.stations.models import Shop
+from app.stations.services import ShopSettings
+
+_ADDRESS = re.compile(r"https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?")
+
+
+class BasicsForm(Form):
+    """What has to be known of a shop before anything can be planned."""
+
+    name = LineField(
+        _l("Shop name"),
+        [DataRequired(_l("Enter the shop's name.")), Length(max=80, message=_l("Use 80 characters or fewer."))],
+    )
+    time_zone = SelectField(
+        _l("Time zone"), [InputRequired(_l("Choose the time zone."))], default="America/New_York", validate_choice=False
+    )
+    units = RadioField(
+        _l("Units"),
+        [InputRequired(_l("Choose the units."))],
+        choices=[(UnitSystem.INCH.value, _l("inches and pounds")), (UnitSystem.METRIC.value, _l("mm and kg"))],
+        default=UnitSystem.INCH.value,
+    )
+    shipping_cutoff = ClockField(
+        _l("Shipping cut-off"),
+        [InputRequired(_l("Enter the time of day after which nothing leaves."))],
+        default=time(15, 0),
+    )
+    country = SelectField(_l("Country, for its holidays"), default="US", validate_choice=False)
+    state = LineField(
+        _l("State or province"),
+        [Optional(), Length(max=80, message=_l("Use 80 characters or fewer."))],
+        render_kw={"list": "states", "autocomplete": "off"},
+    )
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self.time_zone.choices = {
+            group: [(name, name.split("/", 1)[-1].replace("_", " ")) for name in names]
+            for group, names in queries.time_zones().items()
+        }
+        self.country.choices = queries.countries()
+
+    def known_states(self) -> list[str]:
+        """Return the names of the chosen country's states, for the field's suggestions."""
+        chosen = self.country.data or ""
+        return [name for _code, name in queries.states(chosen)] if chosen in dict(queries.countries()) else []
+
+    def basics(self) -> dict[str, Any]:
+        """Return what both forms know, under the names that ShopSettings has."""
+        return {
+            "name": self.name.data or "",
+            "time_zone": self.time_zone.data or "",
+            "shipping_cutoff": self.shipping_cutoff.data or time(15, 0),
+            "units": UnitSystem(self.units.data),
+            "country": self.country.data or "",
+            "state": self.state.data or "",
+        }
+
+
+class SetupForm(BasicsForm):
+    """The shop and its first owner."""
+
+    owner_name = LineField(
+        _l("Your name"),
+        [DataRequired(_l("Enter your name.")), Length(max=80, message=_l("Use 80 characters or fewer."))],
+        render_kw={"autocomplete": "name"},
+    )
+    owner_initials = LineField(
+        _l("Your initials"),
+        [DataRequired(_l("Enter one to four letters.")), Length(max=4, message=_l("Use four letters or fewer."))],
+        render_kw={"autocomplete": "off", "size": 4},
+    )
+    owner_password = PasswordField(
+        _l("Your password"),
+        [InputRequired(_l("Choose a password.")), Length(max=200, message=_l("Use 200 characters or fewer."))],
+        render_kw={"autocomplete": "new-password"},
+    )
+
+    def to_settings(self) -> ShopSettings:
+        """Hand the service typed values; call only after ``validate()``."""
+        return ShopSettings(**self.basics())
+
+    def to_owner(self) -> NewPerson:
+        """Hand the service the first owner; call only after ``validate()``."""
+        return NewPerson(
+            name=self.owner_name.data or "",
+            initials=(self.owner_initials.data or "").upper(),
+            roles=frozenset({Role.OWNER}),
+            password=self.owner_password.data or "",
+        )
+
+
+class SettingsForm(BasicsForm):
+    """All settings of the shop."""
+
+    lift_limit = LineField(
+        _l("Lift limit"), [DataRequired(_l("Enter the heaviest load that one person lifts by hand."))]
+    )
+    idle_minutes = WholeNumberField(
+        _l("Minutes until a station signs a person off"),
+        [InputRequired(_l("Enter minutes, such as 240.")), NumberRange(1, 1440, _l("Enter 1 to 1440 minutes."))],
+    )
+    sure_percent = WholeNumberField(
+        _l("How sure an order has to be, in percent"),
+        [InputRequired(_l("Enter a percentage, such as 95.")), NumberRange(50, 99, _l("Enter 50 to 99 percent."))],
+    )
+    address = LineField(
+        _l("Address in printed codes"),
+        [Optional(), Length(max=200, message=_l("Use 200 characters or fewer."))],
+        filters=[lambda typed: (typed or "").rstrip("/")],
+        render_kw={"autocomplete": "off", "placeholder": "http://shop-pc:8080"},
+    )
+
+    @classmethod
+    def showing(cls, shop: Shop | None) -> "SettingsForm":
+        """Return the form with what is stored, or with usual values before there is a shop."""
+        if shop is None:
+            usual = {"lift_limit": "50 lb", "idle_minutes": 240, "sure_percent": 95}
+            return cls(data=usual)
+        lift_limit = f"{typed_weight(shop.lift_limit_grams, shop.units)} {shop.units.weight_unit}"
+        other_names = {"country": shop.holiday_country, "state": shop.holiday_state, "lift_limit": lift_limit}
+        same_names = ("name", "time_zone", "shipping_cutoff", "idle_minutes", "sure_percent", "address")
+        kept = {name: getattr(shop, name) for name in same_names}
+        return cls(data={**kept, **other_names, "units": shop.units.value})
+
+    def validate_lift_limit(self, field: Field) -> None:
+        """Refuse what is not a weight above zero."""
+        if self._lift_limit_grams(field.data) < 1:
+            raise ValidationError(gettext("Enter a weight above zero, such as 50 lb or 23 kg."))
+
+    def validate_address(self, field: Field) -> None:
+        """Refuse an address that a phone could not open."""
+        if not _ADDRESS.fullmatch(field.data):
+            raise ValidationError(gettext("Enter http:// and the computer's name, such as http://shop-pc:8080."))
+
+    def to_settings(self) -> ShopSettings:
+        """Hand the service typed values; call only after ``validate()``."""
+        return ShopSettings(
+            **self.basics(),
+            lift_limit_grams=self._lift_limit_grams(self.lift_limit.data or ""),
+            idle_minutes=self.idle_minutes.data or 0,
+            sure_percent=self.sure_percent.data or 0,
+            address=self.address.data or "",
+        )
+
+    def _lift_limit_grams(self, typed: str) -> int:
+        units = UnitSystem.METRIC if self.units.data == UnitSystem.METRIC.value else UnitSystem.INCH
+        return weight_grams(typed, units)

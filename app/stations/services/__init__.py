@@ -1,0 +1,58 @@
+"""The verbs of the stations area."""
+
+from app.stations.services.closures import close_days, open_day, save_offered_days
+from app.stations.services.hours import NewShift, copy_hours, set_hours
+from app.stations.services.shop import SetupStep, ShopSettings, change_shop, set_up_shop
+from app.stations.services.stations import (
+    NewStation,
+    activate_station,
+    add_station,
+    add_work_center,
+    change_station,
+    deactivate_station,
+    rename_work_center,
+)
+from app.stations.services.stretches import (
+    NewDowntime,
+    NewOvertime,
+    add_downtime,
+    add_overtime,
+    back_now,
+    change_downtime,
+    change_overtime,
+    down_now,
+    end_downtime,
+    remove_downtime,
+    remove_overtime,
+)
+
+__all__ = [
+    "NewDowntime",
+    "NewOvertime",
+    "NewShift",
+    "NewStation",
+    "SetupStep",
+    "ShopSettings",
+    "activate_station",
+    "add_downtime",
+    "add_overtime",
+    "add_station",
+    "add_work_center",
+    "back_now",
+    "change_downtime",
+    "change_overtime",
+    "change_shop",
+    "change_station",
+    "close_days",
+    "copy_hours",
+    "deactivate_station",
+    "down_now",
+    "end_downtime",
+    "open_day",
+    "remove_downtime",
+    "remove_overtime",
+    "rename_work_center",
+    "save_offered_days",
+    "set_hours",
+    "set_up_shop",
+]

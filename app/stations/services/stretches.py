@@ -1,0 +1,209 @@
+"""Overtime and downtime of stations."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import orm
+
+from app.shared.database import transaction
+from app.shared.errors import Problem, refuse
+from app.stations import queries
+from app.stations.errors import (
+    AlreadyDownError,
+    DowntimeOverlapError,
+    EndsBeforeStartError,
+    NotDownError,
+    OvertimeOverlapError,
+)
+from app.stations.models import Downtime, Overtime, Station
+
+USUAL_GUESS = timedelta(hours=4)
+"""How long a station that has just gone down is reckoned to stay down until somebody says more."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewDowntime:
+    """A stretch without work, ``[starts_at, ends_at)``, aware; the end may be a guess."""
+
+    starts_at: datetime
+    ends_at: datetime
+    end_is_guess: bool = False
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewOvertime:
+    """Extra open hours, ``[starts_at, ends_at)``, aware; for the whole work center where ``everywhere`` says so."""
+
+    starts_at: datetime
+    ends_at: datetime
+    reason: str = ""
+    everywhere: bool = False
+
+
+def add_downtime(session: orm.Session, station_id: int, new: NewDowntime) -> Downtime:
+    """Take a station out of service for a stretch of time.
+
+    Raises:
+        StationNotFoundError: there is no such station.
+        RefusedError: it would end before it starts, or the station is already down for part of that time.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        _refuse_downtime(session, station, new)
+        downtime = Downtime(station_id=station.id)
+        _write_downtime(downtime, new)
+        session.add(downtime)
+    return downtime
+
+
+def change_downtime(session: orm.Session, station_id: int, downtime_id: int, new: NewDowntime) -> Downtime:
+    """Change when and why a station is down.
+
+    Raises:
+        StretchNotFoundError: the station has no such downtime.
+        RefusedError: it would end before it starts, or the station is already down for part of that time.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        downtime = queries.get_downtime(session, station_id, downtime_id)
+        _refuse_downtime(session, station, new, but=downtime_id)
+        _write_downtime(downtime, new)
+    return downtime
+
+
+def remove_downtime(session: orm.Session, station_id: int, downtime_id: int) -> None:
+    """Remove a downtime that was entered by mistake.
+
+    Raises:
+        StretchNotFoundError: the station has no such downtime.
+    """
+    with transaction(session):
+        session.delete(queries.get_downtime(session, station_id, downtime_id))
+
+
+def down_now(
+    session: orm.Session, station_id: int, now: datetime, *, about: timedelta = USUAL_GUESS, reason: str = ""
+) -> Downtime:
+    """Say that a station has just gone down; its end is a guess, and never later than the next planned downtime.
+
+    Raises:
+        StationNotFoundError: there is no such station.
+        AlreadyDownError: it is down already.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        open_ones = queries.down_now(session, station, now)
+        if open_ones:
+            raise AlreadyDownError(station.name, open_ones[0].starts_at)
+        planned = queries.first_overlap(session, Downtime, [station], now, now + about)
+        ends_at = planned.starts_at if planned is not None else now + about
+        downtime = Downtime(station_id=station.id, starts_at=now, ends_at=ends_at, end_is_guess=True, reason=reason)
+        session.add(downtime)
+    return downtime
+
+
+def back_now(session: orm.Session, station_id: int, now: datetime) -> None:
+    """Say that a station runs again: what keeps it down ends now.
+
+    Raises:
+        StationNotFoundError: there is no such station.
+        NotDownError: it is not down.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        open_ones = queries.down_now(session, station, now)
+        if not open_ones:
+            raise NotDownError(station.name)
+        for downtime in open_ones:
+            _end(session, station, downtime, now)
+
+
+def end_downtime(session: orm.Session, station_id: int, downtime_id: int, at: datetime) -> None:
+    """Say when a downtime ended; one that began no earlier is removed.
+
+    Raises:
+        StationNotFoundError: there is no such station.
+        StretchNotFoundError: the station has no such downtime.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        _end(session, station, queries.get_downtime(session, station_id, downtime_id), at)
+
+
+def add_overtime(session: orm.Session, station_id: int, new: NewOvertime) -> list[Overtime]:
+    """Open a station, or all stations in use of its work center, for extra hours.
+
+    Raises:
+        StationNotFoundError: there is no such station.
+        RefusedError: it would end before it starts, or one of them has overtime for part of that time already.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        stations = queries.stations_in(session, station.work_center_id) if new.everywhere else [station]
+        _refuse_overtime(session, stations, new)
+        added = [
+            Overtime(station_id=each.id, starts_at=new.starts_at, ends_at=new.ends_at, reason=new.reason)
+            for each in stations
+        ]
+        session.add_all(added)
+    return added
+
+
+def change_overtime(session: orm.Session, station_id: int, overtime_id: int, new: NewOvertime) -> Overtime:
+    """Change the extra hours of one station.
+
+    Raises:
+        StretchNotFoundError: the station has no such overtime.
+        RefusedError: it would end before it starts, or the station has overtime for part of that time already.
+    """
+    with transaction(session):
+        station = queries.get_station(session, station_id, lock=True)
+        overtime = queries.get_overtime(session, station_id, overtime_id)
+        _refuse_overtime(session, [station], new, but=overtime_id)
+        overtime.starts_at, overtime.ends_at, overtime.reason = new.starts_at, new.ends_at, new.reason
+    return overtime
+
+
+def remove_overtime(session: orm.Session, station_id: int, overtime_id: int) -> None:
+    """Take back extra hours of one station.
+
+    Raises:
+        StretchNotFoundError: the station has no such overtime.
+    """
+    with transaction(session):
+        session.delete(queries.get_overtime(session, station_id, overtime_id))
+
+
+def _refuse_downtime(session: orm.Session, station: Station, new: NewDowntime, but: int = 0) -> None:
+    if new.ends_at <= new.starts_at:
+        refuse([Problem("ends_at", EndsBeforeStartError())])
+    clash = queries.first_overlap(session, Downtime, [station], new.starts_at, new.ends_at, but)
+    if clash is not None:
+        refuse([Problem("starts_at", DowntimeOverlapError(station.name, clash.ends_at))])
+
+
+def _refuse_overtime(session: orm.Session, stations: Sequence[Station], new: NewOvertime, but: int = 0) -> None:
+    if new.ends_at <= new.starts_at:
+        refuse([Problem("ends_at", EndsBeforeStartError())])
+    clash = queries.first_overlap(session, Overtime, stations, new.starts_at, new.ends_at, but)
+    if clash is not None:
+        refuse([Problem("starts_at", OvertimeOverlapError(clash.station.name, clash.ends_at))])
+
+
+def _write_downtime(downtime: Downtime, new: NewDowntime) -> None:
+    downtime.starts_at = new.starts_at
+    downtime.ends_at = new.ends_at
+    downtime.end_is_guess = new.end_is_guess
+    downtime.reason = new.reason
+
+
+def _end(session: orm.Session, station: Station, downtime: Downtime, at: datetime) -> None:
+    """End a downtime at a moment, or where the next one of the station begins; one that began no earlier goes."""
+    if downtime.starts_at >= at:
+        session.delete(downtime)
+        return
+    later = queries.first_overlap(session, Downtime, [station], downtime.starts_at, at, but=downtime.id)
+    downtime.ends_at = later.starts_at if later is not None else at
+    downtime.end_is_guess = False

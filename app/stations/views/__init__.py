@@ -1,0 +1,17 @@
+"""Pages of the stations area."""
+
+from app.stations.views import closures, downtimes, hours, overtimes, shop, stations, work_centers
+from app.stations.views.blueprint import bp
+from app.stations.views.shop import know_the_shop
+
+__all__ = [
+    "bp",
+    "closures",
+    "downtimes",
+    "hours",
+    "know_the_shop",
+    "overtimes",
+    "shop",
+    "stations",
+    "work_centers",
+]
