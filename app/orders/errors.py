@@ -192,9 +192,19 @@ class FarDueError(PlainError):
     """A date so far ahead that it is probably a slip."""
 
     def __init__(self, due: date) -> None:
+        self.due = due
+        super().__init__(
+            gettext("%(day)s is more than five years ahead. Correct it, or confirm that it is meant.", day=day(due))
+        )
+
+
+class FarImportedError(PlainError):
+    """A date in a table so far ahead that it is probably a slip."""
+
+    def __init__(self, due: date) -> None:
         super().__init__(
             gettext(
-                "%(day)s is more than five years ahead. Correct it, or confirm that it is meant.",
+                "%(day)s is more than five years ahead. Correct it, or take this order on the page for new orders.",
                 day=day(due),
             )
         )
@@ -269,14 +279,3 @@ class ShippedCountError(PlainError):
 
     def __init__(self, shipped: int) -> None:
         super().__init__(gettext("Only %(shipped)s pieces of this delivery were shipped.", shipped=f"{shipped:,}"))
-
-
-class SplitLineError(PlainError):
-    """Rows of one part in one order say different things about their line."""
-
-    def __init__(self, row: int) -> None:
-        super().__init__(
-            gettext(
-                "This differs from row %(row)s, which is the same line of the same order. Make them alike.", row=row
-            )
-        )

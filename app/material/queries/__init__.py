@@ -9,6 +9,7 @@ from app.material.queries.orders import (
     lines_page,
     open_lines,
     open_lines_of_revision,
+    open_lines_of_vendor,
 )
 from app.material.queries.receipts import (
     IssuedPieces,
@@ -59,6 +60,7 @@ __all__ = [
     "net_issued",
     "open_lines",
     "open_lines_of_revision",
+    "open_lines_of_vendor",
     "receipt_by_code",
     "receipt_by_number",
     "receipt_with_history",

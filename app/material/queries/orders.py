@@ -102,6 +102,16 @@ def open_lines_of_revision(session: orm.Session, revision_id: int) -> Sequence[M
     ).all()
 
 
+def open_lines_of_vendor(session: orm.Session, vendor_id: int) -> Sequence[MaterialOrderLine]:
+    """Return the open lines of a vendor, soonest first; two statements."""
+    return session.scalars(
+        _lines()
+        .join(MaterialOrderLine.order)
+        .where(MaterialOrderLine.closed_at.is_(None), MaterialOrder.vendor_id == vendor_id)
+        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
+    ).all()
+
+
 def lines_page(session: orm.Session, text: str, shown: Shown, number: int) -> Page[MaterialOrderLine]:
     """Return a page of lines: open ones first, soonest expected first; then closed ones, last expected first.
 

@@ -10,6 +10,15 @@ from app.orders.services.deliveries import (
     reopen_delivery,
 )
 from app.orders.services.following import follow_deliveries
+from app.orders.services.imports import (
+    COLUMNS,
+    EXAMPLE_ROWS,
+    ColumnHelp,
+    OrdersPreview,
+    column_helps,
+    import_orders,
+    preview_orders,
+)
 from app.orders.services.inputs import (
     HIGHEST_PRICE,
     MOST_DELIVERIES,
@@ -26,16 +35,20 @@ from app.orders.services.lines import add_line, change_line, remove_line
 from app.orders.services.orders import add_order, change_order
 
 __all__ = [
+    "COLUMNS",
+    "EXAMPLE_ROWS",
     "HIGHEST_PRICE",
     "MOST_DELIVERIES",
     "MOST_LINES",
     "MOST_PIECES",
+    "ColumnHelp",
     "LineTerms",
     "NewCustomer",
     "NewDelivery",
     "NewLine",
     "NewOrder",
     "OrderHead",
+    "OrdersPreview",
     "add_customer",
     "add_delivery",
     "add_line",
@@ -46,7 +59,10 @@ __all__ = [
     "change_line",
     "change_order",
     "close_delivery",
+    "column_helps",
     "follow_deliveries",
+    "import_orders",
+    "preview_orders",
     "remove_delivery",
     "remove_line",
     "reopen_delivery",

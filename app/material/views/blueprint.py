@@ -1,4 +1,4 @@
-"""Pages of the material area."""
+"""The blueprint that all pages of the area are registered on."""
 
 from flask import Blueprint
 

@@ -1,0 +1,36 @@
+"""Preview and store a table of orders."""
+
+from datetime import datetime
+
+from sqlalchemy import orm
+
+from app.orders.services.imports.plan import OrdersPreview, plan_of
+from app.orders.services.orders import keep_order
+from app.parts.errors import ImportRefusedError
+from app.people.models import Person
+from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.sheets import Sheet
+
+
+def preview_orders(session: orm.Session, table: Sheet, now: datetime) -> OrdersPreview:
+    """Say what ``import_orders`` would do, and name every bad cell. Nothing is stored."""
+    return plan_of(session, table, now).preview
+
+
+def import_orders(session: orm.Session, table: Sheet, by: Person | None, now: datetime) -> OrdersPreview:
+    """Take all orders of a table, or none of them.
+
+    Customers that are not known yet are added.
+
+    Raises:
+        ImportRefusedError: cells are wrong; it names each.
+    """
+    with transaction(session):
+        # One at a time, so that two people cannot both find an order number free.
+        lock_row(session, ChangeNumber, 1)
+        plan = plan_of(session, table, now)
+        if plan.preview.problems or plan.known is None:
+            raise ImportRefusedError(list(plan.preview.problems))
+        for order in plan.orders:
+            keep_order(session, order, plan.known, by)
+    return plan.preview
