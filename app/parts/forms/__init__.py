@@ -1,11 +1,11 @@
 """What is typed about parts, routings, kinds of operation and files."""
 
 from app.parts.forms.files import FileForm, TitleForm
-from app.parts.forms.imports import ConfirmImportForm, ImportForm
 from app.parts.forms.kinds import KindForm
 from app.parts.forms.parts import AddRevisionForm, ComponentForm, PartForm, PartWithRevisionForm, RevisionForm
 from app.parts.forms.routings import Offer, OperationForm, RoutingForm, rows_of
 from app.parts.forms.rows import ButtonPressed, rearranged
+from app.shared.sheet_forms import ConfirmImportForm, ImportForm
 
 __all__ = [
     "AddRevisionForm",
