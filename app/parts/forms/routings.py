@@ -6,7 +6,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
-from wtforms import BooleanField, FieldList, FormField, HiddenField, SelectField
+from wtforms import BooleanField, Field, FieldList, FormField, HiddenField, SelectField
 from wtforms.validators import InputRequired, Length, Optional
 
 from app.parts.errors import RowProblem
@@ -182,6 +182,7 @@ class RoutingForm(Form):
 
     def __init__(self, offer: Offer, **options: Any) -> None:
         super().__init__(**options)
+        self.whole_errors: list[str] = []
         for row in self.rows:
             row.offer(offer)
 
@@ -195,11 +196,21 @@ class RoutingForm(Form):
         """Return the operations of earlier versions that these were."""
         return {key for row in self.rows if (key := _key(row.source_id.data)) is not None}
 
+    def wrong_fields(self) -> list[tuple[str, Field]]:
+        """Return the fields with errors, each with the typed number of its operation; empty where it is of none."""
+        own = [("", field) for field in (self.note, self.copy_from) if field.errors]
+        return own + [
+            (str(row.number.raw_data[0] if row.number.raw_data else row.number.data or at), field)
+            for at, row in enumerate(self.rows, start=1)
+            for field in row
+            if field.errors
+        ]
+
     def put_problems(self, problems: Iterable[RowProblem]) -> None:
         """Show broken rules beside their fields, or over the operations where one is about them all."""
         for problem in problems:
             if problem.row is None:
-                self.operations.errors = [*self.operations.errors, problem.sentence]
+                self.whole_errors.append(problem.sentence)
             else:
                 row = self.rows[problem.row]
                 row.put_error(FIELD_OF_TAKING.get((problem.about, row.taking.data), problem.about), problem.sentence)
