@@ -69,10 +69,14 @@ class TooManyPiecesError(LedgerError):
 
 
 class EarlierNotSignedOffError(LedgerError):
-    """The pieces still stand at an earlier operation in the books; ``missing`` says how many, ``where`` at which."""
+    """The pieces still stand at an earlier operation in the books; ``missing`` says how many, ``where`` at which.
 
-    def __init__(self, missing: int, where: str) -> None:
+    ``operation_id`` is the operation that they are wanted at.
+    """
+
+    def __init__(self, missing: int, where: str, operation_id: int) -> None:
         self.missing = missing
+        self.operation_id = operation_id
         super().__init__(
             gettext(
                 "%(where)s was not signed off for these %(missing)s pieces. Record it now, or count again.",
@@ -147,9 +151,10 @@ class NotOpenError(LedgerError):
 
 
 class FirstPieceError(LedgerError):
-    """The routing asks for a good first piece before the run goes on."""
+    """The routing asks for a good first piece before the run of ``operation_id`` goes on."""
 
-    def __init__(self, where: str) -> None:
+    def __init__(self, where: str, operation_id: int) -> None:
+        self.operation_id = operation_id
         super().__init__(gettext("%(where)s needs a good first piece before it goes on. Record it first.", where=where))
 
 

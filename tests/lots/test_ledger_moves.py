@@ -186,7 +186,7 @@ def test_what_the_earlier_operation_still_has_is_offered_to_be_recorded_late(ses
 
 
 def test_recording_late_takes_from_the_nearest_operation_first(session, lot):
-    first, second, third = lot.operations
+    first, _, third = lot.operations
     begin(session, at(first), [first.id])
     send_ahead(session, at(first), first.id, 30)
     record_earlier(session, act(), third.id, 35)

@@ -41,6 +41,20 @@ class JobLine:
     companions: int
     change: int
 
+    @classmethod
+    def of(cls, entry: Entry, posting: Posting, operation_id: int, companions: int) -> "JobLine":
+        """Read an entry as the operation sees it."""
+        came = entry.to_operation_id == operation_id and entry.to_place in AT_THE_STATION
+        left = entry.from_operation_id == operation_id and entry.from_place in AT_THE_STATION
+        return cls(
+            verb=posting.verb,
+            happened_at=posting.happened_at,
+            person_id=posting.person_id,
+            posting_id=posting.id,
+            companions=companions,
+            change=entry.quantity * (int(came) - int(left)),
+        )
+
 
 def fold_job(lines: Iterable[JobLine]) -> JobFacts | None:
     """Return the job that a station's entries on one operation leave open, or None when all pieces have left it."""
@@ -100,23 +114,7 @@ def job_lines(session: orm.Session, operation_id: int, station_id: int) -> list[
         )
         .order_by(Posting.happened_at, Posting.recorded_at, Entry.id)
     )
-    return [
-        JobLine(
-            verb=posting.verb,
-            happened_at=posting.happened_at,
-            person_id=posting.person_id,
-            posting_id=posting.id,
-            companions=count,
-            change=_change(entry, operation_id),
-        )
-        for entry, posting, count in rows
-    ]
-
-
-def _change(entry: Entry, operation_id: int) -> int:
-    came = entry.to_operation_id == operation_id and entry.to_place in AT_THE_STATION
-    left = entry.from_operation_id == operation_id and entry.from_place in AT_THE_STATION
-    return entry.quantity * (int(came) - int(left))
+    return [JobLine.of(entry, posting, operation_id, count) for entry, posting, count in rows]
 
 
 def job_at(session: orm.Session, operation_id: int, station_id: int | None) -> Job | None:
@@ -129,6 +127,25 @@ def job_at(session: orm.Session, operation_id: int, station_id: int | None) -> J
 def jobs_of(session: orm.Session, operation_ids: Iterable[int]) -> list[Job]:
     """Return the open jobs of some operations at all stations."""
     return list(session.scalars(sa.select(Job).where(Job.operation_id.in_(list(operation_ids))).order_by(Job.id)))
+
+
+def counted_by_station(session: orm.Session, operation_ids: Iterable[int]) -> dict[tuple[int, int], int]:
+    """Return how many pieces are counted so far, by operation and station of the open job."""
+    wanted = list(operation_ids)
+    found: dict[tuple[int, int], int] = {}
+    for operation_id, place, sign in (
+        (Entry.to_operation_id, Entry.to_place, 1),
+        (Entry.from_operation_id, Entry.from_place, -1),
+    ):
+        rows = session.execute(
+            sa.select(operation_id, Entry.station_id, sa.func.sum(Entry.quantity))
+            .where(operation_id.in_(wanted), place == Place.COUNTED, Entry.station_id.is_not(None))
+            .group_by(operation_id, Entry.station_id)
+        )
+        for operation, station, pieces in rows:
+            key = int(operation or 0), int(station or 0)
+            found[key] = found.get(key, 0) + sign * int(pieces)
+    return {key: pieces for key, pieces in found.items() if pieces}
 
 
 @dataclass(slots=True)
@@ -144,11 +161,10 @@ def sources(session: orm.Session, operation: LotOperation, station_id: int | Non
     """Return where an operation's pieces can be taken from: this station's job first, then waiting, then other jobs."""
     jobs = jobs_of(session, [operation.id])
     own = [job for job in jobs if job.station_id == station_id]
-    counted = operation.counted
+    counted = counted_by_station(session, [operation.id]) if jobs else {}
     found = [Source(Place.WAITING, operation.waiting)]
     for job in (*own, *(each for each in jobs if each not in own)):
-        here = min(counted, job.pieces)
-        counted -= here
+        here = counted.get((operation.id, job.station_id), 0)
         both = [Source(Place.COUNTED, here, job.station_id), Source(Place.IN_WORK, job.pieces - here, job.station_id)]
         found = [*both, *found] if job in own else [*found, *both]
     return found

@@ -2,7 +2,8 @@
 
 from app.core.scan_code import CodeKind, format_code
 from app.lots.models import Lot, LotOperation
-from app.shared.words import gettext
+from app.parts.models import Taking
+from app.shared.words import duration, gettext
 
 
 def lot_name(lot: Lot) -> str:
@@ -23,3 +24,17 @@ def operation_name(operation: LotOperation) -> str:
         number=operation.number,
         title=operation.title,
     ).strip()
+
+
+def cycle_words(operation: LotOperation) -> str:
+    """Say how an operation takes pieces and how long one cycle lasts: ``4 min for a load of 6``."""
+    time = duration(-(-operation.cycle_ms // 1000))
+    match operation.taking:
+        case Taking.LOAD:
+            return gettext("%(time)s for a load of %(pieces)s", time=time, pieces=operation.load_pieces)
+        case Taking.BATCH:
+            return gettext("%(time)s for a batch of at most %(pieces)s", time=time, pieces=operation.load_pieces)
+        case Taking.BAR:
+            return gettext("%(time)s a piece, %(pieces)s from a bar", time=time, pieces=operation.load_pieces)
+        case _:
+            return gettext("%(time)s a piece", time=time)

@@ -9,7 +9,7 @@ from app.lots.services.aside import (
     rework_pieces,
     scrap_pieces,
 )
-from app.lots.services.begin import begin, first_piece_good, fitting, hand_over, pause, run
+from app.lots.services.begin import begin, first_piece_good, hand_over, pause, run
 from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
@@ -31,7 +31,6 @@ __all__ = [
     "blanks_wanted",
     "count_so_far",
     "first_piece_good",
-    "fitting",
     "hand_over",
     "hold_lot",
     "hold_pieces",

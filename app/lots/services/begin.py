@@ -20,12 +20,14 @@ from app.lots.errors import (
 from app.lots.models import Job, JobState, LotOperation, Place, Posting, Verb
 from app.lots.queries.jobs import job_at
 from app.lots.queries.names import lot_name, operation_name
+from app.lots.queries.planned import batch_pieces
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, at, lock_operations, mark, write
 from app.parts.models import Taking
 from app.shared.database import lock_row, transaction
 from app.shared.words import gettext
-from app.stations.models import Downtime, Station
+from app.stations.models import Station
+from app.stations.queries import down_now
 
 
 def begin(
@@ -103,7 +105,7 @@ def check_waiting(operation: LotOperation) -> None:
     earlier = pieces_before(operation)
     if earlier:
         nearest = next(each for each in reversed(_before(operation)) if _movable(each))
-        raise EarlierNotSignedOffError(earlier, operation_name(nearest))
+        raise EarlierNotSignedOffError(earlier, operation_name(nearest), operation.id)
     raise NothingHereError(operation_name(operation))
 
 
@@ -129,10 +131,11 @@ def _check_station(
             raise WrongStationError(operation_name(operation), planned, station.name)
         if job_at(session, operation.id, station.id):
             raise AlreadyOpenError(operation_name(operation))
-    down = sa.select(Downtime.id).where(
-        Downtime.station_id == station.id, Downtime.starts_at <= act.happened_at, Downtime.ends_at > act.happened_at
-    )
-    if session.scalars(down.limit(1)).first() is not None:
+    _check_free(session, act, station)
+
+
+def _check_free(session: orm.Session, act: Act, station: Station) -> None:
+    if down_now(session, station, act.happened_at):
         raise StationDownError(station.name)
     busy = session.scalars(sa.select(Job).where(Job.station_id == station.id, Job.state != JobState.PAUSED)).all()
     if len({job.batch_id or -job.id for job in busy}) >= station.pallets:
@@ -145,17 +148,10 @@ def _quantities(operations: Sequence[LotOperation]) -> list[int]:
             raise BatchError(gettext("Only operations that run in batches can be begun together."))
         return [operations[0].waiting]
     _check_same_batch(operations)
-    taken = [min(operation.waiting, fitting(operation)) for operation in operations]
+    taken = [min(each.waiting, batch_pieces(each, each.lot.revision.piece_grams)) for each in operations]
     if len(operations) > 1:
         _check_batch_bounds(operations, taken)
     return taken
-
-
-def fitting(operation: LotOperation) -> int:
-    """Return how many pieces of the operation one batch holds by its bounds on pieces and weight (at least 1)."""
-    grams = operation.lot.revision.piece_grams
-    by_weight = operation.batch_grams // grams if operation.batch_grams and grams else operation.load_pieces
-    return max(1, min(operation.load_pieces, by_weight))
 
 
 def _check_same_batch(operations: Sequence[LotOperation]) -> None:
@@ -187,10 +183,13 @@ def _mark(session: orm.Session, act: Act, verb: Verb, operation_id: int) -> Post
         answer = earlier_answer(session, act, verb, content)
         if answer is not None:
             return answer
-        check_can_work(operation)
+        if verb is not Verb.PAUSE:  # a job whose lot was put on hold must still leave the machine
+            check_can_work(operation)
         job = job_at(session, operation.id, act.station_id)
         if job is None:
             raise NotOpenError(operation_name(operation))
+        if verb is Verb.BEGIN_RUN and job.state is JobState.PAUSED:
+            _check_free(session, act, job.station)
         marks = [mark(each, act.station_id) for each in _together(session, job, verb)]
         return write(session, act, verb, content, marks)
 
@@ -209,20 +208,30 @@ def run(session: orm.Session, act: Act, operation_id: int) -> Posting:
     Raises:
         NotOpenError: it is not open at ``act.station_id``.
         LotOnHoldError: the lot is on hold.
+        StationFullError, StationDownError: it was paused, and its pallet is taken or the station down.
     """
     return _mark(session, act, Verb.BEGIN_RUN, operation_id)
 
 
 def pause(session: orm.Session, act: Act, operation_id: int) -> Posting:
-    """Pause an open job; its pallet is free for another. Raises as ``run`` does."""
+    """Pause an open job, also of a lot on hold; its pallet is free for another.
+
+    Raises:
+        NotOpenError: it is not open at ``act.station_id``.
+    """
     return _mark(session, act, Verb.PAUSE, operation_id)
 
 
 def hand_over(session: orm.Session, act: Act, operation_id: int) -> Posting:
-    """Let ``act.person_id`` take over an open job. Raises as ``run`` does."""
+    """Let ``act.person_id`` take over an open job.
+
+    Raises:
+        NotOpenError: it is not open at ``act.station_id``.
+        LotOnHoldError: the lot is on hold.
+    """
     return _mark(session, act, Verb.HAND_OVER, operation_id)
 
 
 def first_piece_good(session: orm.Session, act: Act, operation_id: int) -> Posting:
-    """Record that the first piece of an open job was found good. Raises as ``run`` does."""
+    """Record that the first piece of an open job was found good. Raises as ``hand_over`` does."""
     return _mark(session, act, Verb.FIRST_PIECE, operation_id)

@@ -56,13 +56,13 @@ def blanks_wanted(session: orm.Session, lot: Lot) -> int:
     ordering = blanks_operation(lot)
     if ordering is not None:
         return ordering.waiting
-    issued = sum(issue.pieces for issue in material_queries.issues_to_lot(session, lot.id))
+    issued = sum(held.pieces for held in material_queries.issued_to_lot(session, lot.id))
     return max(0, min(lot.started - issued, lot.operations[0].waiting))
 
 
 def issue_at_hand(session: orm.Session, act: Act, lot: Lot) -> None:
     """Issue what is at hand of the lot's blank, oldest receipt first, until the lot has enough."""
-    for receipt in material_queries.receipts_at_hand(session, lot.revision_id):
+    for receipt in material_queries.receipts_at_hand(session, revision_id=lot.revision_id):
         pieces = min(receipt.at_hand, blanks_wanted(session, lot))
         if pieces:
             issue_blanks(session, replace(act, key=f"{act.key}/receipt {receipt.id}"), lot.id, receipt.id, pieces)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import orm
 
-from app.lots.errors import NotAComponentError, OperationNotFoundError
+from app.lots.errors import NotAComponentError, NothingHereError, OperationNotFoundError
 from app.lots.models import ComponentUse, Lot, LotComponent, LotOperation, Place, Posting, Verb
 from app.lots.queries.names import lot_name, operation_name
 from app.lots.services.acts import Act, earlier_answer
@@ -30,6 +30,7 @@ def use_component(session: orm.Session, act: Act, operation_id: int, source: Com
 
     Raises:
         NotAComponentError: what was scanned does not go into this operation.
+        NothingHereError: not even one piece.
         TooManyPiecesError: the component lot has fewer finished pieces in stock.
         PlainError: the receipt has fewer at hand.
         LotOnHoldError: either lot is on hold.
@@ -44,6 +45,8 @@ def use_component(session: orm.Session, act: Act, operation_id: int, source: Com
         if answer is not None:
             return answer
         check_can_work(operation)
+        if pieces < 1:
+            raise NothingHereError(operation_name(operation))
         giver = lots[source.lot_id] if source.lot_id is not None else None
         component = _component(session, operation, source, giver)
         moves = [mark(operation, act.station_id)]

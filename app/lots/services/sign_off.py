@@ -16,7 +16,7 @@ from app.lots.errors import (
     TooManyPiecesError,
 )
 from app.lots.models import ComponentUse, Job, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import Source, draw, job_at, sources
+from app.lots.queries.jobs import Source, counted_by_station, draw, job_at, sources
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.begin import check_can_work, pieces_before
@@ -111,7 +111,7 @@ def _check_result(session: orm.Session, operation: LotOperation, result: SignOff
     if not all(each.reason.strip() for each in aside):
         raise ReasonMissingError
     if operation.first_piece and result.good and not (job and job.first_piece_good) and not operation.passed:
-        raise FirstPieceError(operation_name(operation))
+        raise FirstPieceError(operation_name(operation), operation.id)
     check_components(session, operation, result.good + operation.passed + operation.scrapped)
 
 
@@ -124,7 +124,7 @@ def refuse_too_many(operation: LotOperation, asked: int, there: int) -> None:
     """
     if pieces_before(operation) >= asked - there:
         earlier = [each for each in operation.lot.operations if each.number < operation.number and each.present]
-        raise EarlierNotSignedOffError(asked - there, operation_name(earlier[-1]))
+        raise EarlierNotSignedOffError(asked - there, operation_name(earlier[-1]), operation.id)
     raise TooManyPiecesError(asked, there, operation_name(operation))
 
 
@@ -180,7 +180,7 @@ def count_so_far(session: orm.Session, act: Act, operation_id: int, pieces: int)
         job = _open_job(session, act, operation)
         if not 0 <= pieces <= job.pieces:
             raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
-        more = pieces - operation.counted
+        more = pieces - counted_by_station(session, [operation.id]).get((operation.id, job.station_id), 0)
         ends = at(operation, Place.IN_WORK), at(operation, Place.COUNTED)
         origin, target = ends if more >= 0 else reversed(ends)
         move = Move(operation.lot, abs(more), origin, target, station_id=act.station_id)

@@ -1,0 +1,97 @@
+"""What a person types about lots."""
+
+from wtforms import BooleanField, DateField, FieldList, FormField, HiddenField, SelectField
+from wtforms.fields import IntegerField
+from wtforms.validators import InputRequired, Length, Optional
+
+from app.lots.models import LotOperation
+from app.lots.services import NewLot, Share
+from app.shared.fields import LineField, WholeNumberField
+from app.shared.web import Form, KeyedForm
+from app.shared.words import lazy_gettext as _
+
+REASON_LENGTH = 200
+
+
+class ShareForm(Form):
+    """One delivery that the lot may serve."""
+
+    delivery_id = HiddenField()
+    chosen = BooleanField(_("For this lot"))
+    quantity = WholeNumberField(_("Pieces"), [Optional()], least=1)
+
+
+class ReleaseForm(KeyedForm):
+    """The release of a lot."""
+
+    revision_id = IntegerField(_("Revision"), [InputRequired(_("Choose a part and revision"))])
+    shares = FieldList(FormField(ShareForm))
+    needed = WholeNumberField(_("Good pieces needed"), [InputRequired(_("Type how many good pieces are needed"))])
+    to_start = WholeNumberField(_("Pieces to start"), [Optional()], least=1)
+    due_on = DateField(_("Wanted by"), [Optional()])
+    issue_blanks = BooleanField(_("Issue the blanks at hand, oldest first"), default=True)
+
+    def chosen_shares(self) -> tuple[Share, ...]:
+        """Return the deliveries that are ticked; one without a quantity is left out."""
+        found = []
+        for row in self.shares:
+            delivery_id = str(row.form.delivery_id.data or "")
+            if row.form.chosen.data and row.form.quantity.data and delivery_id.isdigit():
+                found.append(Share(int(delivery_id), row.form.quantity.data))
+        return tuple(found)
+
+    def to_input(self, to_start: int, reason: str) -> NewLot:
+        """Hand the service typed values; call only after ``validate()``."""
+        shares = self.chosen_shares()
+        return NewLot(
+            revision_id=self.revision_id.data or 0,
+            needed=self.needed.data or 0,
+            to_start=to_start,
+            start_reason=reason,
+            shares=shares,
+            due_on=None if shares else self.due_on.data,
+            issue_blanks=bool(self.issue_blanks.data),
+        )
+
+
+class ReasonForm(KeyedForm):
+    """Why a lot goes on hold."""
+
+    reason = LineField(_("Why"), [InputRequired(_("Say why")), Length(max=REASON_LENGTH)])
+
+
+class KeyForm(KeyedForm):
+    """A button that makes a change: nothing but its key."""
+
+
+class PiecesForm(KeyedForm):
+    """Some pieces at one operation of a lot."""
+
+    operation_id = SelectField(_("At operation"), coerce=int)
+    pieces = WholeNumberField(_("Pieces"), [InputRequired(_("Type how many pieces"))], least=1)
+
+    def offer(self, operations: list[LotOperation]) -> None:
+        """Let one of the lot's operations be chosen."""
+        self.operation_id.choices = [(each.id, f"{each.number} {each.title}".strip()) for each in operations]
+
+
+class AsideForm(PiecesForm):
+    """Pieces that are held, released, scrapped or sent back, with the reason."""
+
+    reason = LineField(_("Why"), [Length(max=REASON_LENGTH)])
+    other_operation_id = SelectField(_("Caused at, or back to"), coerce=int, validate_choice=False)
+
+    def offer(self, operations: list[LotOperation]) -> None:
+        """Let one of the lot's operations be chosen for both."""
+        super().offer(operations)
+        self.other_operation_id.choices = [
+            (0, _("the same operation")),
+            *((each.id, f"{each.number} {each.title}".strip()) for each in operations),
+        ]
+
+
+class IssueForm(KeyedForm):
+    """Blanks of a receipt for a lot."""
+
+    receipt_id = SelectField(_("Receipt"), coerce=int)
+    pieces = WholeNumberField(_("Pieces"), [InputRequired(_("Type how many pieces"))], least=1)

@@ -1,0 +1,243 @@
+"""Reads of lots for pages."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.core.scan_code import CodeError, CodeKind, parse_code
+from app.lots.errors import LotNotFoundError
+from app.lots.models import (
+    Entry,
+    Job,
+    Lot,
+    LotComponent,
+    LotDelivery,
+    LotOperation,
+    Place,
+    Posting,
+    TravelerPrint,
+    Verb,
+)
+from app.lots.queries.planned import Actual, actual_times, job_lines_by_operation, planned_run_seconds
+from app.material.queries import IssuedPieces, issued_to_lot
+from app.orders.models import CustomerOrder, Delivery, OrderLine
+from app.parts.models import Part, Revision
+from app.people.models import Person
+from app.shared.paging import Page, contains, paged
+from app.shared.words import gettext
+
+SHORTEST_GRADUATION = 900
+"""Seconds: an operation is drawn at least this long, so that it can be seen."""
+UNDONE_ELSEWHERE = frozenset({Verb.START, Verb.SPLIT, Verb.SHIP, Verb.UNDO})
+"""A release, a split and a shipment have their own pages; an undo is not undone."""
+
+
+class Shown(StrEnum):
+    """Which lots a list shows."""
+
+    OPEN = "open"
+    HELD = "on hold"
+    FINISHED = "finished"
+    ALL = "all"
+
+
+def _for_list() -> sa.Select[Lot]:
+    return (
+        sa.select(Lot)
+        .join(Lot.revision)
+        .join(Revision.part)
+        .options(
+            orm.contains_eager(Lot.revision).contains_eager(Revision.part),
+            orm.selectinload(Lot.operations).joinedload(LotOperation.work_center),
+            orm.selectinload(Lot.deliveries)
+            .joinedload(LotDelivery.delivery)
+            .joinedload(Delivery.line)
+            .joinedload(OrderLine.order)
+            .joinedload(CustomerOrder.customer),
+        )
+    )
+
+
+def lots_page(session: orm.Session, text: str, shown: Shown, number: int) -> Page[Lot]:
+    """Return a page of lots: open ones by due date, finished ones newest first."""
+    chosen = _for_list()
+    if shown is Shown.OPEN:
+        chosen = chosen.where(Lot.closed_at.is_(None))
+    elif shown is Shown.HELD:
+        held = sa.exists().where(LotOperation.lot_id == Lot.id, LotOperation.held > 0)
+        chosen = chosen.where(Lot.closed_at.is_(None), sa.or_(Lot.hold_reason != "", held))
+    elif shown is Shown.FINISHED:
+        chosen = chosen.where(Lot.closed_at.is_not(None))
+    if text:
+        chosen = chosen.where(_matches(text))
+    if shown in {Shown.OPEN, Shown.HELD}:
+        chosen = chosen.order_by(Lot.due_on.is_(None), Lot.due_on, Lot.number)
+    else:
+        chosen = chosen.order_by(Lot.number.desc())
+    return paged(session, chosen, number)
+
+
+def _matches(text: str) -> sa.ColumnElement[bool]:
+    number = lot_number(text)
+    if number is not None:
+        return Lot.number == number
+    return sa.or_(contains(Part.number, text), contains(Part.name, text))
+
+
+def lot_number(text: str) -> int | None:
+    """Return the number of a lot whose code was typed or scanned, or None for any other text."""
+    try:
+        code = parse_code(text)
+    except CodeError:
+        return None
+    return code.number if code.kind is CodeKind.LOT else None
+
+
+def get_lot(session: orm.Session, lot_id: int) -> Lot:
+    """Return a lot with its part, operations, components and deliveries.
+
+    Raises:
+        LotNotFoundError: no such lot.
+    """
+    lot = session.scalars(
+        _for_list()
+        .where(Lot.id == lot_id)
+        .options(
+            orm.selectinload(Lot.operations).joinedload(LotOperation.kind),
+            orm.selectinload(Lot.operations).selectinload(LotOperation.components).joinedload(LotComponent.part),
+        )
+    ).one_or_none()
+    if lot is None:
+        raise LotNotFoundError(str(lot_id))
+    return lot
+
+
+@dataclass(frozen=True, slots=True)
+class OperationStory:
+    """One operation of a lot: planned against actual."""
+
+    operation: LotOperation
+    planned_seconds: int
+    actual: Actual
+    jobs: list[Job]
+
+    @property
+    def total(self) -> int:
+        """Return the pieces that have come this far or further."""
+        return self.operation.present + self.operation.scrapped + self.operation.passed
+
+
+@dataclass(frozen=True, slots=True)
+class LotStory:
+    """Everything a lot's page tells."""
+
+    lot: Lot
+    operations: list[OperationStory]
+    postings: list[Posting]
+    undone: frozenset[int]
+    blanks: list[IssuedPieces]
+    children: Sequence[Lot]
+    parent: Lot | None
+    last_print: TravelerPrint | None
+
+    @property
+    def rule(self) -> list[dict[str, object]]:
+        """Return the operations as graduations of the rule: as long as their planned hours, filled as pieces pass."""
+        return [
+            {
+                "number": each.operation.number,
+                "name": each.operation.title,
+                "hours": max(each.planned_seconds, SHORTEST_GRADUATION) / 3600,
+                "passed": _share(each.operation.passed, each.total),
+                "held": _share(each.operation.held, each.total),
+            }
+            for each in self.operations
+        ]
+
+    def spot(self, place: Place, operation_id: int | None) -> str:
+        """Say where an entry's pieces were or are."""
+        for operation in self.lot.operations:
+            if operation.id == operation_id:
+                return gettext("%(place)s at %(number)s", place=gettext(place.value), number=operation.number)
+        return gettext(place.value)
+
+    def can_undo(self, posting: Posting) -> bool:
+        """Say whether an entry can be tried to be undone on this page."""
+        return posting.verb not in UNDONE_ELSEWHERE and posting.id not in self.undone
+
+
+def _share(some: int, all_of_them: int) -> float:
+    return some / all_of_them if all_of_them else 0.0
+
+
+def lot_story(session: orm.Session, lot_id: int, now: datetime) -> LotStory:
+    """Load a lot's whole page in a fixed number of statements.
+
+    Raises:
+        LotNotFoundError: no such lot.
+    """
+    lot = get_lot(session, lot_id)
+    postings = ledger_of(session, lot.id)
+    return LotStory(
+        lot=lot,
+        operations=_stories(session, lot, postings, now),
+        postings=postings[::-1],
+        undone=frozenset(posting.reverses_id for posting in postings if posting.reverses_id),
+        blanks=issued_to_lot(session, lot.id),
+        children=session.scalars(sa.select(Lot).where(Lot.parent_id == lot.id).order_by(Lot.number)).all(),
+        parent=session.get(Lot, lot.parent_id) if lot.parent_id else None,
+        last_print=last_print(session, lot.id),
+    )
+
+
+def _stories(session: orm.Session, lot: Lot, postings: list[Posting], now: datetime) -> list[OperationStory]:
+    jobs = session.scalars(
+        sa.select(Job)
+        .where(Job.operation_id.in_([operation.id for operation in lot.operations]))
+        .options(orm.joinedload(Job.station), orm.joinedload(Job.person))
+    ).all()
+    lines = job_lines_by_operation(postings)
+    return [
+        OperationStory(
+            operation,
+            operation.setup_seconds + planned_run_seconds(operation, lot.started, lot.revision.piece_grams),
+            actual_times(lines.get(operation.id, []), now),
+            [job for job in jobs if job.operation_id == operation.id],
+        )
+        for operation in lot.operations
+    ]
+
+
+def ledger_of(session: orm.Session, lot_id: int) -> list[Posting]:
+    """Return a lot's postings with their entries and people, in the ledger's order."""
+    chosen = sa.select(Entry.posting_id).where(Entry.lot_id == lot_id)
+    return list(
+        session.scalars(
+            sa.select(Posting)
+            .where(Posting.id.in_(chosen))
+            .order_by(Posting.happened_at, Posting.recorded_at, Posting.id)
+            .options(
+                orm.selectinload(Posting.entries),
+                orm.joinedload(Posting.person),
+                orm.joinedload(Posting.recorded_by),
+                orm.joinedload(Posting.station),
+            )
+        )
+    )
+
+
+def last_print(session: orm.Session, lot_id: int) -> TravelerPrint | None:
+    """Return when the lot's traveler was last printed."""
+    return session.scalars(
+        sa.select(TravelerPrint).where(TravelerPrint.lot_id == lot_id).order_by(TravelerPrint.id.desc()).limit(1)
+    ).one_or_none()
+
+
+def person_names(session: orm.Session, person_ids: Sequence[int | None]) -> dict[int, str]:
+    """Return the names of some people."""
+    wanted = [each for each in person_ids if each is not None]
+    return {row[0]: row[1] for row in session.execute(sa.select(Person.id, Person.name).where(Person.id.in_(wanted)))}

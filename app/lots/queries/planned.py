@@ -1,0 +1,90 @@
+"""How long an operation is planned to take, and how long it took."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.lots.models import JobState, LotOperation, Posting
+from app.lots.queries.jobs import STATE_AFTER, JobLine
+from app.parts.models import Taking
+
+
+def batch_pieces(operation: LotOperation, piece_grams: int) -> int:
+    """Return how many pieces one batch holds by its bounds on pieces and weight; at least 1."""
+    by_weight = operation.batch_grams // piece_grams if operation.batch_grams and piece_grams else operation.load_pieces
+    return max(1, min(operation.load_pieces, by_weight))
+
+
+def planned_run_seconds(operation: LotOperation, pieces: int, piece_grams: int = 0) -> int:
+    """Return the planned machine time for ``pieces`` without set-up, in whole seconds; lead times take none.
+
+    A pallet load counts the longer of cutting it and loading the next, and the first loading.
+    """
+    loads = -(-pieces // operation.load_pieces)
+    match operation.taking:
+        case Taking.SINGLE:
+            total = pieces * operation.cycle_ms
+        case Taking.BAR:
+            total = pieces * operation.cycle_ms + loads * operation.load_ms
+        case Taking.LOAD:
+            total = loads * max(operation.cycle_ms, operation.load_ms) + operation.load_ms
+        case Taking.BATCH:
+            total = -(-pieces // batch_pieces(operation, piece_grams)) * operation.cycle_ms
+        case Taking.LEAD_TIME:
+            total = 0
+    return -(-total // 1000)
+
+
+@dataclass(slots=True)
+class Actual:
+    """Clock time that an operation was set up and run at stations so far, in seconds, pauses left out."""
+
+    setup_seconds: int = 0
+    run_seconds: int = 0
+    first_at: datetime | None = None
+    last_at: datetime | None = None
+
+
+def actual_times(lines: Iterable[JobLine], now: datetime) -> Actual:
+    """Return how long the job of a station's entries was set up and run; one still open counts until ``now``."""
+    found = Actual()
+    pieces = 0
+    state: JobState | None = None
+    since = now
+    for line in lines:
+        _spend(found, state, since, line.happened_at)
+        pieces += line.change
+        state = None if pieces <= 0 else STATE_AFTER.get(line.verb, state or JobState.RUNNING)
+        since = line.happened_at
+        found.first_at = found.first_at or line.happened_at
+        found.last_at = line.happened_at
+    _spend(found, state, since, now)
+    return found
+
+
+def _spend(found: Actual, state: JobState | None, since: datetime, until: datetime) -> None:
+    seconds = max(0, int((until - since).total_seconds()))
+    if state is JobState.SETTING_UP:
+        found.setup_seconds += seconds
+    elif state is JobState.RUNNING:
+        found.run_seconds += seconds
+
+
+def job_lines_by_operation(postings: Iterable[Posting]) -> dict[int, list[JobLine]]:
+    """Sort a lot's loaded postings (in the ledger's order) into what stations did on each operation.
+
+    What was undone is left out, as in ``job_lines``.
+    """
+    postings = list(postings)
+    undone = {posting.reverses_id for posting in postings if posting.reverses_id}
+    found: dict[int, list[JobLine]] = {}
+    for posting in postings:
+        if posting.reverses_id or posting.id in undone:
+            continue
+        for entry in posting.entries:
+            if entry.station_id is None:
+                continue
+            for operation_id in {entry.from_operation_id, entry.to_operation_id} - {None}:
+                assert operation_id is not None  # noqa: S101 - for the type checker; None was taken out above
+                found.setdefault(operation_id, []).append(JobLine.of(entry, posting, operation_id, 1))
+    return found

@@ -1,0 +1,143 @@
+"""What a release page shows: the quantity to start and why, the blanks at hand, the deliveries a lot may serve."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.core.starts import Start, chance_of_enough, pieces_to_start
+from app.lots.models import LotDelivery
+from app.material import queries as material_queries
+from app.orders import queries as order_queries
+from app.orders.models import Delivery
+from app.parts import queries as part_queries
+from app.parts.models import BlankSource, KindRole, Revision, Routing
+from app.shared.words import gettext
+from app.stations.models import Shop
+
+DEFAULT_SURE_PERCENT = 95
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """How many pieces to start.
+
+    Attributes:
+        start: the quantity and what it is made of.
+        at_hand: blanks at hand.
+        blanks_can_come: blanks can be ordered, so what is at hand does not cap the start.
+        to_start: the proposed quantity.
+        chance: how sure ``to_start`` gives enough good pieces.
+    """
+
+    start: Start
+    at_hand: int
+    blanks_can_come: bool
+    to_start: int
+    chance: Decimal
+
+    @property
+    def capped(self) -> bool:
+        """Say whether fewer are proposed than it takes to be sure."""
+        return self.to_start < self.start.quantity
+
+    @property
+    def reason(self) -> str:
+        """Say in words why so many."""
+        parts = [gettext("%(pieces)s needed", pieces=self.start.needed)]
+        if self.start.setup_loss:
+            parts.append(gettext("%(pieces)s lost in setting up", pieces=self.start.setup_loss))
+        if self.start.allowance:
+            parts.append(
+                gettext(
+                    "%(pieces)s for a yield of %(percent)s %%, to be %(sure)s %% sure",
+                    pieces=self.start.allowance,
+                    percent=shown_percent(self.start.overall_yield),
+                    sure=shown_percent(self.start.confidence),
+                )
+            )
+        words = " + ".join(parts)
+        if self.capped:
+            words += gettext(
+                "; only %(pieces)s blanks are at hand, so the order is %(chance)s %% sure",
+                pieces=self.at_hand,
+                chance=shown_percent(self.chance),
+            )
+        return words
+
+
+def shown_percent(share: Decimal | Fraction) -> str:
+    """Show a share as a percentage with at most one place, never rounded up to 100: ``99.9``."""
+    tenths = int(share * 1000)
+    return f"{tenths // 10}.{tenths % 10}" if tenths % 10 else str(tenths // 10)
+
+
+def propose_start(session: orm.Session, routing: Routing, needed: int, *, to_start: int | None = None) -> Proposal:
+    """Work out how many pieces of a revision to start, or how sure a chosen ``to_start`` is."""
+    losses = [operation.setup_loss for operation in routing.operations]
+    yields = [operation.expected_yield for operation in routing.operations]
+    start = pieces_to_start(needed, losses, yields, _confidence(session))
+    at_hand = material_queries.blanks_at_hand(session, [routing.revision_id])[routing.revision_id]
+    can_come = _blanks_can_come(routing)
+    proposed = start.quantity if can_come else min(start.quantity, at_hand)
+    chosen = proposed if to_start is None else to_start
+    return Proposal(start, at_hand, can_come, chosen, chance_of_enough(chosen, needed, losses, yields))
+
+
+def _confidence(session: orm.Session) -> Decimal:
+    percent = session.scalars(sa.select(Shop.sure_percent)).first() or DEFAULT_SURE_PERCENT
+    return Decimal(percent) / 100
+
+
+def _blanks_can_come(routing: Routing) -> bool:
+    """Say whether blanks are ordered by the routing; else what is at hand is all there is."""
+    orders = any(operation.kind.role is KindRole.BLANKS for operation in routing.operations)
+    return orders and routing.revision.blank_source is BlankSource.VENDOR
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDelivery:
+    """A delivery that a new lot of its revision may serve, and how many of its pieces no lot serves yet."""
+
+    delivery: Delivery
+    uncovered: int
+
+
+def open_deliveries(session: orm.Session, revision_id: int) -> list[OpenDelivery]:
+    """Return the open deliveries of a revision, soonest first, with what no lot serves yet."""
+    deliveries = order_queries.open_deliveries_of_revision(session, revision_id)
+    covered = covered_pieces(session, [delivery.id for delivery in deliveries])
+    return [OpenDelivery(each, max(0, each.quantity - covered.get(each.id, 0))) for each in deliveries]
+
+
+def covered_pieces(session: orm.Session, delivery_ids: Sequence[int]) -> dict[int, int]:
+    """Return how many pieces of each delivery lots have been released for."""
+    rows = session.execute(
+        sa.select(LotDelivery.delivery_id, sa.func.sum(LotDelivery.quantity))
+        .where(LotDelivery.delivery_id.in_(delivery_ids))
+        .group_by(LotDelivery.delivery_id)
+    )
+    return {row[0]: int(row[1]) for row in rows}
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseSubject:
+    """What is being released."""
+
+    revision: Revision
+    routing: Routing | None
+    deliveries: list[OpenDelivery]
+
+
+def release_subject(session: orm.Session, revision_id: int) -> ReleaseSubject:
+    """Load a revision with its newest routing and open deliveries.
+
+    Raises:
+        NotFoundError: no such revision.
+    """
+    revision = part_queries.get_revision(session, revision_id)
+    routing = part_queries.routing_of(session, revision_id)
+    return ReleaseSubject(revision, routing, open_deliveries(session, revision_id))

@@ -1,5 +1,0 @@
-"""Pages of the lots area."""
-
-from flask import Blueprint
-
-bp = Blueprint("lots", __name__)

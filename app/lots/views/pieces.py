@@ -1,0 +1,119 @@
+"""Changes to a lot made in the office: hold, release, split, scrap, rework, undo."""
+
+from collections.abc import Callable
+from typing import Any
+
+from flask import flash, request, url_for
+from werkzeug.wrappers import Response
+
+from app.extensions import allowed, db
+from app.lots import queries, services
+from app.lots.errors import LedgerError
+from app.lots.forms import AsideForm, KeyForm, PiecesForm, ReasonForm
+from app.lots.services import Act
+from app.lots.views import bp
+from app.lots.views.acts import office_act
+from app.lots.views.lots import lot_page
+from app.people.models import OFFICE, Role
+from app.shared.web import see_other
+from app.shared.words import gettext
+
+MAY_DISPOSE = (*OFFICE, Role.INSPECTOR)
+
+
+@bp.post("/lots/<int:lot_id>/hold")
+@allowed(*MAY_DISPOSE)
+def hold_lot(lot_id: int) -> Response:
+    """Put the whole lot on hold."""
+    form = ReasonForm(prefix="hold_form-")
+    if not form.validate():
+        return lot_page(lot_id, status=422, hold_form=form)
+    try:
+        services.hold_lot(db.session, office_act(form), lot_id, form.reason.data or "")
+    except LedgerError as error:
+        form.put_error("reason", error)
+        return lot_page(lot_id, status=422, hold_form=form)
+    return see_other(url_for("lots.lot", lot_id=lot_id))
+
+
+@bp.post("/lots/<int:lot_id>/release")
+@allowed(*MAY_DISPOSE)
+def release_lot_hold(lot_id: int) -> Response:
+    """Let the lot go on."""
+    try:
+        services.release_lot_hold(db.session, office_act(KeyForm()), lot_id)
+    except LedgerError as error:
+        return lot_page(lot_id, status=422, refusal=str(error))
+    return see_other(url_for("lots.lot", lot_id=lot_id))
+
+
+@bp.post("/lots/<int:lot_id>/splits")
+@allowed(*OFFICE)
+def split_lot(lot_id: int) -> Response:
+    """Give some pieces a lot of their own."""
+    form = PiecesForm(prefix="split_form-")
+    form.offer(queries.get_lot(db.session, lot_id).operations)
+    if not form.validate():
+        return lot_page(lot_id, status=422, split_form=form)
+    try:
+        child = services.split_lot(db.session, office_act(form), form.operation_id.data, form.pieces.data or 0)
+    except LedgerError as error:
+        form.put_error("pieces", error)
+        return lot_page(lot_id, status=422, split_form=form)
+    flash(gettext("%(pieces)s pieces are lot %(lot)s now.", pieces=child.started, lot=queries.lot_name(child)), "note")
+    return see_other(url_for("lots.lot", lot_id=child.id))
+
+
+def _hold(act: Act, form: AsideForm) -> None:
+    services.hold_pieces(db.session, act, form.operation_id.data, form.pieces.data or 0, form.reason.data or "")
+
+
+def _release(act: Act, form: AsideForm) -> None:
+    services.release_pieces(db.session, act, form.operation_id.data, form.pieces.data or 0)
+
+
+def _scrap(act: Act, form: AsideForm) -> None:
+    cause = form.other_operation_id.data or None
+    pieces, reason = form.pieces.data or 0, form.reason.data or ""
+    services.scrap_pieces(db.session, act, form.operation_id.data, pieces, reason, cause)
+
+
+def _rework(act: Act, form: AsideForm) -> None:
+    back_to, reason = form.other_operation_id.data, form.reason.data or ""
+    services.rework_pieces(db.session, act, form.operation_id.data, form.pieces.data or 0, back_to, reason)
+
+
+ASIDE: dict[str, Callable[[Act, AsideForm], Any]] = {
+    "hold": _hold,
+    "release": _release,
+    "scrap": _scrap,
+    "rework": _rework,
+}
+
+
+@bp.post("/lots/<int:lot_id>/aside")
+@allowed(*MAY_DISPOSE)
+def set_aside(lot_id: int) -> Response:
+    """Hold, release, scrap or send back some pieces, as the pressed button says."""
+    form = AsideForm(prefix="aside_form-")
+    form.offer(queries.get_lot(db.session, lot_id).operations)
+    what = ASIDE.get(request.form.get("what", ""), _hold)
+    if not form.validate():
+        return lot_page(lot_id, status=422, aside_form=form)
+    try:
+        what(office_act(form), form)
+    except LedgerError as error:
+        form.put_error("pieces", error)
+        return lot_page(lot_id, status=422, aside_form=form)
+    return see_other(url_for("lots.lot", lot_id=lot_id))
+
+
+@bp.post("/lots/<int:lot_id>/postings/<int:posting_id>/undo")
+@allowed(*OFFICE)
+def undo(lot_id: int, posting_id: int) -> Response:
+    """Reverse an entry of the ledger."""
+    try:
+        services.undo(db.session, office_act(KeyForm()), posting_id)
+    except LedgerError as error:
+        return lot_page(lot_id, status=422, refusal=str(error))
+    return see_other(url_for("lots.lot", lot_id=lot_id, _anchor="ledger"))
