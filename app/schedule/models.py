@@ -9,6 +9,7 @@ from sqlalchemy import orm
 
 from app.lots.models import Lot, LotOperation
 from app.shared.database import Model, PrimaryKey
+from app.shared.words import gettext
 from app.stations.models import Station
 
 
@@ -21,6 +22,19 @@ class Outlook(StrEnum):
     NO_STATION = "no station"
     NO_OPEN_HOURS = "no open hours"
     BAD_INPUT = "bad input"
+
+    @property
+    def word(self) -> str:
+        """Return it as pages say it."""
+        words = {
+            Outlook.EXPECTED: gettext("On its way"),
+            Outlook.HELD: gettext("On hold"),
+            Outlook.NO_BLANKS: gettext("No blanks"),
+            Outlook.NO_STATION: gettext("No station"),
+            Outlook.NO_OPEN_HOURS: gettext("No open hours"),
+            Outlook.BAD_INPUT: gettext("Cannot be planned"),
+        }
+        return words[self]
 
 
 class PlannerLease(Model):
@@ -69,6 +83,21 @@ class LotForecast(Model):
     waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
     lot: orm.Mapped[Lot] = orm.relationship()
+
+
+class OperationForecast(Model):
+    """When and where the forecast runs what is left of one operation, all its runs together."""
+
+    __tablename__ = "operation_forecast"
+
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), primary_key=True)
+    station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    """The station of its first run; missing: blanks on their way, or work done by others."""
+    start_at: orm.Mapped[datetime]
+    end_at: orm.Mapped[datetime]
+    setup_seconds: orm.Mapped[int]
+    operation: orm.Mapped[LotOperation] = orm.relationship()
+    station: orm.Mapped[Station | None] = orm.relationship()
 
 
 class PlannedRun(Model):

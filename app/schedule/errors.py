@@ -1,0 +1,20 @@
+"""What can be refused about the schedule, in sentences fit for a person."""
+
+from app.shared.errors import PlainError
+from app.shared.words import gettext
+
+
+class LotFinishedError(PlainError):
+    """A lot that is finished has no turn to wait for."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(gettext("Lot %(name)s is finished: nothing of it is left to put first.", name=name))
+
+
+class NotPinnedError(PlainError):
+    """Only a pinned lot has a place to move from."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            gettext("Lot %(name)s is not pinned any more: somebody let it go. Put it first again instead.", name=name)
+        )

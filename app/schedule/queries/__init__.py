@@ -1,0 +1,65 @@
+"""The reads of the schedule: the shop as the core takes it, a forecast of it, and what was stored of the last one."""
+
+from app.schedule.queries.compute import (
+    Computed,
+    compute,
+    compute_now,
+    lot_rows,
+    operation_rows,
+    run_rows,
+    station_rows,
+)
+from app.schedule.queries.outlooks import (
+    LITTLE_SLACK,
+    Age,
+    LotPlan,
+    Shown,
+    age,
+    late_lots,
+    latest,
+    lot_outlooks,
+    lot_plan,
+    lots_page,
+    tight_lots,
+)
+from app.schedule.queries.promises import Asked, Outcome, promise_for
+from app.schedule.queries.report import forecast_report
+from app.schedule.queries.snapshot import Snapshot, read_snapshot
+from app.schedule.queries.stations import Queued, StationPlan, station_plan, station_plans, station_queue, today
+from app.schedule.queries.whys import chain_words, turn_words, why
+
+__all__ = [
+    "LITTLE_SLACK",
+    "Age",
+    "Asked",
+    "Computed",
+    "LotPlan",
+    "Outcome",
+    "Queued",
+    "Shown",
+    "Snapshot",
+    "StationPlan",
+    "age",
+    "chain_words",
+    "compute",
+    "compute_now",
+    "forecast_report",
+    "late_lots",
+    "latest",
+    "lot_outlooks",
+    "lot_plan",
+    "lot_rows",
+    "lots_page",
+    "operation_rows",
+    "promise_for",
+    "read_snapshot",
+    "run_rows",
+    "station_plan",
+    "station_plans",
+    "station_queue",
+    "station_rows",
+    "tight_lots",
+    "today",
+    "turn_words",
+    "why",
+]

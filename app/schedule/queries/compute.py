@@ -1,0 +1,186 @@
+"""Computing a forecast from a snapshot, and turning what the core says into rows."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import orm
+
+from app.core import forecast as core
+from app.core import shop as core_shop
+from app.core.promise import busy_stretches
+from app.schedule.models import LotForecast, OperationForecast, Outlook, PlannedRun, StationForecast
+from app.schedule.queries.blanks import Delivery
+from app.schedule.queries.hours import moment_of
+from app.schedule.queries.snapshot import OpenLot, Snapshot, read_snapshot
+
+_OUTLOOKS = {
+    core.Status.PLANNED: Outlook.EXPECTED,
+    core.Status.HELD: Outlook.HELD,
+    core.Status.NO_BLANKS: Outlook.NO_BLANKS,
+    core.Status.NO_STATION: Outlook.NO_STATION,
+    core.Status.NO_OPEN_HOURS: Outlook.NO_OPEN_HOURS,
+    core.Status.BAD_INPUT: Outlook.BAD_INPUT,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Computed:
+    """A forecast and what it was made from; ``bare`` has the finish of each late lot if nothing stood in its way."""
+
+    snapshot: Snapshot
+    forecast: core.Forecast
+    bare: Mapping[str, int]
+
+
+def compute_now(session: orm.Session, now: datetime) -> Computed:
+    """Read the shop as it is and compute its forecast, without storing it.
+
+    Raises:
+        NoShopError: the shop is not set up yet.
+    """
+    return compute(read_snapshot(session, now))
+
+
+def compute(snapshot: Snapshot) -> Computed:
+    """Compute the forecast of a snapshot; it needs no session."""
+    found = core.forecast(snapshot.shop)
+    due = {lot.key: lot.due for lot in snapshot.shop.lots}
+    late = [key for key, lot in found.lots.items() if _after(lot.finish, due[key])]
+    return Computed(snapshot, found, _bare_finishes(snapshot, late))
+
+
+def _after(finish: int | None, due: int | None) -> bool:
+    return finish is not None and due is not None and finish > due
+
+
+def _bare_finishes(snapshot: Snapshot, keys: list[str]) -> dict[str, int]:
+    """Return when each lot would be done alone in the shop, with no station down and its blanks here now."""
+    if not keys:
+        return {}
+    lots = {lot.key: lot for lot in snapshot.shop.lots}
+    calendars = {station.name: snapshot.hours.undisturbed(station) for station in snapshot.hours.stations}
+    stations = tuple(replace(each, calendar=calendars[each.key]) for each in snapshot.shop.stations)
+    finishes = {}
+    for key in keys:
+        alone = replace(snapshot.shop, stations=stations, lots=(_with_blanks(lots[key], snapshot.shop.now),))
+        finishes[key] = core.forecast(alone).lots[key].finish
+    return {key: finish for key, finish in finishes.items() if finish is not None}
+
+
+def _with_blanks(lot: core_shop.Lot, now: int) -> core_shop.Lot:
+    """Return the lot with all its blanks here."""
+    operations = []
+    for operation in lot.operations:
+        taking = operation.taking
+        if isinstance(taking, core_shop.Purchase):
+            taking = core_shop.Purchase(tuple(replace(each, time=now, guess=False) for each in taking.arrivals))
+        operations.append(replace(operation, taking=taking))
+    return replace(lot, operations=tuple(operations))
+
+
+def lot_rows(computed: Computed) -> list[LotForecast]:
+    """Return what is to be stored of each lot, in the order of ranks."""
+    due = {lot.key: lot.due for lot in computed.snapshot.shop.lots}
+    return [_lot_row(computed, lot, due[lot.key]) for lot in computed.forecast.lots.values()]
+
+
+def _lot_row(computed: Computed, lot: core.LotForecast, due: int | None) -> LotForecast:
+    opened = computed.snapshot.lots[lot.key]
+    bare = computed.bare.get(lot.key)
+    # A lot that cannot be planned is late once its due time has passed; until then nobody can say.
+    latest = computed.forecast.now if lot.finish is None else lot.finish
+    return LotForecast(
+        lot_id=opened.row.id,
+        outlook=_OUTLOOKS[lot.status],
+        reason=lot.reason,
+        finish_at=None if lot.finish is None else moment_of(lot.finish),
+        due_at=None if due is None else moment_of(due),
+        slack_seconds=None if due is None or lot.finish is None else due - lot.finish,
+        late=_after(latest, due),
+        is_guess=any(reason.guess for reason in lot.chain),
+        bare_finish_at=None if bare is None else moment_of(bare),
+        waits=list(_waits(opened, lot, computed.forecast.now)),
+    )
+
+
+def _waits(opened: OpenLot, lot: core.LotForecast, now: int) -> Iterator[dict[str, Any]]:
+    """Yield each reason with the words that its sentence needs; what is empty is left out."""
+    until = now
+    for reason in lot.chain:
+        until += reason.seconds
+        operation = opened.operation(reason.operation)
+        wait: dict[str, Any] = {
+            "cause": reason.cause.value,
+            "seconds": reason.seconds,
+            "operation": operation.number,
+            "title": operation.title,
+            "station": reason.station,
+            "behind": [list(pair) for pair in reason.behind],
+            "guess": reason.guess,
+        }
+        if reason.cause is core.Cause.BLANKS:
+            wait |= _blanks_words(opened.blanks, until)
+        yield {name: value for name, value in wait.items() if value or name in {"cause", "seconds", "operation"}}
+
+
+def _blanks_words(blanks: tuple[Delivery, ...], until: int) -> dict[str, str]:
+    """Say which delivery ended the wait."""
+    last = next((delivery for delivery in reversed(blanks) if delivery.time == until), None)
+    if last is None:
+        return {}
+    return {"blanks": last.promised.value, "day": last.day.isoformat() if last.day else ""}
+
+
+def operation_rows(computed: Computed) -> list[OperationForecast]:
+    """Return what is to be stored of each operation for which anything is planned."""
+    snapshot = computed.snapshot
+    return [
+        OperationForecast(
+            operation_id=snapshot.lots[lot.key].operation(operation.key).id,
+            station_id=next((snapshot.station_ids[key] for key in operation.stations), None),
+            start_at=moment_of(operation.start),
+            end_at=moment_of(operation.end),
+            setup_seconds=operation.setup_s,
+        )
+        for lot in computed.forecast.lots.values()
+        for operation in lot.operations
+        if operation.start is not None and operation.end is not None
+    ]
+
+
+def run_rows(computed: Computed) -> list[PlannedRun]:
+    """Return the runs of all operations, as they are to be stored."""
+    snapshot = computed.snapshot
+    runs = (
+        (lot.key, operation.key, run)
+        for lot in computed.forecast.lots.values()
+        for operation in lot.operations
+        for run in operation.runs
+    )
+    return [
+        PlannedRun(
+            id=number,  # counted anew each time: a sequence would be used up in a few years of forecasts
+            operation_id=snapshot.lots[lot_key].operation(key).id,
+            station_id=None if run.station is None else snapshot.station_ids[run.station],
+            start_at=moment_of(run.start),
+            end_at=moment_of(run.end),
+            setup_seconds=run.setup_s,
+            work_seconds=run.work_s,
+            pieces=run.pieces,
+            load=run.load,
+            under_way=run.under_way,
+            is_guess=run.guess,
+        )
+        for number, (lot_key, key, run) in enumerate(runs, start=1)
+    ]
+
+
+def station_rows(computed: Computed) -> list[StationForecast]:
+    """Return the taken time of each station, as it is to be stored."""
+    taken = busy_stretches(computed.snapshot.shop, computed.forecast)
+    return [
+        StationForecast(station_id=computed.snapshot.station_ids[key], busy=[asdict(busy) for busy in stretches])
+        for key, stretches in taken.items()
+    ]

@@ -1,0 +1,129 @@
+"""The shop's hours as the core takes them: the calendar of each station, when goods come in, when they must leave."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Final
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.core.calendar_hours import Downtime, OpenHours, Shift, wall_clock_second, zone_info
+from app.core.calendars import NoOpenHoursError, WorkCalendar
+from app.core.worktime import Span
+from app.lots.models import Job
+from app.stations import queries as station_queries
+from app.stations.models import Shift as ShiftRow
+from app.stations.models import Shop, Station
+
+LOOK_BACK: Final = timedelta(days=92)
+"""How far back overtime, downtime and closed days are read, to reckon what open jobs have done already."""
+NOON: Final = time(12)
+"""Blanks expected on a day count from its noon on: carriers come in the course of it (common practice, no source)."""
+
+
+class ShopHours:
+    """The calendars of one moment of the shop; stations with the same hours share one."""
+
+    def __init__(self, shop: Shop, stations: Iterable[Station], closed: frozenset[date], now: datetime) -> None:
+        self.now = second_of(now)
+        self.stations = tuple(stations)
+        self._shop = shop
+        self._closed = closed
+        self._zone = zone_info(shop.time_zone)
+        self._calendars: dict[OpenHours, WorkCalendar] = {}
+        weeks = {_shift(each) for station in self.stations for each in station.shifts}
+        self.receiving = self._calendar(OpenHours(shop.time_zone, tuple(sorted(weeks, key=repr)), closed))
+
+    @property
+    def today(self) -> date:
+        """Return the present day on the shop's wall clock."""
+        return datetime.fromtimestamp(self.now, self._zone).date()
+
+    def calendar(self, station: Station) -> WorkCalendar:
+        """Return when a station is open and not down."""
+        return self._calendar(self._open_hours(station))
+
+    def undisturbed(self, station: Station) -> WorkCalendar:
+        """Return when a station would be open if it were never down."""
+        return self._calendar(replace(self._open_hours(station), downtimes=()))
+
+    def cutoff(self, day: date) -> int:
+        """Return the second after which goods no longer leave on ``day``."""
+        return wall_clock_second(day, self._shop.shipping_cutoff, self._zone)
+
+    def arrival(self, day: date) -> int:
+        """Return when goods that come on ``day`` can be used: at noon, or when somebody is next there to take them."""
+        noon = wall_clock_second(day, NOON, self._zone)
+        try:
+            return self.receiving.next_open(noon)
+        except NoOpenHoursError:
+            return noon
+
+    def working_day(self, day: date) -> date:
+        """Return ``day``, or the first day after it that is Monday to Friday and not closed.
+
+        Carriers deliver Monday to Friday, whatever the shifts (as ``material.queries.working_day_from``).
+        """
+        while day.weekday() >= 5 or day in self._closed:
+            day += timedelta(days=1)
+        return day
+
+    def _open_hours(self, station: Station) -> OpenHours:
+        now = datetime.fromtimestamp(self.now, UTC)
+        overtimes = (Span(second_of(each.starts_at), second_of(each.ends_at)) for each in station.overtimes)
+        downtimes = (
+            (second_of(each.starts_at), second_of(each.expected_end(now)), each.end_is_guess)
+            for each in station.downtimes
+        )
+        return OpenHours(
+            self._shop.time_zone,
+            tuple(_shift(each) for each in station.shifts),
+            self._closed,
+            tuple(span for span in overtimes if span.start < span.end),
+            tuple(Downtime(start, end, guess) for start, end, guess in downtimes if start < end),
+        )
+
+    def _calendar(self, hours: OpenHours) -> WorkCalendar:
+        if hours not in self._calendars:
+            self._calendars[hours] = WorkCalendar(hours)
+        return self._calendars[hours]
+
+
+def read_hours(session: orm.Session, now: datetime) -> ShopHours:
+    """Read the shop, its stations and their hours; at most ten statements.
+
+    A station that is no longer in use is read while a job is open there: it ends its job.
+
+    Raises:
+        NoShopError: the shop is not set up yet.
+    """
+    since = now - LOOK_BACK
+    shop = station_queries.shop(session)
+    in_use = station_queries.all_stations(session, since)
+    retired = session.scalars(
+        sa.select(Station)
+        .where(sa.not_(Station.active), sa.exists().where(Job.station_id == Station.id))
+        .order_by(Station.id)
+        .options(
+            orm.selectinload(Station.shifts),
+            orm.selectinload(Station.overtimes),
+            orm.selectinload(Station.downtimes),
+        )
+    )
+    closed = station_queries.closed_days(session, since.date())
+    return ShopHours(shop, (*in_use, *retired), closed, now)
+
+
+def second_of(moment: datetime) -> int:
+    """Return a moment in whole seconds since 1970, as the core counts."""
+    return int(moment.timestamp())
+
+
+def moment_of(second: int) -> datetime:
+    """Return the moment of a second since 1970."""
+    return datetime.fromtimestamp(second, UTC)
+
+
+def _shift(row: ShiftRow) -> Shift:
+    return Shift(row.weekday, row.starts, row.ends)

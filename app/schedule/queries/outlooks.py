@@ -1,0 +1,160 @@
+"""What was stored of the last forecast, lot by lot."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+from typing import Final
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+from sqlalchemy.orm.interfaces import LoaderOption
+
+from app.lots.errors import LotNotFoundError
+from app.lots.models import Lot, LotOperation
+from app.parts.models import Revision
+from app.schedule.models import Forecast, LotForecast, Outlook, PlannedRun
+from app.shared.database import change_number
+from app.shared.paging import Page, paged
+
+LITTLE_SLACK: Final = timedelta(days=1)
+"""A lot that is expected so short before it is due is one to watch."""
+EXPECTED_EVERY: Final = timedelta(minutes=3)
+"""The planner makes a forecast each minute; an older one means that it does not run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Age:
+    """How old the stored forecast is, and whether anything that it read has changed since."""
+
+    computed_at: datetime
+    seconds: int
+    number: int
+    current: int
+
+    @property
+    def overtaken(self) -> bool:
+        """Say whether the shop has changed since."""
+        return self.number < self.current
+
+    @property
+    def stale(self) -> bool:
+        """Say whether the planner should have made a newer one long ago."""
+        return self.seconds > EXPECTED_EVERY.total_seconds()
+
+
+class Shown(StrEnum):
+    """Which lots a list shows."""
+
+    ALL = "all"
+    LATE = "late"
+
+
+def latest(session: orm.Session) -> Forecast | None:
+    """Return the stored forecast's number and time, or None before the first."""
+    return session.scalars(sa.select(Forecast).execution_options(populate_existing=True)).one_or_none()
+
+
+def age(session: orm.Session, now: datetime) -> Age | None:
+    """Return how old the stored forecast is, or None before the first; two statements."""
+    found = latest(session)
+    if found is None:
+        return None
+    seconds = max(0, int((now - found.computed_at).total_seconds()))
+    return Age(found.computed_at, seconds, found.change_number, change_number(session))
+
+
+def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> dict[int, LotForecast]:
+    """Return what is forecast of lots, by lot: of all open ones, or of some; one statement.
+
+    A lot that was released since the last forecast is missing.
+    """
+    chosen = sa.select(LotForecast)
+    if lot_ids is not None:
+        chosen = chosen.where(LotForecast.lot_id.in_(list(lot_ids)))
+    return {found.lot_id: found for found in session.scalars(chosen)}
+
+
+def late_lots(session: orm.Session) -> Sequence[LotForecast]:
+    """Return the open lots that are late or will be, with their parts: the latest first; one statement.
+
+    Those past their due time for which no finish can be expected come before the others.
+    """
+    return session.scalars(
+        _with_lot()
+        .where(LotForecast.late)
+        .order_by(
+            LotForecast.slack_seconds.is_not(None), LotForecast.slack_seconds, LotForecast.due_at, LotForecast.lot_id
+        )
+    ).all()
+
+
+def tight_lots(session: orm.Session, within: timedelta = LITTLE_SLACK) -> Sequence[LotForecast]:
+    """Return the open lots that are expected in time, but by less than ``within``; one statement."""
+    seconds = int(within.total_seconds())
+    return session.scalars(
+        _with_lot()
+        .where(sa.not_(LotForecast.late), LotForecast.slack_seconds < seconds)
+        .order_by(LotForecast.slack_seconds, LotForecast.lot_id)
+    ).all()
+
+
+def _with_lot() -> sa.Select[LotForecast]:
+    return (
+        sa.select(LotForecast).join(LotForecast.lot).where(Lot.closed_at.is_(None)).options(*_part_of(LotForecast.lot))
+    )
+
+
+def _part_of(lot: orm.InstrumentedAttribute[Lot]) -> tuple[LoaderOption, ...]:
+    return (orm.contains_eager(lot).joinedload(Lot.revision).joinedload(Revision.part),)
+
+
+def lots_page(session: orm.Session, shown: Shown, number: int) -> tuple[Page[Lot], dict[int, LotForecast]]:
+    """Return a page of open lots and what is forecast of them; four statements.
+
+    Lots that cannot be planned come first, then those with the least slack; those without a due date come last.
+    """
+    unplanned = sa.and_(LotForecast.outlook.is_not(None), LotForecast.outlook != Outlook.EXPECTED)
+    chosen = (
+        sa.select(Lot)
+        .outerjoin(LotForecast, LotForecast.lot_id == Lot.id)
+        .where(Lot.closed_at.is_(None))
+        .order_by(
+            sa.case((unplanned, 0), else_=1), LotForecast.slack_seconds.is_(None), LotForecast.slack_seconds, Lot.number
+        )
+        .options(orm.joinedload(Lot.revision).joinedload(Revision.part))
+    )
+    if shown is Shown.LATE:
+        chosen = chosen.where(LotForecast.late)
+    found = paged(session, chosen, number)
+    return found, lot_outlooks(session, [lot.id for lot in found.rows])
+
+
+@dataclass(frozen=True, slots=True)
+class LotPlan:
+    """What is planned for one lot; no forecast where there is none yet, or the lot is finished."""
+
+    lot: Lot
+    forecast: LotForecast | None
+    runs: Sequence[PlannedRun]
+
+
+def lot_plan(session: orm.Session, lot_id: int) -> LotPlan:
+    """Return what is planned for one lot, its runs in order; three statements.
+
+    Raises:
+        LotNotFoundError: no such lot.
+    """
+    lot = session.scalars(
+        sa.select(Lot).where(Lot.id == lot_id).options(orm.joinedload(Lot.revision).joinedload(Revision.part))
+    ).one_or_none()
+    if lot is None:
+        raise LotNotFoundError(str(lot_id))
+    runs = session.scalars(
+        sa.select(PlannedRun)
+        .join(PlannedRun.operation)
+        .where(LotOperation.lot_id == lot_id)
+        .order_by(LotOperation.number, PlannedRun.start_at, PlannedRun.id)
+        .options(orm.contains_eager(PlannedRun.operation), orm.joinedload(PlannedRun.station))
+    ).all()
+    return LotPlan(lot, lot_outlooks(session, [lot_id]).get(lot_id), runs)

@@ -1,0 +1,126 @@
+"""The forecast's reasons in words: made when they are shown, so that they come in the reader's language."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any, Final, NamedTuple
+
+from app.core.forecast import Cause
+from app.lots.models import Lot
+from app.schedule.models import LotForecast, Outlook
+from app.schedule.queries.blanks import Promised
+from app.shared.words import duration, gettext, moment, ngettext, short_day
+
+NAMED: Final = 3
+"""So many lots ahead are named; the others are counted."""
+WORTH_SAYING_S: Final = 900
+"""A shorter wait is no reason for anything."""
+
+Wait = Mapping[str, Any]
+"""One reason of a lot's chain, as ``LotForecast.waits`` keeps it."""
+
+
+class Said(NamedTuple):
+    """One reason in words and the seconds that it takes."""
+
+    seconds: int
+    sentence: str
+
+
+def chain_words(waits: Iterable[Wait]) -> list[Said]:
+    """Return the whole chain from now to the finish in words; the seconds add up to it exactly."""
+    return [Said(wait["seconds"], _sentence(wait)) for wait in waits]
+
+
+def why(forecast: LotForecast) -> list[str]:
+    """Return the short plain reasons for when a lot is finished, the weightiest first; none where nothing waits."""
+    if forecast.outlook is not Outlook.EXPECTED:
+        return [forecast.reason]
+    reasons = []
+    if forecast.bare_finish_at and forecast.due_at and forecast.bare_finish_at > forecast.due_at:
+        reasons.append(
+            gettext(
+                "The work alone takes until %(when)s: longer than the time left", when=moment(forecast.bare_finish_at)
+            )
+        )
+    waits = sorted(_gathered(forecast.waits), key=lambda said: -said.seconds)
+    return reasons + [said.sentence for said in waits if said.seconds >= WORTH_SAYING_S]
+
+
+def turn_words(lot: Lot) -> str:
+    """Say what decides when it is a lot's turn."""
+    if lot.pin is not None:
+        return gettext("Pinned to place %(place)s", place=lot.pin)
+    due = gettext("due %(day)s", day=short_day(lot.due_on)) if lot.due_on else gettext("no due date")
+    return gettext("Rush, %(due)s", due=due) if lot.rush else due[:1].upper() + due[1:]
+
+
+def _sentence(wait: Wait) -> str:
+    words = {"station": wait.get("station", ""), "step": f"{wait['operation']} {wait.get('title', '')}".strip()}
+    cause = Cause(wait["cause"])
+    if cause is Cause.BLANKS:
+        return _blanks(wait)
+    if cause is Cause.BUSY:
+        return gettext("Waiting for %(station)s, busy with %(lots)s", lots=_lots([wait]), **words)
+    sentences = {
+        Cause.COMPONENTS: gettext("Waiting for components at operation %(step)s", **words),
+        Cause.OUTSIDE: gettext("Done by others: operation %(step)s", **words) + _guessed(wait),
+        Cause.CLOSED: gettext("%(station)s is closed", **words),
+        Cause.DOWN: gettext("%(station)s is down", **words) + _guessed(wait),
+        Cause.SETUP: gettext("Set-up at %(station)s for operation %(step)s", **words),
+        Cause.RUNNING: gettext("Operation %(step)s runs at %(station)s", **words),
+    }
+    return sentences[cause]
+
+
+def _guessed(wait: Wait) -> str:
+    return gettext(" (its end is a guess)") if wait.get("guess") else ""
+
+
+def _blanks(wait: Wait) -> str:
+    day = short_day(date.fromisoformat(wait["day"])) if wait.get("day") else ""
+    match wait.get("blanks"):
+        case Promised.NOT_ORDERED:
+            return gettext("Waiting for blanks, which are not ordered yet")
+        case Promised.OVERDUE:
+            return gettext("Waiting for blanks that were expected %(day)s; when they come is a guess", day=day)
+        case Promised.EXPECTED:
+            return gettext("Waiting for blanks, expected %(day)s", day=day)
+        case _:
+            return gettext("Waiting for blanks")
+
+
+def _gathered(waits: Iterable[Wait]) -> Iterable[Said]:
+    """Yield what a lot waits for, each station's waits together; work, set-up and closed hours are no waits."""
+    waits = list(waits)
+    by_cause: defaultdict[tuple[Cause, str], list[Wait]] = defaultdict(list)
+    for wait in waits:
+        by_cause[Cause(wait["cause"]), wait.get("station", "")].append(wait)
+    for (cause, station), same in by_cause.items():
+        seconds = sum(wait["seconds"] for wait in same)
+        shown = duration(seconds)
+        if cause is Cause.BUSY:
+            sentence = gettext(
+                "Behind %(lots)s at %(station)s for %(time)s", lots=_lots(same), station=station, time=shown
+            )
+        elif cause is Cause.DOWN:
+            end = _guessed({"guess": any(wait.get("guess") for wait in same)})
+            sentence = gettext("%(station)s is down for %(time)s", station=station, time=shown) + end
+        elif cause in {Cause.BLANKS, Cause.COMPONENTS}:
+            sentence = f"{_sentence(same[-1])} ({shown})"
+        else:
+            continue
+        yield Said(seconds, sentence)
+
+
+def _lots(waits: Iterable[Wait]) -> str:
+    """Name the lots that are ahead, those that take longest first."""
+    ahead = Counter[str]()
+    for wait in waits:
+        for lot, seconds in wait.get("behind", ()):
+            ahead[lot] += seconds
+    named = ", ".join(f"{lot} ({duration(seconds)})" for lot, seconds in ahead.most_common(NAMED))
+    more = len(ahead) - NAMED
+    if not named:
+        return gettext("other work")
+    return named + ngettext(" and %(num)d more lot", " and %(num)d more lots", more) if more > 0 else named

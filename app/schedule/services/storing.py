@@ -1,0 +1,37 @@
+"""Storing a forecast: the old one is replaced in one short write."""
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.schedule.models import Forecast, LotForecast, OperationForecast, PlannedRun, PlannerLease, StationForecast
+from app.schedule.queries import Computed, lot_rows, operation_rows, run_rows, station_rows
+from app.schedule.services.lease import ONLY_ROW
+from app.shared.database import lock_row, transaction
+
+
+def store_forecast(session: orm.Session, computed: Computed, *, holder: str, took_ms: int) -> bool:
+    """Keep a forecast in place of the one before; say whether it was kept.
+
+    It is not where another planner holds the lease by now, or where the stored one is of a later state of the shop.
+    """
+    rows = [*lot_rows(computed), *operation_rows(computed), *run_rows(computed), *station_rows(computed)]
+    with transaction(session):
+        lease = lock_row(session, PlannerLease, ONLY_ROW)
+        stored = lock_row(session, Forecast, ONLY_ROW)
+        if lease is None or lease.holder != holder:
+            return False
+        if stored is not None and stored.change_number > computed.snapshot.change_number:
+            return False
+        for table in (LotForecast, OperationForecast, PlannedRun, StationForecast):
+            session.execute(sa.delete(table))
+        session.add_all(rows)
+        _note(session, stored, computed, took_ms)
+    return True
+
+
+def _note(session: orm.Session, stored: Forecast | None, computed: Computed, took_ms: int) -> None:
+    row = stored or Forecast(id=ONLY_ROW)
+    row.change_number = computed.snapshot.change_number
+    row.computed_at = computed.snapshot.now
+    row.took_ms = took_ms
+    session.add(row)
