@@ -59,7 +59,8 @@ def _init_words(app: Flask) -> None:
 
 
 def _error_page(status: int, sentence: str) -> tuple[str, int]:
-    return render_template("shared/error.html", status=status, sentence=sentence), status
+    page = "shared/_error.html" if wants_fragment() else "shared/error.html"
+    return render_template(page, status=status, sentence=sentence), status
 
 
 def _init_error_pages(app: Flask) -> None:
