@@ -7,10 +7,10 @@ from types import MappingProxyType
 from typing import Any
 
 from wtforms import BooleanField, Field, FieldList, FormField, HiddenField, SelectField
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms.validators import InputRequired, Length
 
 from app.parts.errors import RowProblem
-from app.parts.forms.fields import MinutesField, TimeField, WeightField
+from app.parts.forms.fields import Blank, MinutesField, TimeField, WeightField
 from app.parts.models import KindRole, OperationKind, Routing, RoutingOperation, Taking
 from app.parts.services import NewOperation, NewRouting
 from app.parts.services.routing_rules import MOST_OPERATIONS
@@ -43,29 +43,29 @@ class OperationForm(Form):
         _l("Number"), [InputRequired(_l("Enter a number, such as 10."))], least=1, most=999, render_kw={"max": 999}
     )
     kind_id = SelectField(_l("Kind"), [InputRequired(_l("Choose the kind of operation."))], coerce=_key)
-    work_center_id = SelectField(_l("Work center"), [Optional()], coerce=_key)
-    title = LineField(_l("What is done"), [Optional(), Length(max=120, message=_l("Use 120 characters or fewer."))])
-    setup_seconds = MinutesField(_l("Set-up, minutes"), [Optional()])
-    setup_loss = WholeNumberField(_l("Pieces lost in setting up"), [Optional()], most=10_000)
-    expected_yield = AmountField(_l("Yield, %"), [Optional()], digits=4, most=100)
+    work_center_id = SelectField(_l("Work center"), [Blank()], coerce=_key)
+    title = LineField(_l("What is done"), [Blank(), Length(max=120, message=_l("Use 120 characters or fewer."))])
+    setup_seconds = MinutesField(_l("Set-up, minutes"), [Blank()])
+    setup_loss = WholeNumberField(_l("Lost in setting up"), [Blank()], most=10_000)
+    expected_yield = AmountField(_l("Yield, %"), [Blank()], digits=4, most=100)
     taking = SelectField(
         _l("Takes pieces"),
         coerce=Taking,
         choices=lambda: [(each.value, each.word) for each in Taking if each is not Taking.LEAD_TIME],
     )
-    cycle_ms = TimeField(_l("Cycle time"), [Optional()])
-    load_pieces = WholeNumberField(_l("Pieces in a load"), [Optional()], least=1)
-    load_ms = TimeField(_l("Loading time"), [Optional()])
-    batch_pieces = WholeNumberField(_l("Pieces in a batch, at most"), [Optional()], least=1)
-    batch_grams = WeightField(_l("Weight of a batch, at most"), [Optional()])
-    recipe = LineField(_l("Recipe"), [Optional(), Length(max=80, message=_l("Use 80 characters or fewer."))])
-    bar_pieces = WholeNumberField(_l("Pieces from a bar"), [Optional()], least=1)
-    bar_change_ms = TimeField(_l("Bar change time"), [Optional()])
-    lead_days = WholeNumberField(_l("Lead time, days"), [Optional()], most=1000)
-    send_ahead = WholeNumberField(_l("Send ahead, pieces"), [Optional()])
-    first_piece = BooleanField(_l("First piece is checked before the run"))
+    cycle_ms = TimeField(_l("Cycle time"), [Blank()])
+    load_pieces = WholeNumberField(_l("Pieces in a load"), [Blank()], least=1)
+    load_ms = TimeField(_l("Loading time"), [Blank()])
+    batch_pieces = WholeNumberField(_l("Pieces in a batch"), [Blank()], least=1)
+    batch_grams = WeightField(_l("Weight of a batch"), [Blank()])
+    recipe = LineField(_l("Recipe"), [Blank(), Length(max=80, message=_l("Use 80 characters or fewer."))])
+    bar_pieces = WholeNumberField(_l("Pieces from a bar"), [Blank()], least=1)
+    bar_change_ms = TimeField(_l("Bar change time"), [Blank()])
+    lead_days = WholeNumberField(_l("Lead time, days"), [Blank()], most=1000)
+    send_ahead = WholeNumberField(_l("Send ahead"), [Blank()])
+    first_piece = BooleanField(_l("First piece is checked"))
     instructions = LinesField(
-        _l("Instructions"), [Optional(), Length(max=4000, message=_l("Use 4000 characters or fewer."))]
+        _l("Instructions"), [Blank(), Length(max=4000, message=_l("Use 4000 characters or fewer."))]
     )
     source_id = HiddenField()
 
@@ -172,7 +172,7 @@ class RoutingForm(Form):
 
     base_version = HiddenField(default="0")
     note = LineField(
-        _l("What was changed, and why"), [Optional(), Length(max=200, message=_l("Use 200 characters or fewer."))]
+        _l("What was changed, and why"), [Blank(), Length(max=200, message=_l("Use 200 characters or fewer."))]
     )
     copy_from = LineField(
         _l("Copy the operations of another part"),

@@ -17,14 +17,14 @@ from app.shared.web import render, see_other
 A_YEAR = 365 * 24 * 3600
 
 
-@bp.get("/operations/<int:operation_id>/files")
+@bp.get("/parts/operations/<int:operation_id>/files")
 @allowed(*EVERYONE)
 def files(operation_id: int) -> Response:
     """Show the drawings and set-up sheets of an operation, and ask for more."""
     return _files_page(operation_id, FileForm())
 
 
-@bp.post("/operations/<int:operation_id>/files")
+@bp.post("/parts/operations/<int:operation_id>/files")
 @allowed(*OFFICE)
 def add_file(operation_id: int) -> Response:
     """Add a drawing or set-up sheet, or show the form again with what is wrong."""
@@ -39,7 +39,7 @@ def add_file(operation_id: int) -> Response:
     return see_other(url_for("parts.files", operation_id=operation_id))
 
 
-@bp.post("/operation-files/<int:file_id>")
+@bp.post("/parts/operation-files/<int:file_id>")
 @allowed(*OFFICE)
 def change_file(file_id: int) -> Response:
     """Give a file another title, or move it up or down."""
@@ -54,7 +54,7 @@ def change_file(file_id: int) -> Response:
     return see_other(url_for("parts.files", operation_id=shown.routing_operation_id))
 
 
-@bp.post("/operation-files/<int:file_id>/remove")
+@bp.post("/parts/operation-files/<int:file_id>/remove")
 @allowed(*OFFICE)
 def remove_file(file_id: int) -> Response:
     """Show a file no longer at its operation."""

@@ -60,7 +60,7 @@ def _new_revision_page(part_id: int, form: AddRevisionForm, status: int = 200) -
     )
 
 
-@bp.get("/revisions/<int:revision_id>/edit")
+@bp.get("/parts/revisions/<int:revision_id>/edit")
 @allowed(*OFFICE)
 def edit_revision(revision_id: int) -> Response:
     """Ask for changes to a revision and its blank."""
@@ -68,7 +68,7 @@ def edit_revision(revision_id: int) -> Response:
     return _edit_revision_page(revision, RevisionForm(units=queries.shop_units(db.session), obj=revision))
 
 
-@bp.post("/revisions/<int:revision_id>")
+@bp.post("/parts/revisions/<int:revision_id>")
 @allowed(*OFFICE)
 def change_revision(revision_id: int) -> Response:
     """Change a revision, or show the form again with what is wrong."""
@@ -88,21 +88,21 @@ def _edit_revision_page(revision: Revision, form: RevisionForm, status: int = 20
     return render("parts/edit_revision.html", revision=revision, form=form, units=units, status=status)
 
 
-@bp.post("/revisions/<int:revision_id>/current")
+@bp.post("/parts/revisions/<int:revision_id>/current")
 @allowed(*OFFICE)
 def make_current(revision_id: int) -> Response:
     """Offer this revision for new orders."""
     return see_other(_part_url(services.make_current(db.session, revision_id)))
 
 
-@bp.get("/revisions/<int:revision_id>/components")
+@bp.get("/parts/revisions/<int:revision_id>/components")
 @allowed(*EVERYONE)
 def components(revision_id: int) -> Response:
     """Show what goes into a revision, and ask for more."""
     return _components_page(revision_id, ComponentForm())
 
 
-@bp.post("/revisions/<int:revision_id>/components")
+@bp.post("/parts/revisions/<int:revision_id>/components")
 @allowed(*OFFICE)
 def add_component(revision_id: int) -> Response:
     """Let a part go into a revision, or show the form again with what is wrong."""
@@ -118,7 +118,7 @@ def add_component(revision_id: int) -> Response:
     return see_other(url_for("parts.components", revision_id=revision_id))
 
 
-@bp.post("/components/<int:component_id>/remove")
+@bp.post("/parts/components/<int:component_id>/remove")
 @allowed(*OFFICE)
 def remove_component(component_id: int) -> Response:
     """Take a component out of its revision."""

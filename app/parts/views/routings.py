@@ -19,7 +19,7 @@ def _offer() -> Offer:
     return Offer(queries.all_kinds(session), queries.all_work_centers(session), queries.shop_units(session))
 
 
-@bp.get("/revisions/<int:revision_id>/routings/<int:version>")
+@bp.get("/parts/revisions/<int:revision_id>/routings/<int:version>")
 @allowed(*EVERYONE)
 def routing(revision_id: int, version: int) -> Response:
     """Show one version of a routing as it was saved."""
@@ -32,7 +32,7 @@ def routing(revision_id: int, version: int) -> Response:
     )
 
 
-@bp.get("/revisions/<int:revision_id>/routing")
+@bp.get("/parts/revisions/<int:revision_id>/routing")
 @allowed(*OFFICE)
 def edit_routing(revision_id: int) -> Response:
     """Show the newest operations to be changed."""
@@ -41,7 +41,7 @@ def edit_routing(revision_id: int) -> Response:
     return _editor(revision_id, RoutingForm(_offer(), data=data))
 
 
-@bp.post("/revisions/<int:revision_id>/routing")
+@bp.post("/parts/revisions/<int:revision_id>/routing")
 @allowed(*OFFICE)
 def change_routing(revision_id: int) -> Response:
     """Store what was typed as the next version; or, for a button on a row, show the form with the rows rearranged."""
