@@ -44,7 +44,7 @@ async function showAnswer(response) {
 
 async function reasonOf(response) {
   const page = new DOMParser().parseFromString(await response.text(), "text/html");
-  const said = page.querySelector(".field__errors p, .message--error .message__body, main h1");
+  const said = page.querySelector(".field__errors p, .message--error:not([data-outbox-parked]) .message__body, main h1");
   return said?.textContent.replace(/\s+/g, " ").trim() || String(response.status);
 }
 
@@ -120,7 +120,7 @@ function show() {
     const entries = parked();
     const template = list.querySelector("template");
     list.hidden = entries.length === 0;
-    list.querySelector("ul").replaceChildren(...entries.map((entry) => parkedItem(entry, template)));
+    template.parentElement.replaceChildren(template, ...entries.map((entry) => parkedItem(entry, template)));
   }
 }
 

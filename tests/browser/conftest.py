@@ -50,8 +50,9 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def live_server(app) -> Iterator[str]:
-    """Serve the test's app on a free port and return its address."""
+def live_server(app, session) -> Iterator[str]:
+    """Serve the test's app, which has an owner, on a free port and return its address."""
+    PersonFactory(roles=[Role.OWNER])  # without one every page leads to the set-up page
     server = create_server(app, host="127.0.0.1", port=0, threads=4)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
