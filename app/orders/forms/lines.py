@@ -154,8 +154,8 @@ def _remove(rows: "FieldList[Any]", typed: str) -> None:
 
 
 def _fields(form: wtforms.Form) -> Iterator[Field]:
-    """Give every field of a form and of the rows inside it."""
-    for field in form:
+    """Give every field of a form and of the rows inside it, rows last, as the page shows them."""
+    for field in sorted(form, key=lambda each: isinstance(each, FieldList)):
         yield field
         if isinstance(field, FormField):
             yield from _fields(field.form)
