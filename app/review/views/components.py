@@ -12,7 +12,6 @@ from wtforms.fields import (
     SelectField,
     SelectMultipleField,
 )
-from wtforms.fields.choices import SelectChoice  # type: ignore[attr-defined]  # the stubs are a version behind
 from wtforms.validators import InputRequired, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
@@ -25,14 +24,10 @@ from app.shared.qr import qr_svg
 from app.shared.web import Form
 from app.shared.words import lazy_gettext as _
 
-MATERIALS = [SelectChoice("1", "6061-T6"), SelectChoice("2", "4140 HT"), SelectChoice("3", "17-4 PH H900")]
-STATIONS = [SelectChoice(str(key), name) for key, name in enumerate(("Mill 1", "Mill 2", "Lathe 1", "Deburr bench"), 1)]
-TAKINGS = [
-    SelectChoice("one", _("One at a time")),
-    SelectChoice("load", _("A load of several")),
-    SelectChoice("bar", _("From the bar")),
-]
-OPERATIONS = [SelectChoice("10"), SelectChoice("20"), SelectChoice("30")]
+MATERIALS = {"1": "6061-T6", "2": "4140 HT", "3": "17-4 PH H900"}
+STATIONS = {"1": "Mill 1", "2": "Mill 2", "3": "Lathe 1", "4": "Deburr bench"}
+TAKINGS = {"one": _("One at a time"), "load": _("A load of several"), "bar": _("From the bar")}
+OPERATIONS = {"10": "10", "20": "20", "30": "30"}
 
 
 class ExampleForm(Form):
