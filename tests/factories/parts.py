@@ -4,7 +4,17 @@ from datetime import UTC, datetime
 
 import factory
 
-from app.parts.models import KindRole, OperationKind, Part, Revision, Routing, RoutingOperation
+from app.parts.models import (
+    Component,
+    KindRole,
+    OperationKind,
+    Part,
+    Revision,
+    Routing,
+    RoutingOperation,
+    StoredFile,
+    StoredPage,
+)
 from tests.factories.base import ModelFactory
 from tests.factories.stations import WorkCenterFactory
 
@@ -56,3 +66,24 @@ class RoutingOperationFactory(ModelFactory):
     work_center = factory.SubFactory(WorkCenterFactory)
     setup_seconds = 1800
     cycle_ms = 120_000
+
+
+class ComponentFactory(ModelFactory):
+    class Meta:
+        model = Component
+
+    part = factory.SubFactory(PartFactory)
+    operation_number = 10
+    per_piece = 1
+
+
+class StoredFileFactory(ModelFactory):
+    class Meta:
+        model = StoredFile
+
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    name = "setup.png"
+    media_type = "image/png"
+    data = b"an upload"
+    stored_at = datetime(2026, 1, 1, tzinfo=UTC)
+    pages = factory.LazyFunction(lambda: [StoredPage(number=1, width=4, height=3, png=b"a page")])

@@ -5,10 +5,10 @@ from typing import Any
 
 from wtforms import Field
 from wtforms.form import BaseForm
-from wtforms.validators import Optional
+from wtforms.validators import Optional, StopValidation
 from wtforms.widgets import TextInput
 
-from app.shared.typed import minutes_s, time_ms, typed_minutes, typed_ms, typed_weight, weight_grams
+from app.shared.typed import TypedError, minutes_s, time_ms, typed_minutes, typed_ms, typed_weight, weight_grams
 from app.shared.units import UnitSystem
 
 
@@ -36,11 +36,15 @@ class MeasureField(Field):
         """Read the measure.
 
         Raises:
-            TypedError: it is not one.
+            StopValidation: it is not one.
         """
         typed = str(self.raw_data[0]).strip() if self.raw_data else ""
-        if typed:
+        if not typed:
+            return
+        try:
             self.data = self.read(typed)
+        except TypedError as error:
+            raise StopValidation(str(error)) from error
 
     def _value(self) -> str:
         if self.raw_data:
