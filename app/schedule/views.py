@@ -1,5 +1,108 @@
 """Pages of the schedule area."""
 
-from flask import Blueprint
+from datetime import timedelta
+
+from flask import Blueprint, abort, flash, request, url_for
+from werkzeug.wrappers import Response
+
+from app.extensions import allowed, current_time, db
+from app.lots.queries import lot_name
+from app.people.models import EVERYONE, OFFICE
+from app.schedule import queries, services
+from app.schedule.forms import PinForm, PromiseQuestion
+from app.shared.web import render, see_other, typed_page
+from app.shared.words import gettext
 
 bp = Blueprint("schedule", __name__)
+
+DAYS_SHOWN = (1, 3, 7, 14)
+
+
+@bp.get("/schedule")
+@allowed(*EVERYONE)
+def schedule() -> Response:
+    """Show what each station runs in the next days; ``?days=`` says how many."""
+    days = request.args.get("days", 3, type=int)
+    days = days if days in DAYS_SHOWN else 3
+    plans = queries.station_plans(db.session, current_time() + timedelta(days=days))
+    return render("schedule/stations.html", plans=plans, days=days, choices=DAYS_SHOWN, age=_age())
+
+
+@bp.get("/schedule/stations/<int:station_id>")
+@allowed(*EVERYONE)
+def station(station_id: int) -> Response:
+    """Show all that one station runs."""
+    return render("schedule/station.html", plan=queries.station_plan(db.session, station_id), age=_age())
+
+
+@bp.get("/schedule/lots")
+@allowed(*EVERYONE)
+def lots() -> Response:
+    """Show the open lots: expected finish against due, and why; ``?show=late`` leaves the others out."""
+    shown = queries.Shown.LATE if request.args.get("show") == queries.Shown.LATE else queries.Shown.ALL
+    page, outlooks = queries.lots_page(db.session, shown, typed_page())
+    return render(
+        "schedule/lots.html",
+        page=page,
+        outlooks=outlooks,
+        shown=shown,
+        choices=queries.Shown,
+        age=_age(),
+        why=queries.why,
+    )
+
+
+@bp.get("/schedule/lots/<int:lot_id>")
+@allowed(*EVERYONE)
+def lot(lot_id: int) -> Response:
+    """Show what is planned for one lot, and where its time goes."""
+    plan = queries.lot_plan(db.session, lot_id)
+    return render(
+        "schedule/lot.html", plan=plan, age=_age(), why=queries.why, chain=queries.chain_words, turn=queries.turn_words
+    )
+
+
+@bp.get("/schedule/lots/<int:lot_id>/outlook")
+@allowed(*EVERYONE)
+def outlook(lot_id: int) -> Response:
+    """Show when one lot is expected, for the lot's own page."""
+    plan = queries.lot_plan(db.session, lot_id)
+    return render("schedule/_outlook.html", plan=plan, why=queries.why)
+
+
+@bp.post("/schedule/lots/<int:lot_id>/pin")
+@allowed(*OFFICE)
+def pin_lot(lot_id: int) -> Response:
+    """Let a lot go before those that are not pinned, or move it among those that are."""
+    form = PinForm()
+    if not form.validate():
+        abort(
+            400, gettext("A pinned lot goes first, one place earlier or one place later. Use the buttons of the page.")
+        )
+    moved = services.pin_lot(db.session, lot_id, form.to_input())
+    text = gettext("Lot %(lot)s is pinned to place %(place)s.", lot=lot_name(moved), place=moved.pin)
+    flash(text + " " + gettext("The forecast follows in a moment."), "note")
+    return see_other(url_for("schedule.lot", lot_id=lot_id))
+
+
+@bp.post("/schedule/lots/<int:lot_id>/unpin")
+@allowed(*OFFICE)
+def unpin_lot(lot_id: int) -> Response:
+    """Let a lot take its turn by rush and due date again."""
+    freed = services.unpin_lot(db.session, lot_id)
+    text = gettext("Lot %(lot)s takes its turn by its due date again.", lot=lot_name(freed))
+    flash(text + " " + gettext("The forecast follows in a moment."), "note")
+    return see_other(url_for("schedule.lot", lot_id=lot_id))
+
+
+@bp.get("/schedule/promise")
+@allowed(*OFFICE)
+def promise() -> Response:
+    """Say when an order that is being typed could be finished."""
+    question = PromiseQuestion.from_arguments(request.args)
+    outcome = queries.promise_for(db.session, question.asked, current_time()) if question.asked else None
+    return render("schedule/_promise.html", target=question.target, problem=question.problem, outcome=outcome)
+
+
+def _age() -> queries.Age | None:
+    return queries.age(db.session, current_time())

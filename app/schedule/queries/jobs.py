@@ -103,6 +103,7 @@ def _marks(session: orm.Session) -> dict[tuple[int, int], list[Mark]]:
             Posting.recorded_at,
             Posting.id,
         )
+        .select_from(Job)
         .join(Entry, sa.and_(about, Entry.station_id == Job.station_id))
         .join(Entry.posting)
         .where(
@@ -154,6 +155,7 @@ def set_up_for(session: orm.Session) -> dict[int, tuple[int, int]]:
     )
     rows = session.execute(
         sa.select(Station.id, Lot.revision_id, LotOperation.number)
+        .select_from(Station)
         .join(Entry, Entry.posting_id == last)
         .join(LotOperation, Entry.to_operation_id == LotOperation.id)
         .join(LotOperation.lot)

@@ -24,6 +24,7 @@ from app.schedule.queries.conversion import (
 from app.schedule.queries.hours import ShopHours, read_hours
 from app.schedule.queries.jobs import open_jobs, sent_out_at, set_up_for
 from app.shared.database import change_number
+from app.stations.models import Station
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +149,7 @@ class _Presence:
 
     jobs: Mapping[int, tuple[core.OpenJob, ...]]
     sent_out: Mapping[int, int]
+    stations: tuple[Station, ...]
     now: int
 
     def at(self, operation: LotOperation) -> tuple[int, tuple[core.OpenJob, ...]]:
@@ -158,11 +160,19 @@ class _Presence:
         since = self.sent_out.get(operation.id, self.now)
         return 0, (core.OpenJob(station="", pieces=away, started_at=since),) if away else ()
 
+    def stations_for(self, operation: LotOperation, jobs: Iterable[core.OpenJob]) -> tuple[str, ...]:
+        """Name the stations that can do an operation where one that is no longer in use has begun it; else none."""
+        begun = {job.station for job in jobs}
+        if not any(station.name in begun for station in self.stations if not station.active):
+            return ()
+        same = (each for each in self.stations if each.active and each.work_center_id == operation.work_center_id)
+        return tuple(sorted({each.name for each in same} | begun))
+
 
 def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[LotOperation]) -> _Presence:
     calendars = {station.id: (station.name, hours.calendar(station)) for station in hours.stations}
     away = [each.id for each in operations if done_by_others(each) and each.waiting + each.in_work]
-    return _Presence(open_jobs(session, calendars, hours.now), sent_out_at(session, away), hours.now)
+    return _Presence(open_jobs(session, calendars, hours.now), sent_out_at(session, away), hours.stations, hours.now)
 
 
 def _operations(
@@ -173,6 +183,13 @@ def _operations(
     for row in operations:
         taking = taking_of(row, row.kind, lot.revision.piece_grams, arrivals)
         waiting, jobs = presence.at(row)
-        planned = planned_operation(row, row.work_center, taking, lot.revision_id)
-        converted.append(replace(planned, waiting=waiting, counted=row.counted, held=row.held, open_jobs=jobs))
+        planned = replace(
+            planned_operation(row, row.work_center, taking, lot.revision_id),
+            stations=presence.stations_for(row, jobs),
+            waiting=waiting,
+            counted=row.counted,
+            held=row.held,
+            open_jobs=jobs,
+        )
+        converted.append(planned)
     return tuple(converted)

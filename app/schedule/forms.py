@@ -1,0 +1,74 @@
+"""What people ask the schedule: a lot's place, and a promise for an order that is being typed."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from wtforms.fields import RadioField
+
+from app.schedule.queries import Asked
+from app.schedule.services import Place
+from app.shared.fields import typed_day
+from app.shared.typed import whole_number
+from app.shared.web import Form
+from app.shared.words import gettext, lazy_gettext
+
+MOST_PIECES = 1_000_000
+_TARGET = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,63}")
+
+
+class PinForm(Form):
+    """Where among the pinned lots a lot goes."""
+
+    place = RadioField(
+        lazy_gettext("Place"),
+        choices=[
+            (Place.FRONT.value, lazy_gettext("First of all")),
+            (Place.EARLIER.value, lazy_gettext("One place earlier")),
+            (Place.LATER.value, lazy_gettext("One place later")),
+        ],
+        default=Place.FRONT.value,
+    )
+
+    def to_input(self) -> Place:
+        """Return the place; call only after ``validate()``."""
+        return Place(self.place.data)
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseQuestion:
+    """What the order form asks while somebody types; ``problem`` says what is missing, and then nothing is asked.
+
+    ``target`` is the id of the element that shows the answer.
+    """
+
+    target: str
+    asked: Asked | None
+    problem: str = ""
+
+    @classmethod
+    def from_arguments(cls, sent: Mapping[str, str]) -> "PromiseQuestion":
+        """Read ``revision_id``, ``quantity``, ``due`` (may be missing) and ``target``."""
+        given = sent.get("target", "")
+        target = given if _TARGET.fullmatch(given) else "promise"
+        try:
+            return cls(target, _asked(sent))
+        except ValueError as error:
+            return cls(target, None, str(error))
+
+
+def _asked(sent: Mapping[str, str]) -> Asked:
+    """Return what is asked.
+
+    Raises:
+        ValueError: something is missing or makes no sense; the message says what to type.
+    """
+    revision = sent.get("revision_id", "")
+    if not re.fullmatch("[0-9]{1,9}", revision):
+        raise ValueError(gettext("Choose a part and revision to see when it could be finished."))
+    if not sent.get("quantity", "").strip():
+        raise ValueError(gettext("Type the quantity to see when it could be finished."))
+    quantity = whole_number(sent["quantity"], least=1, most=MOST_PIECES)
+    due: date | None = typed_day(sent["due"]) if sent.get("due", "").strip() else None
+    return Asked(int(revision), quantity, due)

@@ -1,0 +1,187 @@
+"""What is under way, held or down, as rows, through the planner; minutes count from Wednesday 9:00 unless said."""
+
+from datetime import time, timedelta
+
+import pytest
+
+from app.core.calendar_hours import OpenHours, Shift
+from app.core.calendars import WorkCalendar
+from app.lots import services as lots
+from app.lots.models import Verb
+from app.schedule.models import Outlook
+from app.schedule.queries import chain_words
+from app.schedule.queries.jobs import Mark, Progress, progress
+from app.stations.models import PASSED_GUESS_LASTS, Downtime
+from tests.factories.lots import act, make_lot, station_of
+from tests.factories.schedule import forecast_of, plan_now, routing_of, runs_of, single, spans_of
+
+
+@pytest.fixture
+def lot(session):
+    """Return a lot of 60 pieces: 30 min of set-up, 2 min a piece, then 1 min a piece without set-up."""
+    return make_lot(session, pieces=60, routing=routing_of(single(2, setup=30), single(1)))
+
+
+@pytest.fixture
+def at(lot, clock):
+    """Return a way to make an act at the lot's first station, now."""
+    station_id = station_of(lot.operations[0]).id
+    return lambda: act(station_id=station_id, happened_at=clock.now, recorded_at=clock.now)
+
+
+def minutes_left(session, lot, now):
+    return [round(end - start) for start, end in spans_of(session, lot, now)]
+
+
+def test_set_up_under_way_leaves_the_rest_of_it_and_the_run(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id], setup=True)
+    clock.forward(minutes=10)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [20 + 120, 60]
+    assert runs_of(session, lot)[0].under_way
+    assert runs_of(session, lot)[0].setup_seconds == 20 * 60
+
+
+def test_a_run_under_way_leaves_what_it_has_not_done(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(minutes=40)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [80, 60]
+
+
+def test_counting_begins_the_remaining_pieces_afresh(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(minutes=60)
+    lots.count_so_far(session, at(), lot.operations[0].id, 20)  # slower than planned: 3 min a piece
+    clock.forward(minutes=10)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [70, 60]
+
+
+def test_a_job_that_should_be_done_ends_now(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(minutes=180)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [0, 60]
+
+
+def test_a_paused_job_keeps_what_it_has_done_and_goes_on_after_what_runs(session, lot, at, clock):
+    rush = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(minutes=40)
+    lots.pause(session, at(), lot.operations[0].id)
+    clock.forward(minutes=30)
+    lots.begin(session, at(), [rush.operations[0].id])
+    clock.forward(minutes=5)
+    plan_now(session, clock.now)
+    assert spans_of(session, rush, clock.now)[0] == (0, 15)
+    assert spans_of(session, lot, clock.now)[0] == (15, 15 + 80)
+
+
+def test_closed_hours_do_not_count_as_work(session, lot, at, clock):
+    clock.forward(hours=8, minutes=30)  # 17:30
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(hours=13)  # Thursday 6:30: open 17:30 to 18:00 and 6:00 to 6:30
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [60, 60]
+
+
+def test_counted_pieces_go_on_with_the_last_of_their_operation(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(minutes=40)
+    lots.count_so_far(session, at(), lot.operations[0].id, 20)
+    plan_now(session, clock.now)
+    first, second = runs_of(session, lot)
+    assert (first.pieces, second.pieces) == (40, 60)
+
+
+def test_pieces_sent_ahead_by_hand_are_planned_where_they_are(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id])
+    clock.forward(minutes=40)
+    lots.send_ahead(session, at(), lot.operations[0].id, 20)
+    plan_now(session, clock.now)
+    spans = spans_of(session, lot, clock.now)
+    assert spans[0] == (0, 80)
+    assert (0, 20) in spans  # the twenty at the second station
+    assert spans[-1] == (80, 120)
+
+
+def test_a_batch_under_way_is_one_stretch(session, now, clock):
+    plan = {"cycle_ms": 3_600_000, "load_pieces": 100, "recipe": "deburr", "taking": "batch", "setup_seconds": 0}
+    routing = routing_of(plan)
+    first, second = (make_lot(session, pieces=40, routing=routing) for _ in range(2))
+    station = station_of(first.operations[0])
+    lots.begin(session, act(station_id=station.id), [first.operations[0].id, second.operations[0].id])
+    clock.forward(minutes=15)
+    plan_now(session, clock.now)
+    assert spans_of(session, first, clock.now) == spans_of(session, second, clock.now) == [(0, 45)]
+
+
+def test_what_a_station_ran_last_needs_no_set_up(session, lot, at, clock):
+    again = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
+    lots.begin(session, at(), [again.operations[0].id], setup=True)
+    clock.forward(minutes=50)
+    lots.sign_off(session, at(), [lots.SignOff(again.operations[0].id, 10)])
+    plan_now(session, clock.now)
+    assert runs_of(session, lot)[0].setup_seconds == 0
+
+
+def test_a_begin_that_was_undone_set_nothing_up(session, lot, at, clock):
+    begun = lots.begin(session, at(), [lot.operations[0].id], setup=True)
+    lots.undo(session, at(), begun.id)
+    plan_now(session, clock.now)
+    assert runs_of(session, lot)[0].setup_seconds == 1800
+
+
+def test_a_lot_on_hold_has_no_finish_and_takes_no_time(session, lot, now):
+    behind = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
+    lots.hold_lot(session, act(), lot.id, "drawing is unclear")
+    plan_now(session, now)
+    found = forecast_of(session, lot)
+    assert (found.outlook, found.reason, found.finish_at) == (Outlook.HELD, "On hold: drawing is unclear.", None)
+    assert spans_of(session, behind, now)[0] == (0, 50)
+
+
+def test_held_pieces_stop_the_lot_but_not_the_others_of_it(session, lot, now):
+    lots.hold_pieces(session, act(), lot.operations[0].id, 20, "burr")
+    plan_now(session, now)
+    assert forecast_of(session, lot).reason == "Operation 10: 20 pieces are on hold."
+    assert [run.pieces for run in runs_of(session, lot)] == [40, 40]
+
+
+@pytest.mark.parametrize(
+    ("ends_in", "is_guess", "reckoned"), [(60, False, 60), (60, True, 60), (-10, True, 60), (-10, False, 0)]
+)
+def test_downtime_until_its_end_and_a_passed_guess_for_an_hour_more(session, lot, now, ends_in, is_guess, reckoned):
+    assert timedelta(hours=1) == PASSED_GUESS_LASTS
+    down = Downtime(
+        station=station_of(lot.operations[0]),
+        starts_at=now - timedelta(hours=1),
+        ends_at=now + timedelta(minutes=ends_in),
+        end_is_guess=is_guess,
+    )
+    session.add(down)
+    session.commit()
+    plan_now(session, now)
+    assert spans_of(session, lot, now)[0][0] == reckoned
+    found = forecast_of(session, lot)
+    assert found.is_guess is (is_guess and reckoned > 0)
+    said = [said.sentence for said in chain_words(found.waits)]
+    assert any("is down" in sentence for sentence in said) is (reckoned > 0)
+
+
+def test_a_job_at_a_station_that_is_no_longer_in_use_is_still_ended_there(session, lot, at, clock):
+    lots.begin(session, at(), [lot.operations[0].id])
+    station_of(lot.operations[0]).active = False
+    session.commit()
+    clock.forward(minutes=40)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [80, 60]
+
+
+def test_a_pause_in_set_up_is_not_counted():
+    week = tuple(Shift(day, time(0), time(0)) for day in range(7))
+    calendar = WorkCalendar(OpenHours("UTC", week))
+    marks = [Mark(Verb.BEGIN_SETUP, 0), Mark(Verb.PAUSE, 100), Mark(Verb.BEGIN_SETUP, 500)]
+    assert progress(marks, calendar, 560) == Progress(60, in_setup=True, paused=False)
+    assert progress(marks[:2], calendar, 900) == Progress(100, in_setup=True, paused=True)
