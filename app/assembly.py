@@ -5,7 +5,8 @@ from typing import Any
 
 from flask import Flask, current_app, redirect, render_template, request, url_for
 from flask_babel import Babel
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, NotFound
+from werkzeug.routing import IntegerConverter, Map
 from werkzeug.wrappers import Response
 
 from app import floor, lots, material, orders, parts, people, purchasing, review, schedule, shipping, stations
@@ -15,6 +16,16 @@ from app.extensions import current_time, db, init_guards, sign_in
 from app.shared import words
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import wants_fragment
+
+LARGEST_ROW = 2**31 - 1
+
+
+class RowNumber(IntegerConverter):
+    """A whole number in an address; one that no row can have is no address of ours."""
+
+    def __init__(self, url_map: Map) -> None:
+        super().__init__(url_map, min=0, max=LARGEST_ROW)
+
 
 AREAS = (people, stations, parts, orders, material, lots, schedule, purchasing, floor, shipping, review)
 
@@ -38,6 +49,7 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
         **settings,
     )
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.url_map.converters["int"] = RowNumber
     db.init_app(app, config.database_url)
     init_guards(app)
     _init_words(app)
@@ -68,6 +80,7 @@ def _init_error_pages(app: Flask) -> None:
     app.register_error_handler(NotFoundError, lambda error: _error_page(404, str(error)))
     app.register_error_handler(PlainError, lambda error: _error_page(409, str(error)))
     app.register_error_handler(HTTPException, _web_error)
+    app.register_error_handler(OverflowError, lambda _error: _web_error(NotFound()))
     if not app.config["TESTING"]:
         app.register_error_handler(Exception, _own_mistake)
 

@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from app.cli.database import is_empty, opened_session
 from app.config import load_config
 from app.lots.queries.verify import differences as lot_differences
-from app.material.queries import differences as receipt_differences
+from app.material.services import recount_issued
 from app.shared.database import make_engine
 from app.shared.errors import PlainError
 from app.shared.schema import refuse_wrong_schema
@@ -114,7 +114,7 @@ def verify() -> None:
     Example: lotwright verify
     """
     with opened_session() as session:
-        found = [str(each) for each in (*lot_differences(session), *receipt_differences(session))]
+        found = [str(each) for each in (*lot_differences(session), *recount_issued(session))]
     for line in found:
         click.echo(line)
     if found:

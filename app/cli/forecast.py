@@ -5,7 +5,7 @@ import json
 import click
 
 from app.cli.database import opened_session
-from app.schedule.services import forecast_report
+from app.schedule.queries import forecast_report
 from app.shared.clock import utc_now
 
 

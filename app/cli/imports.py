@@ -6,9 +6,11 @@ import click
 
 from app.cli.database import opened_session
 from app.orders.services import import_orders
-from app.parts.services import import_parts
+from app.parts.services import Outcome, import_parts
 from app.shared.clock import utc_now
-from app.shared.sheets import read_table
+from app.shared.sheets import read_sheet
+
+A_FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
 @click.group("import")
@@ -17,24 +19,25 @@ def import_group() -> None:
 
 
 @import_group.command("parts")
-@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("file", type=A_FILE)
 def parts(file: Path) -> None:
     """Import parts and routings.
 
     Example: lotwright import parts parts.xlsx
     """
     with opened_session() as session:
-        done = import_parts(session, read_table(file.name, file.read_bytes()), None, utc_now())
-    click.echo(f"Imported: {done}")
+        done = import_parts(session, read_sheet(file.read_bytes(), file.name), by=None, now=utc_now())
+    counts = ", ".join(f"{outcome.value} {done.count(outcome)}" for outcome in Outcome)
+    click.echo(f"Imported {len(done.lines)} revisions: {counts}.")
 
 
 @import_group.command("orders")
-@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("file", type=A_FILE)
 def orders(file: Path) -> None:
     """Import customer orders.
 
     Example: lotwright import orders orders.csv
     """
     with opened_session() as session:
-        done = import_orders(session, read_table(file.name, file.read_bytes()), None, utc_now())
-    click.echo(f"Imported: {done}")
+        done = import_orders(session, read_sheet(file.read_bytes(), file.name), by=None, now=utc_now())
+    click.echo(f"Imported: {done}.")

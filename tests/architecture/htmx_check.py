@@ -12,7 +12,7 @@ def main() -> int:
     """Print what the check finds; 1 where it finds anything, 0 otherwise."""
     command = [sys.executable, str(CHECKER), str(ROOT / "templates"), str(ROOT / "static" / "js")]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
-    found = "Found 0 issue(s)" not in done.stdout or done.returncode != 0
+    found = "Found 0 issue(s)" not in done.stdout + done.stderr or done.returncode != 0
     sys.stdout.write(done.stdout + done.stderr if found else "no syntax of earlier versions\n")
     return int(found)
 

@@ -1,0 +1,67 @@
+"""Every revision goes up and down, with data, on both databases; models and migrations agree."""
+
+import pytest
+import sqlalchemy as sa
+from alembic import command
+from alembic.script import ScriptDirectory
+from sqlalchemy import orm
+
+from app.shared.database import Model, make_engine
+from app.shared.schema import NewerDatabaseError, OutOfDateError, alembic_config, refuse_wrong_schema, upgrade
+from tests.factories.base import factory_session
+from tests.factories.lots import make_lot
+
+REVISIONS = [script.revision for script in ScriptDirectory.from_config(alembic_config()).walk_revisions()]
+
+
+@pytest.fixture
+def filled(new_database):
+    with new_database() as url:
+        engine = make_engine(url)
+        with orm.Session(engine) as session, factory_session(session):
+            make_lot(session)
+        yield engine
+        engine.dispose()
+
+
+def run(engine, what, revision):
+    with engine.connect() as connection:
+        if engine.dialect.name == "sqlite":
+            connection.connection.dbapi_connection.execute("PRAGMA foreign_keys=OFF")
+        with connection.begin():
+            what(alembic_config(connection), revision)
+
+
+def test_models_and_migrations_agree(filled):
+    with filled.connect() as connection, connection.begin():
+        command.check(alembic_config(connection))
+
+
+def test_every_revision_goes_down_and_up_again(filled):
+    for below in [*REVISIONS[1:], "base"]:
+        run(filled, command.downgrade, below)
+    assert set(sa.inspect(filled).get_table_names()) <= {"alembic_version"}
+    upgrade(filled)
+    refuse_wrong_schema(filled)
+    assert set(sa.inspect(filled).get_table_names()) == {*Model.metadata.tables, "alembic_version"}
+
+
+def test_a_database_that_is_behind_is_refused(filled):
+    run(filled, command.downgrade, REVISIONS[1])
+    with pytest.raises(OutOfDateError, match="lotwright upgrade"):
+        refuse_wrong_schema(filled)
+
+
+def test_a_newer_database_is_refused(filled):
+    with filled.begin() as connection:
+        connection.execute(sa.text("UPDATE alembic_version SET version_num = '9999'"))
+    with pytest.raises(NewerDatabaseError, match="newer Lotwright"):
+        refuse_wrong_schema(filled)
+
+
+def test_sqlite_checks_the_type_of_every_value(filled):
+    if filled.dialect.name != "sqlite":
+        pytest.skip("PostgreSQL always does")
+    with filled.connect() as connection:
+        loose = connection.execute(sa.text("SELECT name FROM pragma_table_list WHERE strict = 0 AND schema = 'main'"))
+        assert {row[0] for row in loose} <= {"alembic_version", "sqlite_schema", "sqlite_sequence"}
