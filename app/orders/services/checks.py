@@ -46,7 +46,9 @@ LONGEST_NAME = 80
 def order_problems(order: NewOrder, known: Known) -> Iterator[Problem]:
     """Give everything that is wrong with an order."""
     yield from _customer_problems(order, known)
-    yield from number_problems(order.their_number, _same_order(order, known), order.customer)
+    customer = known.customer(order.customer)
+    same = known.orders.get((customer.id, order.their_number.casefold())) if customer else None
+    yield from number_problems(order.their_number, same, customer.name if customer else order.customer)
     if order.received_on > known.today:
         yield Problem("received_on", ReceivedInFutureError(known.today))
     if not order.lines:
@@ -68,11 +70,6 @@ def _customer_problems(order: NewOrder, known: Known) -> Iterator[Problem]:
         yield Problem("customer", UnknownCustomerError(order.customer, known.similar_customers(order.customer)))
     elif customer is not None and not customer.active:
         yield Problem("customer", InactiveCustomerError(customer.name))
-
-
-def _same_order(order: NewOrder, known: Known) -> CustomerOrder | None:
-    customer = known.customer(order.customer)
-    return known.orders.get((customer.id, order.their_number.casefold())) if customer else None
 
 
 def number_problems(number: str, same: CustomerOrder | None, customer: str) -> Iterator[Problem]:
