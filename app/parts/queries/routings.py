@@ -109,9 +109,9 @@ def following_operations(session: orm.Session, revision_id: int, operation_ids: 
         .join(RoutingOperation.routing)
         .where(Routing.revision_id == revision_id, Routing.version == newest)
     )
-    by_number = dict(session.execute(now).tuples().all())
+    by_number = dict(session.execute(now).all())
     return {
-        earlier_id: by_number[number] for earlier_id, number in session.execute(earlier).tuples() if number in by_number
+        earlier_id: by_number[number] for earlier_id, number in session.execute(earlier) if number in by_number
     }
 
 

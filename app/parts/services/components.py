@@ -77,7 +77,7 @@ def _refuse_loop(session: orm.Session, component: Part, into: Part) -> None:
         raise OwnComponentError
     chain = _way_up(session, start=into.id, goal=component.id)
     if chain:
-        numbers = dict(session.execute(sa.select(Part.id, Part.number).where(Part.id.in_(chain))).tuples().all())
+        numbers = dict(session.execute(sa.select(Part.id, Part.number).where(Part.id.in_(chain))).all())
         raise ComponentLoopError([component.number, *(numbers[part_id] for part_id in chain)])
 
 
@@ -85,7 +85,7 @@ def _way_up(session: orm.Session, start: int, goal: int) -> list[int]:
     """Return the parts from ``start`` to ``goal``, each going into the next; empty where there is no such way."""
     pairs = sa.select(Component.part_id, Revision.part_id).join(Revision, Revision.id == Component.revision_id)
     goes_into: dict[int, set[int]] = {}
-    for part_id, whole_id in session.execute(pairs).tuples():
+    for part_id, whole_id in session.execute(pairs):
         goes_into.setdefault(part_id, set()).add(whole_id)
     came_from: dict[int, int | None] = {start: None}
     waiting = deque([start])

@@ -109,7 +109,7 @@ def _breaks_number(operation: NewOperation, _context: RoutingContext) -> Iterato
 
 def _breaks_yield(operation: NewOperation, _context: RoutingContext) -> Iterator[Breach]:
     if not 0 < operation.expected_yield <= 1:
-        yield "expected_yield", gettext("The yield is above 0 and at most 100 %%.")
+        yield "expected_yield", gettext("The yield is above 0 and at most 100 %.")
 
 
 def _breaks_station(operation: NewOperation, _context: RoutingContext) -> Iterator[Breach]:
