@@ -53,7 +53,7 @@ class PersonForm(Form):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
-        self.roles.choices = [(role.value, role.word) for role in Role]
+        self.roles.choices = {role.value: role.word for role in Role}
 
     def to_input(self) -> NewPerson:
         """Hand the service typed values; call only after ``validate()``."""

@@ -11,6 +11,7 @@ from app.shared.units import UnitSystem
 from app.shared.words import gettext
 
 PASSED_GUESS_LASTS = timedelta(hours=1)
+DAY_SECONDS = 86_400
 
 
 class Shop(Model):
@@ -76,6 +77,11 @@ class Station(Model):
     downtimes: orm.Mapped[list["Downtime"]] = orm.relationship(back_populates="station", order_by="Downtime.starts_at")
 
     @property
+    def weekly_hours(self) -> float:
+        """Return how many hours its shifts keep it open in a week, for showing."""
+        return sum(shift_seconds(each.starts, each.ends) for each in self.shifts) / 3600
+
+    @property
     def code(self) -> str:
         """Return the station's scan code."""
         return format_code(CodeKind.STATION, self.number)
@@ -93,6 +99,15 @@ def weekday_name(weekday: int) -> str:
         gettext("Sun"),
     )
     return names[weekday]
+
+
+def shift_seconds(starts: time, ends: time) -> int:
+    """Return the length of a shift on the wall clock: an end that is not after the start lies on the next day."""
+    return (_second_of_day(ends) - _second_of_day(starts)) % DAY_SECONDS or DAY_SECONDS
+
+
+def _second_of_day(at: time) -> int:
+    return at.hour * 3600 + at.minute * 60 + at.second
 
 
 class Shift(Model):

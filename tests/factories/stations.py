@@ -1,10 +1,10 @@
 """An invented shop with stations open on weekdays."""
 
-from datetime import time
+from datetime import date, time
 
 import factory
 
-from app.stations.models import Shift, Shop, Station, WorkCenter
+from app.stations.models import Closure, Downtime, Overtime, Shift, Shop, Station, WorkCenter
 from tests.factories.base import ModelFactory
 
 
@@ -33,3 +33,25 @@ class StationFactory(ModelFactory):
     number = factory.Sequence(lambda n: n + 1)
     work_center = factory.SubFactory(WorkCenterFactory)
     shifts = factory.LazyFunction(lambda: [Shift(weekday=day, starts=time(6), ends=time(18)) for day in range(5)])
+
+
+class ClosureFactory(ModelFactory):
+    class Meta:
+        model = Closure
+
+    day = date(2026, 1, 1)
+    name = "New Year's Day"
+
+
+class OvertimeFactory(ModelFactory):
+    class Meta:
+        model = Overtime
+
+    station = factory.SubFactory(StationFactory)
+
+
+class DowntimeFactory(ModelFactory):
+    class Meta:
+        model = Downtime
+
+    station = factory.SubFactory(StationFactory)

@@ -75,7 +75,7 @@ def test_the_badge_of_somebody_who_left_is_refused(session, bo, now):
 
 def test_a_person_without_a_pin_is_told_who_sets_one(session, now):
     PersonFactory(name="New Hand", badge_number=100007)
-    with pytest.raises(NoPinError, match="New Hand has no PIN yet. An owner sets one under People."):
+    with pytest.raises(NoPinError, match="New Hand has no PIN yet"):
         check_pin(session, 100007, "1234", now)
 
 

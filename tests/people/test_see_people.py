@@ -61,11 +61,11 @@ def test_each_badge_has_the_code_as_bars_as_qr_and_as_text(as_setup_lead, sessio
     page = as_setup_lead.get("/people/badges").text
     code = format_code(CodeKind.BADGE, 314159)
     assert page.count(code) >= 3
-    assert page.count("badge-card__codes") == 2  # Bo and the setup lead
+    assert page.count("cut-card__codes") == 2  # Bo and the setup lead
     assert "Gone" not in page
-    assert 'shape-rendering' not in page
+    assert "shape-rendering" not in page
     one = as_setup_lead.get(f"/people/badges?person={bo.id}").text
-    assert one.count("badge-card__codes") == 1
+    assert one.count("cut-card__codes") == 1
 
 
 def test_people_can_be_chosen_by_role(session):

@@ -11,7 +11,8 @@ from tests.factories.people import PersonFactory
 from tests.factories.stations import ShopFactory
 
 # Few rounds, so that tests are quick; check_password_hash reads the rounds from the hash.
-HASH = generate_password_hash("correct horse", method="scrypt:1024:8:1")
+RIGHT = "correct horse"
+HASH = generate_password_hash(RIGHT, method="scrypt:1024:8:1")
 
 
 @pytest.fixture
@@ -20,7 +21,7 @@ def ada(session) -> Person:
     return PersonFactory(name="Ada Quill", initials="AQ", roles=[Role.OWNER], password_hash=HASH)
 
 
-def sign_in(client, name="Ada Quill", password="correct horse", to=""):
+def sign_in(client, name="Ada Quill", password=RIGHT, to=""):
     return client.post("/sign-in", data={"name": name, "password": password, "to": to})
 
 

@@ -16,6 +16,7 @@ from app.stations.models import Shift, Station
 from app.stations.services import NewShift
 
 SHIFTS_A_DAY = 3
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MONDAY = 0
 _LIKE_MONDAY = (1, 2, 3, 4)
 
@@ -45,7 +46,13 @@ class DayForm(wtforms.Form):
 class HoursForm(Form):
     """The week of a station, Monday first."""
 
-    days = FieldList(FormField(DayForm), min_entries=7, max_entries=7)
+    monday = FormField(DayForm)
+    tuesday = FormField(DayForm)
+    wednesday = FormField(DayForm)
+    thursday = FormField(DayForm)
+    friday = FormField(DayForm)
+    saturday = FormField(DayForm)
+    sunday = FormField(DayForm)
     like_monday = BooleanField(_l("Tuesday to Friday are like Monday"))
     everywhere = BooleanField(_l("The same for every station of this work center"))
 
@@ -55,7 +62,18 @@ class HoursForm(Form):
         week: list[list[dict[str, Any]]] = [[] for _ in range(7)]
         for shift in shifts:
             week[shift.weekday].append({"starts": shift.starts, "ends": shift.ends})
-        return cls(data={"days": [{"shifts": day} for day in week]})
+        return cls(data={name: {"shifts": day} for name, day in zip(WEEKDAYS, week, strict=True)})
+
+    @property
+    def most_shifts(self) -> int:
+        """Return how many shifts the fullest day has room for."""
+        return max(len(day.shifts) for day in self.days)
+
+    @property
+    def days(self) -> list[DayForm]:
+        """Return the forms of the seven days, Monday first."""
+        week = (self.monday, self.tuesday, self.wednesday, self.thursday, self.friday, self.saturday, self.sunday)
+        return [day.form for day in week]
 
     def to_input(self) -> list[NewShift]:
         """Hand the service typed values; call only after ``validate()``."""
@@ -74,7 +92,7 @@ class HoursForm(Form):
         """Give each shift that was typed, with the day it stands for."""
         for day in range(7):
             typed_on = _MONDAY if self.like_monday.data and day in _LIKE_MONDAY else day
-            for entry in self.days[typed_on].form.shifts:
+            for entry in self.days[typed_on].shifts:
                 if entry.form.starts.data is not None:
                     yield day, entry.form
 
@@ -87,4 +105,4 @@ class CopyHoursForm(Form):
 
     def __init__(self, stations: Sequence[Station], **options: Any) -> None:
         super().__init__(**options)
-        self.source.choices = [("", gettext("Choose a station")), *((each.id, each.name) for each in stations)]
+        self.source.choices = {"": gettext("Choose a station"), **{str(each.id): each.name for each in stations}}

@@ -5,13 +5,13 @@ from datetime import time
 from typing import Any
 
 from wtforms import Field, PasswordField, RadioField, SelectField
-from wtforms.validators import DataRequired, InputRequired, Length, NumberRange, Optional, ValidationError
+from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 from app.people.models import Role
 from app.people.services import NewPerson
 from app.shared.fields import LineField, WholeNumberField
 from app.shared.moment_field import ClockField
-from app.shared.typed import typed_weight, weight_grams
+from app.shared.typed import TypedError, typed_weight, weight_grams
 from app.shared.units import UnitSystem
 from app.shared.web import Form
 from app.shared.words import gettext
@@ -36,7 +36,6 @@ class BasicsForm(Form):
     units = RadioField(
         _l("Units"),
         [InputRequired(_l("Choose the units."))],
-        choices=[(UnitSystem.INCH.value, _l("inches and pounds")), (UnitSystem.METRIC.value, _l("mm and kg"))],
         default=UnitSystem.INCH.value,
     )
     shipping_cutoff = ClockField(
@@ -54,10 +53,14 @@ class BasicsForm(Form):
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
         self.time_zone.choices = {
-            group: [(name, name.split("/", 1)[-1].replace("_", " ")) for name in names]
+            group: {name: name.split("/", 1)[-1].replace("_", " ") for name in names}
             for group, names in queries.time_zones().items()
         }
-        self.country.choices = queries.countries()
+        self.country.choices = dict(queries.countries())
+        self.units.choices = {
+            UnitSystem.INCH.value: gettext("inches and pounds"),
+            UnitSystem.METRIC.value: gettext("mm and kg"),
+        }
 
     def known_states(self) -> list[str]:
         """Return the names of the chosen country's states, for the field's suggestions."""
@@ -117,11 +120,15 @@ class SettingsForm(BasicsForm):
     )
     idle_minutes = WholeNumberField(
         _l("Minutes until a station signs a person off"),
-        [InputRequired(_l("Enter minutes, such as 240.")), NumberRange(1, 1440, _l("Enter 1 to 1440 minutes."))],
+        [InputRequired(_l("Enter minutes, such as 240."))],
+        least=1,
+        most=1440,
     )
     sure_percent = WholeNumberField(
         _l("How sure an order has to be, in percent"),
-        [InputRequired(_l("Enter a percentage, such as 95.")), NumberRange(50, 99, _l("Enter 50 to 99 percent."))],
+        [InputRequired(_l("Enter a percentage, such as 95."))],
+        least=50,
+        most=99,
     )
     address = LineField(
         _l("Address in printed codes"),
@@ -144,7 +151,11 @@ class SettingsForm(BasicsForm):
 
     def validate_lift_limit(self, field: Field) -> None:
         """Refuse what is not a weight above zero."""
-        if self._lift_limit_grams(field.data) < 1:
+        try:
+            grams = self._lift_limit_grams(field.data)
+        except TypedError as error:
+            raise ValidationError(str(error)) from error
+        if grams < 1:
             raise ValidationError(gettext("Enter a weight above zero, such as 50 lb or 23 kg."))
 
     def validate_address(self, field: Field) -> None:

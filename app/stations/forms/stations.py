@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from wtforms import Field, SelectField
-from wtforms.validators import DataRequired, InputRequired, Length, NumberRange, Optional, StopValidation
+from wtforms.validators import DataRequired, InputRequired, Length, Optional, StopValidation
 
 from app.shared.fields import LineField, WholeNumberField
 from app.shared.web import Form
@@ -35,18 +35,20 @@ class StationForm(Form):
     new_work_center = LineField(_l("Or a new work center"), [_SHORT])
     pallets = WholeNumberField(
         _l("Jobs it can have open at once"),
-        [InputRequired(_l("Enter 1, or the number of its pallets.")), NumberRange(1, 24, _l("Enter 1 to 24."))],
+        [InputRequired(_l("Enter 1, or the number of its pallets."))],
+        least=1,
+        most=24,
         default=1,
     )
     hours_from = SelectField(_l("Weekly hours as at"), [Optional()], coerce=typed_key)
 
     def __init__(self, centers: Sequence[WorkCenter], stations: Sequence[Station], **options: Any) -> None:
         super().__init__(**options)
-        self.work_center.choices = [("", gettext("Choose one")), *((each.id, each.name) for each in centers)]
-        self.hours_from.choices = [
-            ("", gettext("No other station; I enter them next")),
-            *((each.id, each.name) for each in stations),
-        ]
+        self.work_center.choices = {"": gettext("Choose one"), **{str(each.id): each.name for each in centers}}
+        self.hours_from.choices = {
+            "": gettext("No other station; I enter them next"),
+            **{str(each.id): each.name for each in stations},
+        }
 
     def validate_new_work_center(self, field: Field) -> None:
         """Ask for one of the two ways to name the work center, and not for both."""

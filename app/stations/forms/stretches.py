@@ -1,6 +1,7 @@
 """Overtime and downtime of a station."""
 
 from datetime import timedelta
+from typing import Any
 
 from wtforms import BooleanField, Field, SelectField
 from wtforms.validators import InputRequired, Length, Optional, ValidationError
@@ -44,12 +45,17 @@ class DowntimeForm(StretchForm):
 class DownNowForm(Form):
     """Say that a station has just gone down."""
 
-    about = SelectField(
-        _l("Back in about"),
-        choices=[("1", _l("1 hour")), ("4", _l("4 hours")), ("24", _l("1 day")), ("72", _l("3 days"))],
-        default="4",
-    )
+    about = SelectField(_l("Back in about"), default="4")
     reason = LineField(_l("Reason"), [Optional(), _REASON])
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self.about.choices = {
+            "1": gettext("1 hour"),
+            "4": gettext("4 hours"),
+            "24": gettext("1 day"),
+            "72": gettext("3 days"),
+        }
 
     def guess(self) -> timedelta:
         """Return how long it is thought to stay down; call only after ``validate()``."""

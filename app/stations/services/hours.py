@@ -10,10 +10,9 @@ from sqlalchemy import orm
 from app.shared.database import transaction
 from app.stations import queries
 from app.stations.errors import ShiftOverlapError
-from app.stations.models import Shift, weekday_name
+from app.stations.models import DAY_SECONDS, Shift, shift_seconds, weekday_name
 
-_DAY = 86_400
-_WEEK = 7 * _DAY
+_WEEK = 7 * DAY_SECONDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +33,8 @@ class NewShift:
     @property
     def span(self) -> tuple[int, int]:
         """Return the first second of the shift in its week, and the first one after it (which may be next week's)."""
-        starts, ends = _second(self.starts), _second(self.ends)
-        length = (ends - starts) % _DAY or _DAY
-        return self.weekday * _DAY + starts, self.weekday * _DAY + starts + length
+        first = self.weekday * DAY_SECONDS + self.starts.hour * 3600 + self.starts.minute * 60 + self.starts.second
+        return first, first + shift_seconds(self.starts, self.ends)
 
 
 def set_hours(session: orm.Session, station_ids: Collection[int], shifts: Sequence[NewShift]) -> None:
@@ -46,7 +44,7 @@ def set_hours(session: orm.Session, station_ids: Collection[int], shifts: Sequen
         ShiftOverlapError: two shifts overlap, the end of the week running into its start.
         StationNotFoundError: there is no such station.
     """
-    _refuse_overlap(shifts)
+    refuse_overlap(shifts)
     with transaction(session):
         for station_id in sorted(station_ids):
             station = queries.get_station(session, station_id, lock=True)
@@ -65,14 +63,15 @@ def copy_hours(session: orm.Session, source_id: int, station_ids: Collection[int
         set_hours(session, set(station_ids) - {source_id}, week)
 
 
-def _refuse_overlap(shifts: Sequence[NewShift]) -> None:
+def refuse_overlap(shifts: Sequence[NewShift]) -> None:
+    """Check that no two shifts of a week share a second; the end of the week runs into its start.
+
+    Raises:
+        ShiftOverlapError: two do.
+    """
     spans = sorted((*shift.span, place) for place, shift in enumerate(shifts))
     next_week = [(start + _WEEK, end + _WEEK, place) for start, end, place in spans[:1]]
     for (_start, end, place), (next_start, _end, next_place) in pairwise([*spans, *next_week]):
         if end > next_start:
             first, second = sorted((place, next_place))
             raise ShiftOverlapError(second, str(shifts[first]))
-
-
-def _second(at: time) -> int:
-    return at.hour * 3600 + at.minute * 60 + at.second

@@ -61,15 +61,14 @@ def add_station(session: orm.Session, new: NewStation) -> Station:
     """
     with transaction(session):
         refuse(_problems(session, new, None))
+        source = queries.get_station(session, new.hours_from).shifts if new.hours_from is not None else []
         station = Station(
             name=new.name,
             pallets=new.pallets,
             work_center=_work_center(session, new),
             number=queries.next_station_number(session),
+            shifts=[Shift(weekday=each.weekday, starts=each.starts, ends=each.ends) for each in source],
         )
-        if new.hours_from is not None:
-            source = queries.get_station(session, new.hours_from)
-            station.shifts = [Shift(weekday=each.weekday, starts=each.starts, ends=each.ends) for each in source.shifts]
         session.add(station)
     return station
 
@@ -85,9 +84,10 @@ def change_station(session: orm.Session, station_id: int, new: NewStation) -> St
     with transaction(session):
         station = queries.get_station(session, station_id, lock=True)
         refuse(_problems(session, new, station.id))
+        center = _work_center(session, new)
         station.name = new.name
         station.pallets = new.pallets
-        station.work_center = _work_center(session, new)
+        station.work_center = center
     return station
 
 

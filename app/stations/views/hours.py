@@ -9,7 +9,7 @@ from app.shared.web import render, see_other
 from app.stations import queries, services
 from app.stations.errors import ShiftOverlapError
 from app.stations.forms import CopyHoursForm, HoursForm
-from app.stations.models import Station
+from app.stations.models import Station, weekday_name
 from app.stations.views.blueprint import bp
 
 
@@ -64,6 +64,7 @@ def _hours_page(
     others = _others(station_id)
     return render(
         "stations/hours.html",
+        weekday_name=weekday_name,
         form=form,
         copy_form=copy_form or CopyHoursForm(others, formdata=None),
         station=queries.get_station(db.session, station_id),

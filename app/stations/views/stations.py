@@ -12,6 +12,7 @@ from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.stations import queries, services
 from app.stations.forms import DownNowForm, StationForm
+from app.stations.models import weekday_name
 from app.stations.views.blueprint import bp
 
 SHOWN_BACK = timedelta(days=60)
@@ -117,6 +118,7 @@ def station_page(station_id: int, *, status: int = 200, down_form: DownNowForm |
     return render(
         "stations/station.html",
         status=status,
+        weekday_name=weekday_name,
         station=shown,
         down=queries.down_now(db.session, shown, now),
         overtimes=queries.recent_overtimes(db.session, shown, now - SHOWN_BACK),
