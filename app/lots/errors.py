@@ -178,6 +178,20 @@ class NotAComponentError(LedgerError):
         super().__init__(gettext("%(what)s is not a component of %(where)s.", what=what, where=where))
 
 
+class NotTheBlankError(LedgerError):
+    """A receipt of something else than the blanks that a lot is cut from."""
+
+    def __init__(self, receipt: str, item: str, lot: str) -> None:
+        super().__init__(
+            gettext(
+                "Receipt %(receipt)s holds %(item)s: it is not the blank of lot %(lot)s.",
+                receipt=receipt,
+                item=item,
+                lot=lot,
+            )
+        )
+
+
 class BatchError(LedgerError):
     """Lots that cannot run in one batch."""
 

@@ -1,4 +1,4 @@
-"""Pages of the floor area."""
+"""The blueprint of the floor area."""
 
 from flask import Blueprint
 

@@ -1,0 +1,63 @@
+"""The reads of the floor area."""
+
+from app.floor.queries.batches import BatchBounds, batch_bounds, batch_candidates
+from app.floor.queries.boards import Board, board
+from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
+from app.floor.queries.frames import Frame, frame
+from app.floor.queries.jobs import ComponentNeed, OpenJob, OpenWork, component_needs, open_work
+from app.floor.queries.lookups import (
+    fitting_operation,
+    kept_posting,
+    lot_by_number,
+    operation_at,
+    operation_by_number,
+    receipt_by_number,
+)
+from app.floor.queries.queue import QueueRow, queue_of
+from app.floor.queries.rules import graduations
+from app.floor.queries.set_ups import needs_setup
+from app.floor.queries.sheets import Sheet, sheets_of
+from app.floor.queries.signed_on import idle_time, just_taken_over, signed_on
+from app.floor.queries.supplies import ComponentSupply, supplies_of
+from app.floor.queries.tiles import Tile, station_tiles
+from app.floor.queries.weights import Load, load_of, units_of
+
+__all__ = [
+    "BatchBounds",
+    "Board",
+    "ComponentNeed",
+    "ComponentSupply",
+    "Frame",
+    "Load",
+    "OpenJob",
+    "OpenWork",
+    "QueueRow",
+    "RecentEntry",
+    "Sheet",
+    "Tile",
+    "batch_bounds",
+    "batch_candidates",
+    "board",
+    "component_needs",
+    "fitting_operation",
+    "frame",
+    "get_entry",
+    "graduations",
+    "idle_time",
+    "just_taken_over",
+    "kept_posting",
+    "load_of",
+    "lot_by_number",
+    "needs_setup",
+    "open_work",
+    "operation_at",
+    "operation_by_number",
+    "queue_of",
+    "receipt_by_number",
+    "recent_entries",
+    "sheets_of",
+    "signed_on",
+    "station_tiles",
+    "supplies_of",
+    "units_of",
+]

@@ -1,0 +1,54 @@
+"""What runs at a station and what comes next, in a fixed number of statements."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.floor.queries.frames import Frame, frame
+from app.floor.queries.jobs import OpenWork, open_work
+from app.floor.queries.queue import QueueRow, queue_of
+from app.floor.queries.sheets import Sheet, sheets_of
+from app.floor.queries.weights import Load, load_of
+from app.schedule.models import Forecast
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """What a station's page shows.
+
+    Attributes:
+        frame: the station and who is there.
+        work: what is open, the lots of a batch together.
+        queue: what to run next.
+        sheets: drawings and set-up sheets of what is open, by operation of the routing.
+        forecast_at: when the order of the queue was computed; None without a forecast.
+    """
+
+    frame: Frame
+    work: list[OpenWork]
+    queue: list[QueueRow]
+    sheets: dict[int, list[Sheet]]
+    forecast_at: datetime | None
+
+    def load(self, work: OpenWork) -> Load | None:
+        """Return what the pieces of a job or batch weigh; None where it is not known."""
+        return load_of(self.frame.shop, ((each.lot.revision, each.job.pieces) for each in work.jobs))
+
+
+def board(session: orm.Session, station_id: int, now: datetime) -> Board:
+    """Read what a station's page shows.
+
+    Raises:
+        StationNotFoundError: there is no such station.
+    """
+    around = frame(session, station_id, now)
+    work = open_work(session, station_id)
+    return Board(
+        frame=around,
+        work=work,
+        queue=queue_of(session, around.station),
+        sheets=sheets_of(session, [each.operation for one in work for each in one.jobs]),
+        forecast_at=session.scalar(sa.select(Forecast.computed_at)),
+    )

@@ -1,0 +1,87 @@
+"""What to run next at a station, in the order of the stored forecast, and why."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.lots.models import Job, Lot, LotOperation
+from app.parts.models import Revision
+from app.schedule.models import LotForecast, PlannedRun
+from app.schedule.queries import station_queue, turn_words
+from app.shared.words import gettext
+from app.stations.models import Station
+
+SHOWN = 8
+
+
+@dataclass(frozen=True, slots=True)
+class QueueRow:
+    """An operation that waits for the station, or will come to it; ``start_at`` and ``slack_seconds`` as forecast."""
+
+    operation: LotOperation
+    start_at: datetime | None
+    slack_seconds: int | None
+
+    @property
+    def lot(self) -> Lot:
+        """Return the lot."""
+        return self.operation.lot
+
+    @property
+    def is_held(self) -> bool:
+        """Say whether nothing of it may run."""
+        return self.lot.on_hold or (not self.operation.waiting and self.operation.held > 0)
+
+    @property
+    def why(self) -> str:
+        """Say why it has this place, or why it cannot run."""
+        if self.lot.on_hold:
+            return gettext("Cannot run: %(reason)s", reason=self.lot.hold_reason)
+        if self.is_held:
+            return gettext("Cannot run: its %(pieces)s pieces here are held", pieces=self.operation.held)
+        return turn_words(self.lot)
+
+
+def queue_of(session: orm.Session, station: Station) -> list[QueueRow]:
+    """Return the first operations that a station is to run, without those open there; two statements.
+
+    In the order of the forecast; what it has no place for (new, on hold, or no forecast yet) comes after, by the plain
+    rank: pinned, rush, due, release, number.
+    """
+    planned: dict[int, QueueRow] = {}
+    for each in station_queue(session, station.id, SHOWN):
+        slack = each.forecast.slack_seconds if each.forecast else None
+        planned.setdefault(each.operation.id, QueueRow(each.operation, each.run.start_at, slack))
+    return [*planned.values(), *_unplanned(session, station)][:SHOWN]
+
+
+def _unplanned(session: orm.Session, station: Station) -> list[QueueRow]:
+    open_here = sa.select(Job.operation_id).where(Job.station_id == station.id)
+    rows = session.execute(
+        sa.select(LotOperation, LotForecast.slack_seconds)
+        .join(LotOperation.lot)
+        .outerjoin(LotForecast, LotForecast.lot_id == Lot.id)
+        .where(
+            LotOperation.work_center_id == station.work_center_id,
+            LotOperation.waiting + LotOperation.held > 0,
+            LotOperation.id.not_in(open_here),
+            LotOperation.id.not_in(sa.select(PlannedRun.operation_id).where(~PlannedRun.under_way)),
+            Lot.closed_at.is_(None),
+        )
+        .order_by(
+            sa.or_(Lot.hold_reason != "", LotOperation.waiting == 0),
+            Lot.pin.is_(None),
+            Lot.pin,
+            Lot.rush.desc(),
+            Lot.due_on.is_(None),
+            Lot.due_on,
+            Lot.released_at,
+            Lot.number,
+            LotOperation.number,
+        )
+        .limit(SHOWN)
+        .options(orm.contains_eager(LotOperation.lot).joinedload(Lot.revision).joinedload(Revision.part))
+    )
+    return [QueueRow(operation, None, slack) for operation, slack in rows]

@@ -1,0 +1,43 @@
+"""The verbs of the floor area: what is done at a station, by the person who is signed on there."""
+
+from app.floor.services.batches import begin_batch, collect
+from app.floor.services.components import add_component
+from app.floor.services.marks import Mark, add_mark, find_first_piece_good
+from app.floor.services.photos import read_photo
+from app.floor.services.pieces import PieceMove, Pieces, hold_whole_lot, move_pieces, release_whole_lot
+from app.floor.services.scanning import Answer, Shown, check_same_work, scan
+from app.floor.services.sent import Remedies, Sent
+from app.floor.services.sign_offs import sign_off_work
+from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin
+from app.floor.services.station_state import say_back, say_down
+from app.floor.services.undoing import MAY_DECIDE, undo_entry
+
+__all__ = [
+    "MAY_DECIDE",
+    "Answer",
+    "Mark",
+    "PieceMove",
+    "Pieces",
+    "Remedies",
+    "Sent",
+    "Shown",
+    "add_component",
+    "add_mark",
+    "begin_batch",
+    "check_same_work",
+    "collect",
+    "find_first_piece_good",
+    "hold_whole_lot",
+    "keep_signed_on",
+    "move_pieces",
+    "read_photo",
+    "release_whole_lot",
+    "say_back",
+    "say_down",
+    "scan",
+    "sign_off_person",
+    "sign_off_work",
+    "sign_on_again",
+    "sign_on_with_pin",
+    "undo_entry",
+]

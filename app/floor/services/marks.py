@@ -1,0 +1,46 @@
+"""The marks that are made while an operation is open: it runs, pauses, is handed over, its first piece is good."""
+
+from dataclasses import replace
+from enum import StrEnum
+
+from sqlalchemy import orm
+
+from app.floor.services.sent import Sent, working
+from app.lots import services as ledger
+from app.lots.models import Posting
+from app.people.queries import get_person
+
+
+class Mark(StrEnum):
+    """A mark that needs nothing but a tap; the value is its place in addresses."""
+
+    RUN = "runs"
+    PAUSE = "pauses"
+    HAND_OVER = "hand-overs"
+
+
+SERVICES = {Mark.RUN: ledger.run, Mark.PAUSE: ledger.pause, Mark.HAND_OVER: ledger.hand_over}
+
+
+def add_mark(session: orm.Session, sent: Sent, operation_id: int, mark: Mark) -> Posting:
+    """Make a mark at an operation that is open here; of a batch, at all of its lots.
+
+    Raises:
+        NobodySignedOnError: nobody is signed on.
+        LedgerError: it is not open here, on hold, or the station is full.
+    """
+    with working(session, sent) as (act, _):
+        return SERVICES[mark](session, act, operation_id)
+
+
+def find_first_piece_good(session: orm.Session, sent: Sent, operation_id: int, checker_id: int | None) -> Posting:
+    """Record that the first piece is good, found so by ``checker_id``; None: by the person who acts.
+
+    Raises:
+        NobodySignedOnError: nobody is signed on.
+        LedgerError: it is not open here, or on hold.
+    """
+    with working(session, sent) as (act, person):
+        checker = get_person(session, checker_id) if checker_id else person
+        by_both = replace(act, person_id=checker.id, recorded_by_id=person.id)
+        return ledger.first_piece_good(session, by_both, operation_id)

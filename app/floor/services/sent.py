@@ -1,0 +1,117 @@
+"""What a station sent, and the frame in which each of its changes is made: by whom, when, and what is mended first."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from sqlalchemy import orm
+
+from app.floor import queries
+from app.floor.errors import NobodySignedOnError
+from app.floor.models import SignOn
+from app.lots import services as ledger
+from app.lots.services import Act
+from app.people.models import Person
+from app.shared.database import transaction
+from app.shared.words import gettext
+from app.stations.queries import down_now, get_station
+from app.stations.services import back_now
+
+
+@dataclass(frozen=True, slots=True)
+class Remedies:
+    """The truth that a person confirmed where the floor and the ledger differed; all of it is kept with the change.
+
+    Attributes:
+        anyway: it really runs at this station though it was planned for another.
+        is_back: the station, recorded as down, is back.
+        earlier: operations at which so many pieces stand though they were not signed off before: (key, pieces).
+        first_pieces: operations whose first piece was found good.
+        paused: operations to pause first, because the station is full.
+    """
+
+    anyway: bool = False
+    is_back: bool = False
+    earlier: tuple[tuple[int, int], ...] = ()
+    first_pieces: tuple[int, ...] = ()
+    paused: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """The circumstances of something that a station sent.
+
+    Attributes:
+        station_id: the station.
+        key: the client's key of the form.
+        happened_at: when it happened: when it was received, less the age that the tablet gave.
+        received_at: now.
+        remedies: what is to be put right first.
+    """
+
+    station_id: int
+    key: str
+    happened_at: datetime
+    received_at: datetime
+    remedies: Remedies = Remedies()
+
+
+def acting(session: orm.Session, sent: Sent) -> SignOn:
+    """Return the sign-on of the person who did what was sent.
+
+    Raises:
+        NobodySignedOnError: nobody was signed on at the station then.
+    """
+    found = queries.signed_on(session, sent.station_id, sent.happened_at)
+    if not found:
+        raise NobodySignedOnError
+    return found[0]
+
+
+@contextmanager
+def working(session: orm.Session, sent: Sent) -> Iterator[tuple[Act, Person]]:
+    """Make one change as the person who is signed on, in one transaction with the remedies that it needs first.
+
+    Yields the act for the ledger and the person; the person's sign-on stays alive.
+
+    Raises:
+        NobodySignedOnError: nobody was signed on at the station then.
+        LedgerError: a remedy is refused.
+    """
+    with transaction(session):
+        sign_on = acting(session, sent)
+        sign_on.seen_at = max(sign_on.seen_at, sent.happened_at)
+        act = Act(
+            key=sent.key,
+            happened_at=sent.happened_at,
+            recorded_at=sent.received_at,
+            person_id=sign_on.person_id,
+            station_id=sent.station_id,
+            note=gettext("ran at another station than planned") if sent.remedies.anyway else "",
+        )
+        _mend(session, sent, replace(act, note=""))
+        yield act, sign_on.person
+
+
+def _mend(session: orm.Session, sent: Sent, act: Act) -> None:
+    """Put right what the person confirmed; each entry has a key of its own, made from the form's."""
+    remedies = sent.remedies
+    if remedies.is_back:
+        _bring_back(session, sent)
+    for operation_id in remedies.paused:
+        ledger.pause(session, _keyed(act, f"pause {operation_id}"), operation_id)
+    for operation_id, pieces in remedies.earlier:
+        ledger.record_earlier(session, _keyed(act, f"earlier {operation_id}"), operation_id, pieces)
+    for operation_id in remedies.first_pieces:
+        ledger.first_piece_good(session, _keyed(act, f"first {operation_id}"), operation_id)
+
+
+def _keyed(act: Act, what: str) -> Act:
+    return replace(act, key=f"{act.key}/{what}")
+
+
+def _bring_back(session: orm.Session, sent: Sent) -> None:
+    """End the downtime; sent twice, it has ended already."""
+    if down_now(session, get_station(session, sent.station_id), sent.happened_at):
+        back_now(session, sent.station_id, sent.happened_at)

@@ -1,0 +1,68 @@
+"""Collecting the lots of a batch, and beginning them together. What is collected stands in the address."""
+
+from flask import request, url_for
+from werkzeug.wrappers import Response
+
+from app.core.scan_code import CodeKind
+from app.extensions import current_time, db, open_to_all
+from app.floor import queries, services
+from app.floor.forms import ScanForm, SentForm
+from app.floor.services.scanning import read_code
+from app.floor.views.blueprint import bp
+from app.floor.views.pages import show
+from app.floor.views.refusals import Refusal, refusal_of
+from app.floor.views.scans import take_scan
+from app.shared.errors import PlainError
+from app.shared.web import see_other
+from app.stations.queries import get_station
+
+
+@bp.get("/floor/stations/<int:station_id>/batch")
+@open_to_all
+def batch(station_id: int) -> Response:
+    """Show the lots collected for a batch and those that could join."""
+    return _page(station_id, request.args.getlist("operations", type=int))
+
+
+def _page(station_id: int, collected: list[int], refusal: Refusal | None = None) -> Response:
+    station = get_station(db.session, station_id)
+    operations = [queries.operation_at(db.session, each) for each in collected]
+    return show(
+        "floor/batch.html",
+        station_id,
+        operations=operations,
+        collected=collected,
+        waiting=queries.batch_candidates(db.session, station, collected),
+        bounds=queries.batch_bounds(db.session, operations),
+        refusal=refusal,
+        status=422 if refusal else 200,
+    )
+
+
+@bp.post("/floor/stations/<int:station_id>/batch/scans")
+@open_to_all
+def add_batch_scan(station_id: int) -> Response:
+    """Add the lot whose code was scanned to the batch; a badge or a station means what it always means."""
+    form = ScanForm()
+    collected = request.form.getlist("operations", type=int)
+    text = form.code.data or ""
+    try:
+        sent = form.to_sent(station_id, current_time())
+        if read_code(text).kind in {CodeKind.BADGE, CodeKind.STATION}:
+            return take_scan(sent, text)
+        added = services.collect(db.session, station_id, collected, text)
+    except PlainError as error:
+        return _page(station_id, collected, refusal_of(error, station_id))
+    return see_other(url_for("floor.batch", station_id=station_id, operations=[*collected, added.id]))
+
+
+@bp.post("/floor/stations/<int:station_id>/batches")
+@open_to_all
+def begin_batch(station_id: int) -> Response:
+    """Begin the collected lots together."""
+    collected = request.form.getlist("operations", type=int)
+    try:
+        services.begin_batch(db.session, SentForm().to_sent(station_id, current_time()), collected)
+    except PlainError as error:
+        return _page(station_id, collected, refusal_of(error, station_id))
+    return see_other(url_for("floor.station", station_id=station_id))
