@@ -22,11 +22,11 @@ from app.review.views import bp
 from app.shared.fields import AmountField, DayField, LineField, LinesField, WholeNumberField
 from app.shared.qr import qr_svg
 from app.shared.web import Form
+from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _
 
 MATERIALS = {"1": "6061-T6", "2": "4140 HT", "3": "17-4 PH H900"}
 STATIONS = {"1": "Mill 1", "2": "Mill 2", "3": "Lathe 1", "4": "Deburr bench"}
-TAKINGS = {"one": _("One at a time"), "load": _("A load of several"), "bar": _("From the bar")}
 OPERATIONS = {"10": "10", "20": "20", "30": "30"}
 
 
@@ -34,22 +34,32 @@ class ExampleForm(Form):
     """A field of every kind."""
 
     part = LineField(_("Part number"), [InputRequired()])
-    material = SelectField(_("Material"), choices=MATERIALS)
+    material = SelectField(_("Material"))
     quantity = WholeNumberField(_("Pieces"), [InputRequired()], least=1)
     weight = AmountField(_("Weight of a blank"), [Optional()], digits=3)
     due = DayField(_("Due"))
     note = LinesField(_("Note on the traveler"), [Optional()])
-    taking = RadioField(_("How the station takes pieces"), choices=TAKINGS, default="one")
+    taking = RadioField(_("How the station takes pieces"), default="one")
     stations = SelectMultipleField(
         _("Stations that can do it"),
-        choices=STATIONS,
         option_widget=CheckboxInput(),
         widget=ListWidget(prefix_label=False),
     )
-    operations = SelectMultipleField(_("Operations to print"), choices=OPERATIONS)
+    operations = SelectMultipleField(_("Operations to print"))
     rush = BooleanField(_("Rush: goes before lots that are due sooner"))
     drawing = FileField(_("Drawing"), [Optional()])
     password = PasswordField(_("Password"))
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self.material.choices = MATERIALS
+        self.taking.choices = {
+            "one": gettext("One at a time"),
+            "load": gettext("A load of several"),
+            "bar": gettext("From the bar"),
+        }
+        self.stations.choices = STATIONS
+        self.operations.choices = OPERATIONS
 
 
 class ShortForm(Form):
