@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from wtforms.fields import RadioField
+from wtforms.fields import StringField
+from wtforms.validators import AnyOf
 
 from app.schedule.queries import Asked
 from app.schedule.services import Place
@@ -21,15 +22,7 @@ _TARGET = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,63}")
 class PinForm(Form):
     """Where among the pinned lots a lot goes."""
 
-    place = RadioField(
-        lazy_gettext("Place"),
-        choices=[
-            (Place.FRONT.value, lazy_gettext("First of all")),
-            (Place.EARLIER.value, lazy_gettext("One place earlier")),
-            (Place.LATER.value, lazy_gettext("One place later")),
-        ],
-        default=Place.FRONT.value,
-    )
+    place = StringField(lazy_gettext("Place"), [AnyOf([place.value for place in Place])])
 
     def to_input(self) -> Place:
         """Return the place; call only after ``validate()``."""

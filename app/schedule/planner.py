@@ -111,15 +111,20 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     engine = make_engine(config.database_url)
     planner = Planner(engine, holder=holder)
     while not _gone(parent):
-        try:
-            planner.wake()
-        except Exception:
-            log.exception("The forecast could not be made; the one before stays.")
+        wake_safely(planner)
     try:
         planner.leave()
     except sa.exc.SQLAlchemyError:
         log.warning("The planner's lease could not be given up; it runs out by itself.")
     engine.dispose()
+
+
+def wake_safely(planner: Planner) -> None:
+    """Let the planner do its work; an error is logged and ends nothing."""
+    try:
+        planner.wake()
+    except Exception:
+        log.exception("The forecast could not be made; the one before stays.")
 
 
 def _gone(parent: Connection) -> bool:

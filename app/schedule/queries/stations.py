@@ -77,7 +77,7 @@ def _runs() -> sa.Select[PlannedRun, LotForecast]:
 def station_queue(session: orm.Session, station_id: int, limit: int = SHOWN_RUNS) -> list[Queued]:
     """Return what a station is to run next, in the order of the forecast, without what is under way; one statement."""
     chosen = _runs().where(PlannedRun.station_id == station_id, sa.not_(PlannedRun.under_way)).limit(limit)
-    return [Queued(run, forecast) for run, forecast in session.execute(chosen).tuples()]
+    return [Queued(run, forecast) for run, forecast in session.execute(chosen)]
 
 
 def today(session: orm.Session, station_ids: Collection[int], day: date) -> dict[int, list[Queued]]:
@@ -90,7 +90,7 @@ def today(session: orm.Session, station_ids: Collection[int], day: date) -> dict
     chosen = _runs().where(
         PlannedRun.station_id.in_(station_ids), PlannedRun.start_at < ends, PlannedRun.end_at > begins
     )
-    by_station = _by_station(session.execute(chosen).tuples())
+    by_station = _by_station(session.execute(chosen))
     return {station_id: by_station.get(station_id, []) for station_id in station_ids}
 
 
@@ -102,7 +102,7 @@ def _bounds(session: orm.Session, day: date) -> tuple[datetime, datetime]:
 def station_plans(session: orm.Session, until: datetime) -> list[StationPlan]:
     """Return what every station in use runs from now to ``until``, in three statements."""
     stations = station_queries.stations_with_hours(session)
-    by_station = _by_station(session.execute(_runs().where(PlannedRun.start_at < until)).tuples())
+    by_station = _by_station(session.execute(_runs().where(PlannedRun.start_at < until)))
     plans = []
     for station in stations:
         queue = by_station.get(station.id, [])
@@ -118,7 +118,7 @@ def station_plan(session: orm.Session, station_id: int) -> StationPlan:
         StationNotFoundError: no such station.
     """
     station = station_queries.get_station(session, station_id)
-    rows = session.execute(_runs().where(PlannedRun.station_id == station_id)).tuples()
+    rows = session.execute(_runs().where(PlannedRun.station_id == station_id))
     return StationPlan(station, [Queued(run, forecast) for run, forecast in rows], 0)
 
 
