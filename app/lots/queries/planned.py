@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.lots.models import JobState, LotOperation, Posting
-from app.lots.queries.jobs import STATE_AFTER, JobLine
+from app.lots.models import Entry, JobState, LotOperation, Posting
+from app.lots.queries.jobs import STATE_AFTER, JobLine, change_at_station
 from app.parts.models import Taking
 
 
@@ -86,5 +86,12 @@ def job_lines_by_operation(postings: Iterable[Posting]) -> dict[int, list[JobLin
                 continue
             for operation_id in {entry.from_operation_id, entry.to_operation_id} - {None}:
                 assert operation_id is not None  # noqa: S101 - for the type checker; None was taken out above
-                found.setdefault(operation_id, []).append(JobLine.of(entry, posting, operation_id, 1))
+                found.setdefault(operation_id, []).append(_line(entry, posting, operation_id))
     return found
+
+
+def _line(entry: Entry, posting: Posting, operation_id: int) -> JobLine:
+    origin = entry.from_place, entry.from_operation_id
+    target = entry.to_place, entry.to_operation_id
+    change = change_at_station(operation_id, entry.quantity, origin, target)
+    return JobLine(posting.verb, posting.happened_at, posting.person_id, posting.id, 1, change)

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from sqlalchemy import orm
 
 from app.lots.models import Entry, Job
-from app.lots.queries.jobs import JobFacts, fold_job, job_at, job_lines
+from app.lots.queries.jobs import AT_THE_STATION, JobFacts, fold_job, job_at, job_lines
 
 
 def refresh_jobs(session: orm.Session, entries: Iterable[Entry]) -> None:
@@ -14,8 +14,11 @@ def refresh_jobs(session: orm.Session, entries: Iterable[Entry]) -> None:
     touched = {
         (operation_id, entry.station_id)
         for entry in entries
-        for operation_id in (entry.from_operation_id, entry.to_operation_id)
-        if operation_id is not None and entry.station_id is not None
+        for place, operation_id in (
+            (entry.from_place, entry.from_operation_id),
+            (entry.to_place, entry.to_operation_id),
+        )
+        if operation_id is not None and entry.station_id is not None and place in AT_THE_STATION
     }
     for operation_id, station_id in sorted(touched):
         _refresh(session, operation_id, station_id)
