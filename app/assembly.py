@@ -1,5 +1,6 @@
 """Puts the areas together into one Flask app."""
 
+import mimetypes
 from datetime import timedelta
 from typing import Any
 
@@ -26,6 +27,8 @@ class RowNumber(IntegerConverter):
     def __init__(self, url_map: Map) -> None:
         super().__init__(url_map, min=0, max=LARGEST_ROW)
 
+
+mimetypes.add_type("text/javascript", ".js")  # a Windows registry may say text/plain, and no browser would run it
 
 AREAS = (people, stations, parts, orders, material, lots, schedule, purchasing, floor, shipping, review)
 

@@ -4,7 +4,11 @@ import { startKeys } from "./keys.js";
 import { startOutbox } from "./outbox.js";
 import { startScanner } from "./scanner.js";
 
-startOutbox(); // before startKeys: a form the outbox has taken is not held back a second time
-startKeys();
-startControls();
-startScanner();
+// The outbox comes before keys: a form it has taken is not held back a second time.
+for (const start of [startOutbox, startKeys, startControls, startScanner]) {
+  try {
+    start();
+  } catch (error) {
+    console.error(error); // a browser that keeps nothing must still hear the scanner
+  }
+}

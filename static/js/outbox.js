@@ -34,11 +34,12 @@ async function post({ url, fields, at }) {
 /** Put the page that answered in place of this one, as if the browser had gone there. */
 async function showAnswer(response) {
   const page = new DOMParser().parseFromString(await response.text(), "text/html");
-  history.pushState(null, "", response.redirected ? response.url : location.href);
+  history.replaceState(null, "", response.redirected ? response.url : location.href);
   document.title = page.title;
   document.body.replaceWith(document.adoptNode(page.body));
   window.htmx?.process(document.body);
   window.scrollTo(0, 0);
+  document.querySelector("[autofocus], main")?.focus({ preventScroll: true });
   document.dispatchEvent(new CustomEvent("lotwright:shown"));
 }
 
