@@ -1,12 +1,24 @@
 """Invented vendors, purchases and receipts."""
 
+from collections.abc import Iterator
 from datetime import UTC, date, datetime
 
 import factory
 
+from app.core.scan_code import CodeKind, next_number
 from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendor
 from tests.factories.base import ModelFactory
 from tests.factories.parts import RevisionFactory
+
+
+def _numbers() -> Iterator[int]:
+    number = 0
+    while True:
+        number = next_number(CodeKind.RECEIPT, number)
+        yield number
+
+
+_receipt_numbers = _numbers()
 
 
 class VendorFactory(ModelFactory):
@@ -38,7 +50,7 @@ class ReceiptFactory(ModelFactory):
     class Meta:
         model = Receipt
 
-    number = factory.Sequence(lambda n: n + 1)
+    number = factory.LazyFunction(lambda: next(_receipt_numbers))
     revision = factory.SubFactory(RevisionFactory)
     heat = factory.Sequence(lambda n: f"H{70000 + n}")
     pieces = 60
