@@ -2,6 +2,7 @@
 
 import factory
 
+from app.core.scan_code import CodeKind, next_number
 from app.people.models import Person, PersonRole, Role
 from tests.factories.base import ModelFactory
 
@@ -15,5 +16,5 @@ class PersonFactory(ModelFactory):
 
     name = factory.Sequence(lambda n: f"Person {n}")
     initials = factory.Sequence(lambda n: f"P{n}"[:4])
-    badge_number = factory.Sequence(lambda n: 100_000 + n)
+    badge_number = factory.Sequence(lambda n: next_number(CodeKind.BADGE, 100_000 + 2 * n))
     role_rows = factory.LazyAttribute(lambda made: [PersonRole(role=role) for role in made.roles])

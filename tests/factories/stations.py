@@ -1,11 +1,16 @@
 """An invented shop with stations open on weekdays."""
 
 from datetime import date, time
+from itertools import accumulate
 
 import factory
 
+from app.core.scan_code import CodeKind, next_number
 from app.stations.models import Closure, Downtime, Overtime, Shift, Shop, Station, WorkCenter
 from tests.factories.base import ModelFactory
+
+STATION_NUMBERS = list(accumulate(range(900), lambda number, _: next_number(CodeKind.STATION, number)))[1:]
+"""Numbers that have a code; a long run of tests begins again, as no database holds so many stations."""
 
 
 class ShopFactory(ModelFactory):
@@ -30,7 +35,7 @@ class StationFactory(ModelFactory):
         model = Station
 
     name = factory.Sequence(lambda n: f"Station {n}")
-    number = factory.Sequence(lambda n: n + 1)
+    number = factory.Sequence(lambda n: STATION_NUMBERS[n % len(STATION_NUMBERS)])
     work_center = factory.SubFactory(WorkCenterFactory)
     shifts = factory.LazyFunction(lambda: [Shift(weekday=day, starts=time(6), ends=time(18)) for day in range(5)])
 
