@@ -12,8 +12,8 @@ _DAY: Final = 86_400
 _STEP_DAYS: Final = 28
 CLOSED_DAYS_LIMIT: Final = 400
 """A station that does not open for so many days running counts as one that never opens."""
-WORK_DAYS_LIMIT: Final = 3_660
-"""Work that is not done within so many days, some ten years, counts as work that never ends."""
+HORIZON_S: Final = 3_660 * _DAY
+"""Work that is not done within so many seconds, some ten years, counts as work that never ends."""
 
 
 class NoOpenHoursError(Exception):
@@ -33,8 +33,7 @@ class WorkCalendar:
     """The open time of one or several stations, laid out as far as anybody asks and no further.
 
     Every method takes and gives whole seconds since the Unix epoch. Spans are found by bisection, work across spans by
-    bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far. What it
-    laid out once it keeps for twenty years from there; a question beyond them raises NoOpenHoursError.
+    bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far.
     """
 
     __slots__ = ("_before", "_down", "_ends", "_laid", "_starts", "hours")
@@ -110,9 +109,9 @@ class WorkCalendar:
 
         A second inside a downtime is down, also one in which the shop would have been closed.
         """
-        if end <= start:
-            return Pauses(0, 0, guess=False)
-        rest = end - start - self.work_between(start, end)
+        rest = end - start - self.work_between(start, end) if start < end else 0
+        if not rest or not self._down:
+            return Pauses(rest, 0, guess=False)
         down = sum(span.end - span.start for span in clipped(self._down, Span(start, end)))
         guess = any(d.guess and d.start < end and start < d.end for d in self.hours.downtimes)
         return Pauses(rest - down, down, guess)
@@ -127,9 +126,9 @@ class WorkCalendar:
 
         Raises:
             NoOpenHoursError: it does not open within CLOSED_DAYS_LIMIT days, then or between two working days, or the
-                days are more than WORK_DAYS_LIMIT.
+                days go beyond HORIZON_S.
         """
-        if days > WORK_DAYS_LIMIT:
+        if days > HORIZON_S // _DAY:
             raise NoOpenHoursError("It is more than ten years ahead.")
         local = self.hours.local(start)
         day = local.date()
@@ -162,8 +161,6 @@ class WorkCalendar:
         """Make sure that the open spans around ``second`` are known."""
         if second < self._laid.start or self._laid.start == self._laid.end:
             self._begin_at(second)
-        if second > self._laid.start + 2 * WORK_DAYS_LIMIT * _DAY:
-            raise NoOpenHoursError("It is more than twenty years ahead.")
         while second >= self._laid.end:
             self._extend()
 
@@ -172,7 +169,7 @@ class WorkCalendar:
         while self._before[-1] + self._ends[-1] - self._starts[-1] < total:
             if self._laid.end > self._ends[-1] + CLOSED_DAYS_LIMIT * _DAY:
                 raise NoOpenHoursError(f"The open hours end before the work does, for {CLOSED_DAYS_LIMIT} days.")
-            if self._laid.end > start + WORK_DAYS_LIMIT * _DAY:
+            if self._laid.end > start + HORIZON_S:
                 raise NoOpenHoursError("It is more work than the open hours of ten years hold.")
             self._extend()
 

@@ -136,31 +136,36 @@ def _place(board: Board, agendas: dict[str, list[Busy]], job: Job) -> None:
 
 def _book(board: Board, agendas: dict[str, list[Busy]], job: Job, pieces: int, place: Place) -> None:
     """Plan a run in its place, which is then taken."""
-    task, bench, batch = job.task, place.bench, None
-    operation, agenda = task.operation, agendas[bench.station.key]
-    if place.joined is not None and place.joined.batch is not None:
+    bench, operation = place.bench, job.task.operation
+    agenda = agendas[bench.station.key]
+    if place.joined is not None:
         agenda.remove(place.joined)
-        batch = place.joined.batch.with_more(operation.taking, pieces)
-    elif isinstance(operation.taking, Batch):
-        batch = BatchLoad.of(operation.taking, pieces)
-    insort(agenda, Busy(place.start, place.end, operation.family, batch=batch), key=lambda busy: busy.start)
+    insort(agenda, _taken(operation, pieces, place), key=lambda busy: busy.start)
     slot = Slot(bench.station.key, place.start, place.end, place.setup_s, place.work_s)
     run = make_run(job, pieces, slot, board.next_serial())
     job.pieces -= pieces
-    before_work = place.setup_s + place.work_s - run_seconds(operation.taking, bench.station, pieces)
-    pass_on(board, task, run, sent_ahead(operation, bench, run, before_work))
+    pass_on(board, job.task, run, sent_ahead(operation, bench, run, place.setup_s))
+
+
+def _taken(operation: Operation, pieces: int, place: Place) -> Busy:
+    """Return what a run takes of its station's time; a batch that it joins stays what it was, but fuller."""
+    taking, joined = operation.taking, place.joined
+    if joined is not None and joined.batch is not None:
+        return replace(joined, batch=joined.batch.with_more(taking, pieces))
+    batch = BatchLoad.of(taking, pieces) if isinstance(taking, Batch) else None
+    return Busy(place.start, place.end, operation.family, operation.setup_s - place.setup_s, batch)
 
 
 def _places(bench: Bench, agendas: Mapping[str, Sequence[Busy]], job: Job, pieces: int) -> Iterator[Place]:
     """Yield where a station could first take some pieces: in a batch that is planned, and on their own."""
-    agenda, operation = agendas[bench.station.key], job.task.operation
+    agenda, operation, station = agendas[bench.station.key], job.task.operation, bench.station
     first = bisect_right(agenda, job.ready, key=lambda busy: busy.end)
+    work_s = run_seconds(operation.taking, station, pieces)
     for busy in agenda[first:]:
         if busy.batch and busy.start >= job.ready and busy.batch.with_more(operation.taking, pieces):
-            open_s = bench.station.calendar.work_between(busy.start, busy.end)
-            yield Place(busy.end, bench.index, busy.start, bench, 0, open_s, busy)
+            setup_s = station.calendar.work_between(busy.start, busy.end) - work_s
+            yield Place(busy.end, bench.index, busy.start, bench, setup_s, work_s, busy)
             break
-    work_s = run_seconds(operation.taking, bench.station, pieces)
     for gap in _gaps(bench, agenda, first, job.ready):
         place = _fit(bench, operation, gap, work_s)
         if place is not None:

@@ -6,7 +6,7 @@ from enum import IntEnum
 from heapq import heappush
 from typing import NamedTuple
 
-from app.core.calendars import NoOpenHoursError
+from app.core.calendars import HORIZON_S, NoOpenHoursError
 from app.core.forecast.checks import Trouble, trouble
 from app.core.forecast.results import Run, Status
 from app.core.shop import Batch, Lot, Operation, Shop, Station, Taking
@@ -121,10 +121,16 @@ class Board:
 
     shop: Shop
     benches: dict[str, Bench]
+    by_work_center: dict[str, tuple[Bench, ...]]
     pools: dict[tuple[tuple[int, ...], str | None], Pool] = field(default_factory=dict)
     journeys: list[Journey] = field(default_factory=list)
     events: list[tuple[int, Event, int, Job | Bench]] = field(default_factory=list)
     serial: int = 0
+
+    @property
+    def horizon(self) -> int:
+        """The second beyond which nothing is planned."""
+        return self.shop.now + HORIZON_S
 
     def next_serial(self) -> int:
         """Return a number not given before."""

@@ -9,7 +9,11 @@ from app.core.shop import LeadTime, Lot, Operation, Purchase, Shop
 def build(shop: Shop) -> Board:
     """Return the board with every lot in the order of ranks, each operation with the pieces that will reach it."""
     benches = {s.key: Bench(s, index, s.set_up_for) for index, s in enumerate(shop.stations)}
-    board = Board(shop, benches)
+    by_work_center: dict[str, tuple[Bench, ...]] = {}
+    for bench in benches.values():
+        center = bench.station.work_center
+        by_work_center[center] = (*by_work_center.get(center, ()), bench)
+    board = Board(shop, benches, by_work_center)
     lots = sorted(shop.lots, key=rank)
     stride = max((len(lot.operations) for lot in lots), default=0)
     for place, lot in enumerate(lots):
@@ -61,7 +65,7 @@ def _find_place(board: Board, task: Task) -> None:
     elif isinstance(operation.taking, Purchase):
         _expect_blanks(task, operation.taking)
     elif not isinstance(operation.taking, LeadTime):
-        benches = tuple(bench for bench in board.benches.values() if _can_do(bench, operation))
+        benches = _benches_for(board, operation)
         if benches:
             task.pool = pool_for(board, benches, operation.taking)
         else:
@@ -69,11 +73,11 @@ def _find_place(board: Board, task: Task) -> None:
             _block(task, Status.NO_STATION, f"Operation {operation.key}: there is no station {where}.")
 
 
-def _can_do(bench: Bench, operation: Operation) -> bool:
-    """Tell whether a station can do an operation."""
+def _benches_for(board: Board, operation: Operation) -> tuple[Bench, ...]:
+    """Return the stations that can do an operation: the ones it names, or those of its work center."""
     if operation.stations:
-        return bench.station.key in operation.stations
-    return bench.station.work_center == operation.work_center
+        return tuple(bench for bench in board.benches.values() if bench.station.key in operation.stations)
+    return board.by_work_center.get(operation.work_center, ())
 
 
 def _expect_blanks(task: Task, purchase: Purchase) -> None:

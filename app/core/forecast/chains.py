@@ -60,8 +60,10 @@ def _running(task: Task, run: Run, bench: Bench | None, until: int) -> Iterator[
 def _pauses(run: Run, calendar: WorkCalendar, start: int, end: int) -> Iterator[Reason]:
     """Yield the time in which the run's station was closed or down."""
     pauses = calendar.pauses(start, end)
-    yield Reason(Cause.CLOSED, pauses.closed, run.operation, run.station)
-    yield Reason(Cause.DOWN, pauses.down, run.operation, run.station, guess=pauses.guess)
+    if pauses.closed:
+        yield Reason(Cause.CLOSED, pauses.closed, run.operation, run.station)
+    if pauses.down:
+        yield Reason(Cause.DOWN, pauses.down, run.operation, run.station, guess=pauses.guess)
 
 
 def _lots_ahead(bench: Bench, run: Run) -> tuple[tuple[str, int], ...]:

@@ -86,7 +86,7 @@ def _dispatch(board: Board, now: int, awake: list[Bench]) -> None:
         job = heappop(pool.queue)[1]
         share = Share(job, fitting(job.task.operation.taking, job.pieces))
         asked = [bench for bench in awake if bench in pool.benches]
-        offers = [offer for bench in asked if (offer := _offer(bench, share, now)) is not None]
+        offers = [offer for bench in asked if (offer := _offer(bench, share, now, board.horizon)) is not None]
         if offers:
             best = min(offers)
             awake.remove(best.bench)
@@ -100,7 +100,7 @@ def _most_urgent(pools: Iterable[Pool]) -> Pool | None:
     return min((pool for pool in pools if pool.queue), key=lambda pool: pool.queue[0][0], default=None)
 
 
-def _offer(bench: Bench, share: Share, now: int) -> Offer | None:
+def _offer(bench: Bench, share: Share, now: int, horizon: int) -> Offer | None:
     """Return what a station would make of a share from ``now`` on; None when its open hours do not hold the work."""
     operation = share.job.task.operation
     setup_s = needed_setup(bench.family, operation)
@@ -108,6 +108,8 @@ def _offer(bench: Bench, share: Share, now: int) -> Offer | None:
     try:
         end = bench.station.calendar.finish(now, setup_s + work_s)
     except NoOpenHoursError:
+        return None
+    if end > horizon:
         return None
     return Offer(end, bench.index, bench, setup_s, work_s)
 

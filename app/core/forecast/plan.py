@@ -42,7 +42,7 @@ def set_going(board: Board) -> None:
 
 def lot_forecast(board: Board, journey: Journey) -> LotForecast:
     """Return what the board says of a lot once nothing more happens on it."""
-    planned = {task.operation.key: tuple(task.runs) for task in journey.tasks}
+    planned = {task.operation.key: tuple(sorted(task.runs, key=lambda run: run.start)) for task in journey.tasks}
     operations = tuple(OperationForecast(one.key, planned.get(one.key, ())) for one in journey.lot.operations)
     if journey.troubles:
         worst = min(journey.troubles)

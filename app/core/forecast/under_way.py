@@ -1,9 +1,10 @@
 """Jobs that are open at a station: they go on first, from now, with what is left of their work."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from app.core.calendars import NoOpenHoursError
+from app.core.calendars import HORIZON_S, NoOpenHoursError
 from app.core.forecast.board import Bench, Board, Job, Load, Slot, Task, call, give_up, make_run
 from app.core.forecast.flow import Transfer, pass_on, sent_ahead
 from app.core.forecast.results import Run
@@ -35,7 +36,7 @@ def resume(board: Board) -> None:
     by_station: dict[str, dict[object, list[Opened]]] = {}
     for opened in _open_jobs(board):
         loads = by_station.setdefault(opened.job.station, {})
-        loads.setdefault(opened.job.load or id(opened), []).append(opened)
+        loads.setdefault(opened.job.load or object(), []).append(opened)
     for station, loads in by_station.items():
         bench, at = board.benches[station], board.shop.now
         for load in sorted(loads.values(), key=_begun):
@@ -43,17 +44,12 @@ def resume(board: Board) -> None:
         call(board, bench, at)
 
 
-def _open_jobs(board: Board) -> list[Opened]:
-    """Return every open job at a station, in the order of ranks."""
-    found = []
+def _open_jobs(board: Board) -> Iterator[Opened]:
+    """Yield every open job at a station, in the order of ranks."""
     for journey in board.journeys:
         for task in journey.tasks:
-            for job in task.operation.open_jobs if task.pool is not None else ():
-                try:
-                    found.append(_opened(board, task, job))
-                except NoOpenHoursError as error:
-                    give_up(task, str(error))
-    return found
+            if task.pool is not None:
+                yield from (_opened(board, task, job) for job in task.operation.open_jobs)
 
 
 def _opened(board: Board, task: Task, job: OpenJob) -> Opened:
@@ -61,7 +57,8 @@ def _opened(board: Board, task: Task, job: OpenJob) -> Opened:
     station, operation = board.benches[job.station].station, task.operation
     spent_s = job.worked_s
     if spent_s is None:
-        spent_s = station.calendar.work_between(job.started_at, board.shop.now)
+        now = board.shop.now
+        spent_s = station.calendar.work_between(max(job.started_at, now - HORIZON_S), now)
     work_s = run_seconds(operation.taking, station, job.pieces)
     return Opened(task, job, operation.setup_s if job.in_setup else 0, work_s, spent_s)
 

@@ -1,0 +1,74 @@
+from app.core.calendar_hours import Downtime
+from app.core.forecast import Cause, forecast
+from app.core.shop import Arrival, Batch, LeadTime, NotBefore, Purchase
+from tests.core.shops import DAY, HOUR, MINUTE, MONDAY, at, calendar, lot, operation, shop, single, station, told
+
+DAY_SHIFTS = calendar(("06:00", "14:00"))
+FRIDAY = MONDAY + 4 * DAY
+
+
+def test_every_stretch_between_now_and_the_finish_has_its_reason():
+    """Monday 6:00. Blanks come at 8:00, X has the mill till 10:00, set-up takes 1 h, the work 6 h, half on Tuesday.
+
+    Then it is outside from 9:00 for three days. On Friday a bracket is missing till 12:00, the bench down till 13:00.
+    """
+    bench = calendar(("06:00", "14:00"), downtimes=(Downtime(FRIDAY + 8 * HOUR, FRIDAY + 13 * HOUR, guess=True),))
+    subject = lot(
+        "L",
+        operation("5", Purchase((Arrival(at(480), 60, guess=True),)), "", waiting=60),
+        operation("10", single(6), setup=60),
+        operation("20", LeadTime(3), ""),
+        operation("30", single(1), "bench", not_before=NotBefore(FRIDAY + 12 * HOUR, "bracket")),
+    )
+    rival = lot("X", operation("10", single(240), waiting=1), due=1)
+    stations = [station("mill", calendar=DAY_SHIFTS), station("bench", "bench", calendar=bench)]
+    planned = forecast(shop(stations, subject, rival, now=at(360), receiving=DAY_SHIFTS)).lots["L"]
+    assert told(planned.chain) == [
+        ("waiting for blanks", "5", 120),
+        ("station busy", "10", 120),
+        ("set-up", "10", 60),
+        ("running", "10", 360),
+        ("closed", "10", 16 * 60),
+        ("outside", "20", 3 * 24 * 60),
+        ("waiting for components", "30", 180),
+        ("down", "30", 60),
+        ("running", "30", 60),
+    ]
+    assert planned.chain[1].behind == (("X", 120 * MINUTE),)
+    assert [reason.cause for reason in planned.chain if reason.guess] == [Cause.BLANKS, Cause.DOWN]
+    assert planned.chain[6].what == "bracket"
+
+
+def test_what_runs_on_after_the_next_operation_could_start_is_not_waited_for():
+    steps = operation("10", single(2), waiting=10, send_ahead=5), operation("20", single(6), "bench")
+    planned = forecast(shop([station("mill"), station("bench", "bench")], lot("L", *steps))).lots["L"]
+    assert told(planned.chain) == [("running", "10", 10), ("running", "20", 60)]
+
+
+def test_lots_ahead_are_named_in_order_with_their_time_from_when_it_began_to_wait():
+    others = [lot(key, operation("10", single(30), waiting=1), due=due) for due, key in enumerate("ab")]
+    subject = lot("L", operation("5", single(10), "bench", waiting=1), operation("10", single(1)))
+    planned = forecast(shop([station("mill"), station("bench", "bench")], *others, subject)).lots["L"]
+    assert planned.chain[1].behind == (("a", 20 * MINUTE), ("b", 30 * MINUTE))
+    assert planned.chain[1].station == "mill"
+
+
+def test_a_long_queue_is_named_by_its_last_twenty_lots():
+    others = [lot(f"{number:02}", operation("10", single(1), waiting=1), due=1) for number in range(30)]
+    reason = (
+        forecast(shop([station("mill")], *others, lot("L", operation("10", single(1), waiting=1)))).lots["L"].chain[0]
+    )
+    assert reason.seconds == 30 * MINUTE
+    assert [key for key, _ in reason.behind] == [f"{number:02}" for number in range(10, 30)]
+
+
+def test_a_shared_batch_ahead_counts_once():
+    def taking(recipe):
+        return Batch(recipe, 600_000, max_pieces=9)
+
+    ahead = [lot(key, operation("10", taking("deburr"), waiting=1), due=1) for key in "ab"]
+    planned = forecast(shop([station("mill")], *ahead, lot("L", operation("10", taking("polish"), waiting=1)))).lots[
+        "L"
+    ]
+    assert planned.chain[0].behind == (("a", 10 * MINUTE),)
+    assert planned.chain[0].seconds == 10 * MINUTE
