@@ -31,11 +31,18 @@ async function post({ url, fields, at }) {
   }
 }
 
+/** Stop what htmx runs on a body that goes: it tears down before it looks whether it is to leave the element alone. */
+function tearDown(body) {
+  body.setAttribute("hx-ignore", "");
+  window.htmx?.process(body, true);
+}
+
 /** Put the page that answered in place of this one, as if the browser had gone there. */
 async function showAnswer(response) {
   const page = new DOMParser().parseFromString(await response.text(), "text/html");
   history.replaceState(null, "", response.redirected ? response.url : location.href);
   document.title = page.title;
+  tearDown(document.body);
   document.body.replaceWith(document.adoptNode(page.body));
   window.htmx?.process(document.body);
   window.scrollTo(0, 0);

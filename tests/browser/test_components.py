@@ -24,6 +24,16 @@ def test_the_chosen_scheme_is_kept_and_marks_the_next_page_before_it_is_drawn(pa
     assert page.evaluate("document.documentElement.dataset.theme") is None
 
 
+def test_paper_is_light_whatever_the_screen_is(page, live_server):
+    page.emulate_media(color_scheme="dark")
+    page.goto(live_server + "/components")
+    page.get_by_role("button", name="Dark").click()
+    page.emulate_media(media="print", color_scheme="dark")
+    colours = page.evaluate("(({color, backgroundColor}) => [color, backgroundColor])(getComputedStyle(document.body))")
+    assert colours == ["rgb(20, 24, 28)", "rgb(255, 255, 255)"]
+    assert not page.locator(".masthead").is_visible()
+
+
 def test_keys_at_a_station_are_large_enough_for_gloves(page, live_server):
     page.goto(live_server + "/components/station")
     sizes = page.locator("main button, main input:visible, header button").evaluate_all(

@@ -12,7 +12,9 @@ PAGE = """
 {% extends "shared/station_base.html" %}{% block title %}Station{% endblock %}{% block station %}Mill 2{% endblock %}
 {% block main %}<h1>{{ heading }}</h1>
 <form data-outbox="24 good at op 20" method="post" action="/sign-offs"><input type="hidden" name="key" data-client-key>
-<label>Good <input name="good" value="24"></label><button class="button" name="how" value="done">Done</button></form>
+<label>Good <input name="good" value="24"></label>
+<p id="polled" hx-get="/station" hx-trigger="every 25s">…</p>
+<button class="button" name="how" value="done">Done</button></form>
 {% endblock %}
 """
 
@@ -68,6 +70,15 @@ def test_with_the_network_there_the_answer_is_shown_as_if_the_browser_had_gone_t
     assert station.url == f"{live_server}/station?done=1"
     assert [(sent["good"], sent["how"], sent["age"]) for sent in shop.sent] == [("24", "done", "0")]
     expect(badge(station)).to_be_hidden()
+
+
+def test_what_polled_on_the_page_before_is_stopped_and_what_polls_on_the_answer_runs(station, shop):
+    before = station.locator("#polled").element_handle()
+    assert before.evaluate("each => each._htmx.triggerSpecs[0].interval") > 0
+    done(station)
+    expect(station.get_by_text("24 good signed off")).to_be_visible()
+    assert before.evaluate("each => each._htmx") is None
+    assert station.locator("#polled").evaluate("each => each._htmx.triggerSpecs[0].interval") > 0
 
 
 def test_the_next_entry_from_the_shown_answer_has_a_key_of_its_own(station, shop):
