@@ -1,5 +1,139 @@
 """Pages of the purchasing area."""
 
-from flask import Blueprint
+from flask import Blueprint, flash, request, url_for
+from werkzeug.wrappers import Response
+
+from app.extensions import allowed, current_time, db, sign_in
+from app.lots.errors import LedgerError
+from app.lots.services import Act
+from app.material.errors import ExpectedBeforeOrderedError, LineClosedError, NotAtHandError
+from app.material.queries import active_vendors, get_material_line
+from app.orders.queries import shop_today
+from app.people.models import EVERYONE, OFFICE, Role
+from app.purchasing import queries, services
+from app.purchasing.errors import SameDayError
+from app.purchasing.forms import BlankOrderForm, ExpectedForm, IssuesForm, proposed, proposed_shares
+from app.shared.errors import RefusedError
+from app.shared.web import render, see_other
+from app.shared.words import ngettext
 
 bp = Blueprint("purchasing", __name__)
+
+
+@bp.get("/purchasing")
+@allowed(*EVERYONE)
+def blanks() -> Response:
+    """Show what blanks to order, what has come in and is not issued, and what is on order."""
+    today = shop_today(db.session, current_time())
+    return render("purchasing/blanks.html", page=queries.blanks_page(db.session, today), today=today)
+
+
+@bp.get("/purchasing/orders/new")
+@allowed(Role.OWNER)
+def new_order() -> Response:
+    """Ask for a purchase of the blanks that ``?revision=`` names, filled with what their lots wait for."""
+    today = shop_today(db.session, current_time())
+    order = queries.proposed_order(db.session, request.args.getlist("revision", type=int), today)
+    return _order_page(BlankOrderForm(data=proposed(order)))
+
+
+@bp.post("/purchasing/orders")
+@allowed(Role.OWNER)
+def add_order() -> Response:
+    """Record a purchase, or show the form again with what is wrong beside each field."""
+    form = BlankOrderForm()
+    if not form.validate():
+        return _order_page(form, status=422)
+    try:
+        order = services.order_blanks(db.session, form.to_input(), sign_in.person, current_time())
+    except RefusedError as refused:
+        for problem in refused.problems:
+            form.put_problem(problem)
+        return _order_page(form, status=422)
+    return see_other(url_for("material.material_order", order_id=order.id))
+
+
+def _order_page(form: BlankOrderForm, status: int = 200) -> Response:
+    return render(
+        "purchasing/order.html",
+        form=form,
+        named=queries.named_rows(db.session, form.revision_ids(), form.lot_ids()),
+        vendors=active_vendors(db.session),
+        status=status,
+    )
+
+
+@bp.get("/purchasing/lines/<int:line_id>/edit")
+@allowed(*OFFICE)
+def edit_expected(line_id: int) -> Response:
+    """Ask for the day on which the rest of a line is expected now."""
+    return _expected_page(ExpectedForm(), line_id)
+
+
+@bp.post("/purchasing/lines/<int:line_id>")
+@allowed(*OFFICE)
+def move_expected(line_id: int) -> Response:
+    """Move the day a line is expected on, or show the form again with what is wrong."""
+    form = ExpectedForm()
+    if form.validate() and form.expected_on.data:
+        day, reason = form.expected_on.data, form.reason.data or ""
+        try:
+            services.move_expected(db.session, line_id, day, reason, by=sign_in.person, now=current_time())
+            return see_other(url_for("purchasing.blanks"))
+        except (SameDayError, ExpectedBeforeOrderedError, LineClosedError) as error:
+            form.put_error("expected_on", error)
+    return _expected_page(form, line_id, status=422)
+
+
+def _expected_page(form: ExpectedForm, line_id: int, status: int = 200) -> Response:
+    return render(
+        "purchasing/expected.html",
+        form=form,
+        line=get_material_line(db.session, line_id),
+        changes=queries.expected_changes(db.session, line_id),
+        status=status,
+    )
+
+
+@bp.get("/purchasing/receipts/<int:receipt_id>/issues")
+@allowed(*OFFICE)
+def new_issues(receipt_id: int) -> Response:
+    """Ask which lots get a receipt's pieces, proposing those it was bought for."""
+    proposals = queries.issue_proposals(db.session, receipt_id)
+    return _issues_page(IssuesForm(data=proposed_shares(proposals.lots)), proposals)
+
+
+@bp.post("/purchasing/receipts/<int:receipt_id>/issues")
+@allowed(*OFFICE)
+def add_issues(receipt_id: int) -> Response:
+    """Issue a receipt's pieces to lots, or show the form again with what is wrong."""
+    form = IssuesForm()
+    if form.validate():
+        now = current_time()
+        act = Act(key=form.client_key(), happened_at=now, recorded_at=now, person_id=sign_in.person.id)
+        try:
+            postings = services.issue_receipt(db.session, act, receipt_id, form.to_input())
+        except RefusedError as refused:
+            for problem in refused.problems:
+                form.put_problem(problem)
+        except (LedgerError, NotAtHandError) as refused:
+            form.form_errors.append(str(refused))
+        else:
+            flash(_issued(sum(entry.quantity for each in postings for entry in each.entries)), "note")
+            return see_other(url_for("purchasing.blanks"))
+    return _issues_page(form, queries.issue_proposals(db.session, receipt_id), status=422)
+
+
+def _issued(pieces: int) -> str:
+    return ngettext("%(num)d blank issued: it may begin.", "%(num)d blanks issued: they may begin.", pieces)
+
+
+def _issues_page(form: IssuesForm, proposals: queries.Proposals, status: int = 200) -> Response:
+    return render(
+        "purchasing/issues.html",
+        form=form,
+        proposals=proposals,
+        named=queries.named_rows(db.session, [], form.lot_ids()),
+        waiting={each.lot.id: each for each in proposals.lots},
+        status=status,
+    )

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from sqlalchemy import orm
 
-from app.lots.errors import TooManyPiecesError
+from app.lots.errors import NotTheBlankError, TooManyPiecesError
 from app.lots.models import Lot, LotOperation, Place, Posting, Verb
 from app.lots.queries.names import lot_name
 from app.lots.services.acts import Act, earlier_answer
@@ -23,8 +23,9 @@ def issue_blanks(session: orm.Session, act: Act, lot_id: int, receipt_id: int, p
     which receipt, and so which heat, they are of.
 
     Raises:
+        NotTheBlankError: the receipt holds no blanks of the lot's revision.
         TooManyPiecesError: the lot waits for fewer blanks.
-        PlainError: the receipt has fewer at hand, or is for another revision (see ``material.services.issue``).
+        NotAtHandError: the receipt has fewer at hand.
     """
     content = {"lot": lot_id, "receipt": receipt_id, "pieces": pieces}
     with transaction(session):
@@ -32,6 +33,9 @@ def issue_blanks(session: orm.Session, act: Act, lot_id: int, receipt_id: int, p
         answer = earlier_answer(session, act, Verb.ISSUE_BLANKS, content)
         if answer is not None:
             return answer
+        receipt = material_queries.get_receipt(session, receipt_id)
+        if receipt.revision_id != lot.revision_id:
+            raise NotTheBlankError(receipt.code, receipt.item, lot_name(lot))
         wanted = blanks_wanted(session, lot)
         if not 1 <= pieces <= wanted:
             raise TooManyPiecesError(pieces, wanted, lot_name(lot))
@@ -53,10 +57,20 @@ def blanks_operation(lot: Lot) -> LotOperation | None:
 
 def blanks_wanted(session: orm.Session, lot: Lot) -> int:
     """Return how many blanks the lot still waits for."""
+    if blanks_operation(lot) is not None:
+        return still_wanted(lot, 0)
+    return still_wanted(lot, sum(held.pieces for held in material_queries.issued_to_lot(session, lot.id)))
+
+
+def still_wanted(lot: Lot, issued: int) -> int:
+    """Return how many blanks a lot waits for: those at its blank-ordering operation.
+
+    Where it has none, the ``issued`` pieces have their heat on record and those that wait at the first operation may
+    still be given theirs.
+    """
     ordering = blanks_operation(lot)
     if ordering is not None:
         return ordering.waiting
-    issued = sum(held.pieces for held in material_queries.issued_to_lot(session, lot.id))
     return max(0, min(lot.started - issued, lot.operations[0].waiting))
 
 

@@ -36,7 +36,7 @@ from app.material.queries.vendors import (
     vendor_named,
     vendors_page,
 )
-from app.material.queries.working_days import working_day_from
+from app.material.queries.working_days import working_day_from, working_days_from
 
 __all__ = [
     "DELAY_WHEN_UNKNOWN",
@@ -70,4 +70,5 @@ __all__ = [
     "vendor_named",
     "vendors_page",
     "working_day_from",
+    "working_days_from",
 ]
