@@ -44,7 +44,12 @@ class PartData:
     @property
     def lead_days(self) -> int:
         """Return the blank's lead time."""
-        return next((step.lead_days for step in self.steps if step.kind == "ordering blanks"), 0)
+        return next((step.lead_days for step in self.steps if step.kind == "Ordering blanks"), 0)
+
+    @property
+    def blank_price(self) -> Decimal:
+        """Return the price of one bought piece, plate or bar."""
+        return Decimal(self.unit_price)
 
     @property
     def selling_price(self) -> Decimal:

@@ -40,46 +40,46 @@ class Step:
 
 def blanks(lead_days: int) -> Step:
     """Order the blanks."""
-    return Step("ordering blanks", None, "Order blanks", good="1", taking=Taking.LEAD_TIME, lead_days=lead_days)
+    return Step("Ordering blanks", None, "Order blanks", good="1", taking=Taking.LEAD_TIME, lead_days=lead_days)
 
 
 def mill(title: str, cycle: float, pieces: int, load: float, setup: int = 2700, **more: object) -> Step:
     """Cut a pallet load of ``pieces`` in ``cycle`` seconds while the next is loaded in ``load`` seconds."""
-    step = Step("milling", "Pallet mills", title, setup, 1, "0.992", Taking.LOAD, cycle, pieces, load, first_piece=True)
+    step = Step("Milling", "Pallet mills", title, setup, 1, "0.992", Taking.LOAD, cycle, pieces, load, first_piece=True)
     return step.but(**more)
 
 
 def knee(title: str, cycle: float, setup: int = 1500, **more: object) -> Step:
     """Mill one piece at a time by hand."""
-    return Step("milling", "Knee mills", title, setup, 0, "0.995", cycle=cycle).but(**more)
+    return Step("Milling", "Knee mills", title, setup, 0, "0.995", cycle=cycle).but(**more)
 
 
 def drill(title: str, cycle: float, setup: int = 900, **more: object) -> Step:
     """Drill or tap one piece at a time."""
-    return Step("drilling", "Drills", title, setup, 0, "0.996", cycle=cycle).but(**more)
+    return Step("Drilling", "Drills", title, setup, 0, "0.996", cycle=cycle).but(**more)
 
 
 def turn(title: str, cycle: float, per_bar: int, setup: int = 3600, **more: object) -> Step:
     """Turn from a bar that gives ``per_bar`` pieces."""
-    step = Step("turning", "Bar lathes", title, setup, 2, "0.994", Taking.BAR, cycle, per_bar, 180, first_piece=True)
+    step = Step("Turning", "Bar lathes", title, setup, 2, "0.994", Taking.BAR, cycle, per_bar, 180, first_piece=True)
     return step.but(**more)
 
 
 def chuck(title: str, cycle: float, setup: int = 2700, **more: object) -> Step:
     """Turn one chucked piece at a time."""
-    return Step("turning", "Bar lathes", title, setup, 1, "0.993", cycle=cycle, first_piece=True).but(**more)
+    return Step("Turning", "Bar lathes", title, setup, 1, "0.993", cycle=cycle, first_piece=True).but(**more)
 
 
 def press(title: str, cycle: float, **more: object) -> Step:
     """Press in studs or bushings one piece at a time, measuring each."""
     text = "Measure the stand-out of each stud after pressing. Write the three of the hour down."
-    return Step("pressing", "Press", title, 600, 0, "0.997", cycle=cycle, instructions=text).but(**more)
+    return Step("Pressing", "Press", title, 600, 0, "0.997", cycle=cycle, instructions=text).but(**more)
 
 
 def tumble(minutes: int, recipe: str, pieces: int = 400, kilograms: int = 60) -> Step:
     """Tumble a batch bounded by pieces and weight for a fixed time."""
     return Step(
-        "tumbling",
+        "Tumbling",
         "Tumbling",
         f"Tumble, {recipe}",
         0,
@@ -96,15 +96,15 @@ def tumble(minutes: int, recipe: str, pieces: int = 400, kilograms: int = 60) ->
 
 def deburr(cycle: float, title: str = "Deburr by hand", **more: object) -> Step:
     """Break edges by hand."""
-    return Step("deburring", "Deburring", title, 0, 0, "0.999", cycle=cycle).but(**more)
+    return Step("Deburring", "Deburring", title, 0, 0, "0.999", cycle=cycle).but(**more)
 
 
 def inspect(cycle: float, title: str = "Final inspection") -> Step:
     """Measure and release."""
     text = "Tight dimensions on every piece, the others on every fifth; record at start, middle and end."
-    return Step("inspection", "Inspection", title, 300, 0, "0.997", cycle=cycle, instructions=text)
+    return Step("Inspection", "Inspection", title, 300, 0, "0.997", cycle=cycle, instructions=text)
 
 
 def outside(title: str, days: int) -> Step:
     """Send out to somebody else."""
-    return Step("outside process", None, title, good="0.998", taking=Taking.LEAD_TIME, lead_days=days)
+    return Step("Outside process", None, title, good="0.998", taking=Taking.LEAD_TIME, lead_days=days)

@@ -131,6 +131,7 @@ def transaction(session: orm.Session) -> Iterator[None]:
     if session.info.get("use_case_open"):
         try:
             yield
+            session.flush()  # what the inner use case made has its ids, as it would after a commit
         except BaseException:
             session.info["doomed"] = True
             raise

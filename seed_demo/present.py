@@ -1,0 +1,202 @@
+"""The present of the invented shop: what makes this morning different from a quiet one."""
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.floor.services import sign_on_with_pin
+from app.lots.models import Job, Lot, LotOperation
+from app.lots.services import begin, hold_lot, hold_pieces, record_earlier, rework_pieces, split_lot
+from app.material.services import NewReceipt, receive
+from app.orders.services import NewDelivery, NewLine
+from app.parts.models import OperationKind
+from app.stations.models import Station
+from app.stations.services import NewDowntime, add_downtime
+from seed_demo import shop
+from seed_demo.business import Office, working_day
+from seed_demo.floor import Floor
+from seed_demo.world import World, local, moment
+
+HOUR, DAY = 3600, 86_400
+DOWN = "Hydraulic press"
+TOO_LONG = "NJ-2010"
+SIGNED_ON = {"Mill 1, two pallets": "DL", "Lathe 1, bar feeder": "MP", "Inspection bench": "IC", "Deburr bench": "MP"}
+
+
+class Present:
+    """What happens in the last two days."""
+
+    def __init__(self, world: World, office: Office, floor: Floor) -> None:
+        self.world = world
+        self.office = office
+        self.floor = floor
+
+    def plan(self) -> None:
+        """Put the last days' events into the simulation."""
+        world = self.world
+        world.at(world.end - 27 * HOUR, self.press_goes_down)
+        world.at(world.end - 26 * HOUR, self.order_that_is_too_long)
+        world.at(world.end - 25 * HOUR, self.hold_a_lot)
+        world.at(world.end - 20 * HOUR, self.rework_some)
+        world.at(world.end - 19 * HOUR, self.hold_some_pieces)
+        world.at(world.end - 18 * HOUR, self.split_one)
+        world.at(world.end - 3 * HOUR, self.lots_without_blanks)
+
+    def finish(self) -> None:
+        """Do what stands at the very end: a batch under way, something recorded late, people at their stations."""
+        self.world.now = self.world.end - 1500
+        self.batch_under_way()
+        self.world.now = self.world.end - 900
+        self.record_one_late()
+        self.sign_people_on()
+
+    def press_goes_down(self) -> None:
+        """Take the press down, with a guess of when it is back."""
+        world = self.world
+        station = next(each for each in world.stations if each.name == DOWN)
+        station.down_from = world.now
+        back = local(world.end).replace(hour=11, minute=0, second=0, microsecond=0) + timedelta(days=2)
+        new = NewDowntime(moment(world.now), back, end_is_guess=True, reason="pump seal leaks; part ordered")
+        add_downtime(world.session, station.id, new)
+
+    def order_that_is_too_long(self) -> None:
+        """Take a rush order whose work is simply longer than the time left; its blocks happen to be at hand."""
+        world = self.world
+        part = world.parts[TOO_LONG]
+        today = local(world.now).date()
+        receive(
+            world.session,
+            NewReceipt(pieces=40, received_on=today, revision_id=world.revision_ids[TOO_LONG], heat="A61104"),
+            world.people["TO"],
+            moment(world.now),
+        )
+        due = working_day(today + timedelta(days=6))
+        line = NewLine(TOO_LONG, (NewDelivery(30, due),), price=part.selling_price, rush=True)
+        order = self.office.add_order(part, line, today)
+        self.office.release(part, [order.lines[0].deliveries[0].id], buy=False)
+
+    def hold_a_lot(self) -> None:
+        """Put a lot that is well under way on hold."""
+        for lot in self._open_lots(lambda lot: any(each.passed for each in lot.operations[1:3]) and not lot.rush):
+            if not any(each.in_work for each in lot.operations):
+                reason = "customer checks the hole pattern; answer expected this week"
+                hold_lot(self.world.session, self.world.act("WH"), lot.id, reason)
+                return
+
+    def rework_some(self) -> None:
+        """Send a few pieces back from the inspection bench."""
+        for operation in self._waiting_at("Inspection"):
+            earlier = [each for each in operation.lot.operations if each.number < operation.number]
+            station_ones = [each for each in earlier if each.work_center_id]
+            if station_ones and operation.waiting > 12:
+                target = station_ones[-1]
+                act = self.world.act("IC", self._station("Inspection bench").id)
+                rework_pieces(self.world.session, act, operation.id, 6, target.id, "edge break too small on one side")
+                self.floor.arrived(target)
+                return
+
+    def hold_some_pieces(self) -> None:
+        """Hold a few doubtful pieces."""
+        for operation in self._waiting_at("Inspection"):
+            if operation.waiting > 10:
+                act = self.world.act("IC", self._station("Inspection bench").id)
+                hold_pieces(self.world.session, act, operation.id, 4, "bore reads differently on two gauges")
+                return
+
+    def split_one(self) -> None:
+        """Split a large lot that waits, so that its first delivery can go ahead."""
+        for lot in self._open_lots(lambda lot: len(lot.deliveries) > 1):
+            for operation in lot.operations[1:]:
+                if operation.waiting > 60:
+                    later = max(lot.deliveries, key=lambda share: share.delivery.due)
+                    act = self.world.act("TO")
+                    child = split_lot(
+                        self.world.session, act, operation.id, min(later.quantity, operation.waiting // 2)
+                    )
+                    self.floor.arrived(next(each for each in child.operations if each.waiting))
+                    return
+
+    def lots_without_blanks(self) -> None:
+        """Release two lots whose blanks nobody has ordered yet."""
+        world = self.world
+        today = local(world.now).date()
+        for number in ("LL-4002", "SW-0430"):
+            part = world.parts[number]
+            line = NewLine(
+                number, (NewDelivery(60, working_day(today + timedelta(days=40))),), price=part.selling_price
+            )
+            order = self.office.add_order(part, line, today)
+            self.office.release(part, [order.lines[0].deliveries[0].id], buy=False)
+
+    def batch_under_way(self) -> None:
+        """Have two or three lots in the tumbler together."""
+        bowl = self._station("Vibratory bowl")
+        if self.world.session.scalars(sa.select(Job).where(Job.station_id == bowl.id)).first() is not None:
+            return
+        recipes: dict[str, list[LotOperation]] = {}
+        for lot in self._open_lots(lambda lot: True):
+            operation = next((each for each in lot.operations if each.kind.name == "Tumbling"), None)
+            if operation is not None and self._brought_to(operation):
+                recipes.setdefault(f"{operation.recipe} {operation.cycle_ms}", []).append(operation)
+            together = max(recipes.values(), key=len, default=[])
+            if len(together) == 2:
+                begin(self.world.session, self.world.act("DL", bowl.id), [each.id for each in together])
+                return
+
+    def _brought_to(self, operation: LotOperation) -> bool:
+        """Say whether a small lot waits at an operation; what just came off the machine before is recorded now."""
+        lot = operation.lot
+        fits = lot.started <= 180 and lot.started * lot.revision.piece_grams < operation.batch_grams // 2
+        if not fits or lot.on_hold or operation.passed:
+            return False
+        if operation.waiting:
+            return True
+        before = [each for each in lot.operations if each.number < operation.number and each.work_center_id]
+        ready = sum(each.waiting for each in before)
+        if not ready or any(each.in_work for each in before):
+            return False
+        record_earlier(self.world.session, self.world.act("DL"), operation.id, ready)
+        return True
+
+    def record_one_late(self) -> None:
+        """Let one operation be signed off only when the next station missed its pieces."""
+        for operation in self._waiting_at("Deburring", "Drilling"):
+            following = next((each for each in operation.lot.operations if each.number > operation.number), None)
+            if following is not None and operation.waiting > 10:
+                act = self.world.act("MP", self._station("Deburr bench").id)
+                record_earlier(self.world.session, act, following.id, operation.waiting)
+                return
+
+    def sign_people_on(self) -> None:
+        """Have people signed on at some stations."""
+        pins = {data.initials: data.pin for data in shop.PEOPLE}
+        for name, initials in SIGNED_ON.items():
+            badge = self.world.people[initials].badge_number
+            assert badge is not None  # noqa: S101 - everybody in the demo has one
+            station_id = self._station(name).id
+            sign_on_with_pin(self.world.session, station_id, badge, pins[initials], moment(self.world.now))
+
+    def _station(self, name: str) -> Station:
+        return self.world.session.scalars(sa.select(Station).where(Station.name == name)).one()
+
+    def _open_lots(self, wanted: Callable[[Lot], bool]) -> list[Lot]:
+        lots = self.world.session.scalars(
+            sa.select(Lot)
+            .where(Lot.closed_at.is_(None), Lot.hold_reason == "")
+            .order_by(Lot.number)
+            .options(orm.selectinload(Lot.operations).joinedload(LotOperation.kind))
+        )
+        return [lot for lot in lots if wanted(lot)]
+
+    def _waiting_at(self, *kinds: str) -> list[LotOperation]:
+        return list(
+            self.world.session.scalars(
+                sa.select(LotOperation)
+                .join(LotOperation.lot)
+                .join(OperationKind, LotOperation.kind_id == OperationKind.id)
+                .where(OperationKind.name.in_(kinds), LotOperation.waiting > 0, Lot.hold_reason == "")
+                .order_by(LotOperation.waiting.desc(), LotOperation.id)
+            )
+        )
