@@ -110,9 +110,7 @@ def following_operations(session: orm.Session, revision_id: int, operation_ids: 
         .where(Routing.revision_id == revision_id, Routing.version == newest)
     )
     by_number = dict(session.execute(now).all())
-    return {
-        earlier_id: by_number[number] for earlier_id, number in session.execute(earlier) if number in by_number
-    }
+    return {earlier_id: by_number[number] for earlier_id, number in session.execute(earlier) if number in by_number}
 
 
 def newest_version(session: orm.Session, revision_id: int) -> int:

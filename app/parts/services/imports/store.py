@@ -2,12 +2,14 @@
 
 from datetime import datetime
 
+import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.parts import queries
 from app.parts.errors import ImportRefusedError
-from app.parts.models import Part, Revision, Routing
+from app.parts.models import Part, Revision, Routing, RoutingOperation
 from app.parts.services.imports.plan import Outcome, PartsPreview, Planned, plan_of, preview_of
-from app.parts.services.routings import made_operation
+from app.parts.services.routings import SAVED, copied_files
 from app.people.models import Person
 from app.shared.database import transaction
 from app.shared.sheets import Sheet
@@ -47,9 +49,18 @@ def _store(session: orm.Session, planned: list[Planned], by: Person | None, now:
             parts[each.draft.key[0]] = part
             each.revision = _new_revision(part, each)
     session.flush()
-    for each in planned:
-        if each.outcome is not Outcome.UNCHANGED and each.draft.operations:
-            session.add(_new_routing(each, by, now))
+    changed = [each for each in planned if each.outcome is not Outcome.UNCHANGED and each.draft.operations]
+    routings = [_new_routing(each, by, now) for each in changed]
+    session.add_all(routings)
+    session.flush()
+    rows = [
+        {"routing_id": routing.id, **{name: getattr(operation, name) for name in SAVED}}
+        for each, routing in zip(changed, routings, strict=True)
+        for operation in each.draft.operations
+    ]
+    if rows:
+        session.execute(sa.insert(RoutingOperation), rows)  # in one go: there may be thousands
+    _take_over_files(session, changed)
 
 
 def _new_revision(part: Part, planned: Planned) -> Revision:
@@ -63,11 +74,25 @@ def _new_revision(part: Part, planned: Planned) -> Revision:
 
 
 def _new_routing(planned: Planned, by: Person | None, now: datetime) -> Routing:
-    stored = {operation.id: operation for operation in planned.routing.operations} if planned.routing else {}
     return Routing(
         revision=planned.revision,
         version=planned.routing.version + 1 if planned.routing else 1,
         created_at=now,
         created_by_id=by.id if by else None,
-        operations=[made_operation(operation, stored) for operation in planned.draft.operations],
     )
+
+
+def _take_over_files(session: orm.Session, changed: list[Planned]) -> None:
+    """Let the new operations show what the stored ones with the same numbers show."""
+    for each in changed:
+        with_files = {operation.number: operation for operation in _operations(each.routing) if operation.files}
+        if not with_files or each.revision is None:
+            continue
+        newest = queries.routing_of(session, each.revision.id)
+        for operation in _operations(newest):
+            if operation.number in with_files:
+                operation.files = copied_files(with_files[operation.number])
+
+
+def _operations(routing: Routing | None) -> list[RoutingOperation]:
+    return routing.operations if routing else []
