@@ -235,7 +235,7 @@ def test_a_wrong_correction_is_refused_and_nothing_is_changed(as_owner, session,
 def test_the_label_has_the_code_as_bars_a_square_and_text(as_operator):
     receipt = ReceiptFactory(heat="H7", pieces=60)
     page = as_operator.get(f"/receipts/{receipt.id}/label").text
-    assert f'<p class="code">{receipt.code}</p>' in page
+    assert f'<span class="figure__number code">{receipt.code}</span>' in page
     assert f"<title>{receipt.code}</title>" in page
     assert f"<title>http://localhost/receipts/{receipt.code}</title>" in page
     assert "H7" in page

@@ -11,8 +11,7 @@ import sqlalchemy as sa
 
 from app.orders import services
 from app.orders.models import Customer, CustomerOrder
-from app.parts.errors import ImportRefusedError
-from app.shared.sheets import csv_file, pack, read_sheet
+from app.shared.sheets import ImportRefusedError, csv_file, pack, read_sheet
 from tests.factories.orders import CustomerFactory, CustomerOrderFactory
 from tests.factories.parts import RevisionFactory, RoutingFactory
 from tests.factories.stations import ShopFactory

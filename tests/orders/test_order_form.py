@@ -1,5 +1,6 @@
 """The order form before anything is kept: rows, suggestions, revisions, repeats and promises."""
 
+import re
 from datetime import date
 
 import pytest
@@ -71,6 +72,17 @@ def test_a_further_delivery_starts_with_the_same_quantity(shop, as_owner):
     assert 'name="lines-0-deliveries-1-quantity" required type="number" value="50"' in page
 
 
+def test_the_field_to_type_in_next_has_the_focus(shop, as_owner):
+    def focused(page):
+        return re.findall(r'<input[^>]*\bautofocus\b[^>]*\bname="([^"]*)"', page.text)
+
+    assert focused(as_owner.get("/orders/new")) == ["customer"]
+    assert focused(as_owner.post("/orders/new/rows", data=order_form(add_line="1"))) == ["lines-1-part"]
+    more = as_owner.post("/orders/new/rows", data=order_form(add_delivery="0"))
+    assert focused(more) == ["lines-0-deliveries-1-due"]
+    assert focused(as_owner.get(f"/orders/new?part={DeliveryFactory().line.revision.part_id}")) == ["their_number"]
+
+
 def test_there_is_room_for_a_hundred_lines(shop, as_owner):
     sent = order_form(**{f"lines-{at}-part": "HB-100" for at in range(100)})
     page = as_owner.post("/orders/new/rows", data=sent | {"add_line": "1"}).text
@@ -119,8 +131,8 @@ def test_parts_are_suggested_by_number_and_name_those_that_begin_so_first(shop, 
         "XHB-1",
     ]
     assert by_number.index("HB-100") < by_number.index("XHB-1")
-    assert "QQ-1" in as_owner.get("/orders/new/parts?q=hinge").text
-    assert "<option" not in as_owner.get("/orders/new/parts?q=%25").text
+    assert "QQ-1" in as_owner.get("/orders/new/parts?part=hinge").text
+    assert "<option" not in as_owner.get("/orders/new/parts?part=%25").text
 
 
 def test_ordering_a_part_again_fills_in_all_but_number_and_date(shop, as_owner):

@@ -79,26 +79,34 @@ class LinesForm(Form):
         """Return the lines as typed values; call only after ``validate()``."""
         return tuple(row.form.to_input() for row in self.lines)
 
-    def change_rows(self, asked: Mapping[str, str]) -> None:
-        """Add or remove a row as the pressed button asks; a number that is no row's changes nothing."""
-        if "add_line" in asked and self._room(self.lines, MOST_LINES):
-            self.lines.append_entry()
-        elif "remove_line" in asked:
+    def change_rows(self, asked: Mapping[str, str]) -> str:
+        """Add or remove a row as the pressed button asks; a number that is no row's changes nothing.
+
+        Returns the id of the field to type in next, empty where no row was added.
+        """
+        if "add_line" in asked:
+            return self._add_line()
+        if "add_delivery" in asked:
+            return self._add_delivery(asked["add_delivery"])
+        if "remove_line" in asked:
             _remove(self.lines, asked["remove_line"])
-        elif "add_delivery" in asked:
-            self._add_delivery(asked["add_delivery"])
         elif "remove_delivery" in asked:
             line, _, row = asked["remove_delivery"].partition("-")
             if _is_row(self.lines, line):
                 _remove(self.lines[int(line)].form.deliveries, row)
+        return ""
 
-    def _add_delivery(self, line: str) -> None:
-        if not _is_row(self.lines, line):
-            return
-        deliveries = self.lines[int(line)].form.deliveries
-        if self._room(deliveries, MOST_DELIVERIES):
-            last = deliveries[-1].form.quantity.data if len(deliveries) else None
-            deliveries.append_entry({"quantity": last})
+    def _add_line(self) -> str:
+        if not self._room(self.lines, MOST_LINES):
+            return ""
+        return str(self.lines.append_entry().form.part.id)
+
+    def _add_delivery(self, line: str) -> str:
+        deliveries = self.lines[int(line)].form.deliveries if _is_row(self.lines, line) else None
+        if deliveries is None or not self._room(deliveries, MOST_DELIVERIES):
+            return ""
+        last = deliveries[-1].form.quantity.data if len(deliveries) else None
+        return str(deliveries.append_entry({"quantity": last}).form.due.id)
 
     @staticmethod
     def _room(rows: "FieldList[Any]", most: int) -> bool:

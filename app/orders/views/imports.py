@@ -6,10 +6,9 @@ from werkzeug.wrappers import Response
 from app.extensions import allowed, current_time, db, sign_in
 from app.orders import services
 from app.orders.views.blueprint import bp
-from app.parts.errors import ImportRefusedError
 from app.people.models import Role
 from app.shared.sheet_forms import ConfirmImportForm, ImportForm
-from app.shared.sheets import Sheet, SheetError, csv_file, pack
+from app.shared.sheets import ImportRefusedError, Sheet, SheetError, csv_file, pack
 from app.shared.web import render, see_other
 from app.shared.words import gettext
 

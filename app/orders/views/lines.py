@@ -49,11 +49,10 @@ def add_line(order_id: int) -> Response:
 def change_line_rows(order_id: int) -> Response:
     """Show the form of a new line with a delivery more or less; nothing is kept."""
     form = AddLineForm()
-    form.change_rows(request.form)
-    return _line_form(order_id, form)
+    return _line_form(order_id, form, focus=form.change_rows(request.form))
 
 
-def _line_form(order_id: int, form: AddLineForm, status: int = 200) -> Response:
+def _line_form(order_id: int, form: AddLineForm, *, focus: str = "lines-0-part", status: int = 200) -> Response:
     parts = queries.find_parts(db.session, form.part_numbers())
     form.offer_revisions(parts)
     return render(
@@ -61,6 +60,7 @@ def _line_form(order_id: int, form: AddLineForm, status: int = 200) -> Response:
         fragment="orders/_new_line_form.html",
         form=form,
         parts=parts,
+        focus=focus,
         order=queries.get_order(db.session, order_id),
         suggested=queries.suggest_parts(db.session, ""),
         status=status,

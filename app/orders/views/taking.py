@@ -60,11 +60,10 @@ def add_order() -> Response:
 def change_rows() -> Response:
     """Show the order form with a row more or less; nothing is kept."""
     form = OrderForm()
-    form.change_rows(request.form)
-    return _order_form(form)
+    return _order_form(form, focus=form.change_rows(request.form))
 
 
-def _order_form(form: OrderForm, *, repeat: Repeat | None = None, status: int = 200) -> Response:
+def _order_form(form: OrderForm, *, repeat: Repeat | None = None, focus: str = "", status: int = 200) -> Response:
     parts = queries.find_parts(db.session, form.part_numbers())
     form.offer_revisions(parts)
     return render(
@@ -73,6 +72,7 @@ def _order_form(form: OrderForm, *, repeat: Repeat | None = None, status: int = 
         form=form,
         parts=parts,
         repeat=repeat,
+        focus=focus or ("their_number" if form.customer.data else "customer"),
         customers=queries.active_customers(db.session),
         suggested=queries.suggest_parts(db.session, ""),
         status=status,
@@ -82,10 +82,10 @@ def _order_form(form: OrderForm, *, repeat: Repeat | None = None, status: int = 
 @bp.get("/orders/new/parts")
 @allowed(*OFFICE)
 def suggested_parts() -> Response:
-    """Suggest parts for what is being typed: the first argument whose name ends in ``-part``, or ``q``."""
-    typed = next((value for name, value in request.args.items() if name.endswith("-part")), request.args.get("q"))
+    """Suggest parts for what is typed in the first argument whose name ends in ``part``, as the list named ``list``."""
+    typed = next((value for name, value in request.args.items() if name.endswith("part")), "")
     found = queries.suggest_parts(db.session, one_line(typed))
-    return render("orders/_part_numbers.html", suggested=found)
+    return render("orders/_part_numbers.html", suggested=found, list_id=request.args.get("list", "part-numbers"))
 
 
 @bp.get("/orders/new/part")

@@ -18,11 +18,9 @@ from app.orders.services.imports.columns import (
     RUSH,
 )
 from app.orders.services.inputs import HIGHEST_PRICE, MOST_PIECES, NewDelivery, NewLine, NewOrder
-from app.parts.services.imports.cells import YES_NO, CellReader
 from app.shared.fields import typed_day
-from app.shared.sheets import CellProblem, NamedRow
+from app.shared.sheets import YES_NO, CellProblem, CellReader, NamedRow
 from app.shared.typed import TypedError
-from app.shared.units import UnitSystem
 from app.shared.words import gettext
 
 _LONGEST = {CUSTOMER: 80, NUMBER: 40, PART: 60, REVISION: 12, NOTE: 2000}
@@ -94,7 +92,7 @@ def drafts_of(rows: Iterable[NamedRow], today: date) -> tuple[list[DraftOrder], 
     problems: list[CellProblem] = []
     last: DraftOrder | None = None
     for row in rows:
-        cells = CellReader(row, UnitSystem.INCH)  # no cell of an order has a unit
+        cells = CellReader(row)
         last = _order_of(cells, last, drafts, today)
         _add_row(last, cells)
         problems.extend(cells.problems)

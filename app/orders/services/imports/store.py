@@ -6,10 +6,9 @@ from sqlalchemy import orm
 
 from app.orders.services.imports.plan import OrdersPreview, plan_of
 from app.orders.services.orders import keep_order
-from app.parts.errors import ImportRefusedError
 from app.people.models import Person
 from app.shared.database import ChangeNumber, lock_row, transaction
-from app.shared.sheets import Sheet
+from app.shared.sheets import ImportRefusedError, Sheet
 
 
 def preview_orders(session: orm.Session, table: Sheet, now: datetime) -> OrdersPreview:
