@@ -7,10 +7,9 @@ import pytest
 import sqlalchemy as sa
 
 from app.parts import queries
-from app.parts.errors import ImportRefusedError
 from app.parts.models import BlankForm, BlankSource, OperationFile, Part, Revision, Routing, RoutingOperation, Taking
 from app.parts.services import COLUMNS, EXAMPLE_ROWS, NewRouting, Outcome, import_parts, preview_parts, save_routing
-from app.shared.sheets import CellProblem, Sheet, csv_file, read_sheet
+from app.shared.sheets import CellProblem, ImportRefusedError, Sheet, csv_file, read_sheet
 from tests.factories.parts import ComponentFactory, PartFactory, RevisionFactory, StoredFileFactory
 from tests.factories.people import PersonFactory
 from tests.factories.stations import WorkCenterFactory

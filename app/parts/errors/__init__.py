@@ -32,7 +32,6 @@ from app.parts.errors.missing import (
 )
 from app.parts.errors.routings import (
     EarlierVersionError,
-    ImportRefusedError,
     NoRoutingToCopyError,
     RoutingClashError,
     RoutingRefusedError,
@@ -47,7 +46,6 @@ __all__ = [
     "FileReaderMissingError",
     "FileRefusedError",
     "FileTooLargeError",
-    "ImportRefusedError",
     "KindInUseError",
     "KindNameTakenError",
     "KindNotFoundError",

@@ -1,12 +1,11 @@
-"""What can be refused about routings, and about tables of parts."""
+"""What can be refused about routings."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.parts.errors.inputs import PartInputError
 from app.shared.errors import PlainError
-from app.shared.sheets import CellProblem
-from app.shared.words import gettext, ngettext
+from app.shared.words import gettext
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +66,3 @@ class EarlierVersionError(PlainError):
                 "Change the files of the newest version."
             )
         )
-
-
-class ImportRefusedError(PlainError):
-    """A table of parts has bad cells; nothing of it was stored."""
-
-    def __init__(self, problems: Sequence[CellProblem]) -> None:
-        first = "; ".join(map(str, problems[:3]))
-        count = ngettext("%(num)d cell is wrong", "%(num)d cells are wrong", len(problems))
-        super().__init__(gettext("%(count)s, and nothing was stored. %(first)s", count=count, first=first))
-        self.problems = tuple(problems)

@@ -16,7 +16,6 @@ from app.parts.queries.parts import (
 )
 from app.parts.queries.routings import (
     RoutingVersion,
-    all_work_centers,
     following_operations,
     get_operation,
     newest_routings,
@@ -31,7 +30,6 @@ __all__ = [
     "RoutingVersion",
     "StoredContent",
     "all_kinds",
-    "all_work_centers",
     "current_revision",
     "file_page",
     "files_to_change",

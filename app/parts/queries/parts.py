@@ -10,12 +10,12 @@ from app.parts.models import Component, Part, Revision, Routing
 from app.shared.database import lock_row
 from app.shared.paging import Page, contains, paged
 from app.shared.units import UnitSystem
-from app.stations.models import Shop
+from app.stations.queries import find_shop
 
 
 def shop_units(session: orm.Session) -> UnitSystem:
     """Return the units of the shop; inch and pound before there is a shop."""
-    shop = session.get(Shop, 1)
+    shop = find_shop(session)
     return shop.units if shop else UnitSystem.INCH
 
 

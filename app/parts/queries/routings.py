@@ -12,7 +12,6 @@ from app.parts.errors import NoRoutingToCopyError, NoSuchPartError, RoutingNotFo
 from app.parts.models import OperationFile, Revision, Routing, RoutingOperation, StoredFile
 from app.parts.queries.parts import part_by_number
 from app.people.models import Person
-from app.stations.models import WorkCenter
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +138,3 @@ def get_operation(session: orm.Session, operation_id: int) -> RoutingOperation:
     if operation is None:
         raise RoutingNotFoundError
     return operation
-
-
-def all_work_centers(session: orm.Session) -> list[WorkCenter]:
-    """Return the work centers by name."""
-    return list(session.scalars(sa.select(WorkCenter).order_by(sa.func.lower(WorkCenter.name))))

@@ -5,13 +5,13 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
 from app.parts import queries, services
-from app.parts.errors import ImportRefusedError
 from app.parts.forms import ConfirmImportForm, ImportForm
 from app.parts.views.blueprint import bp
 from app.people.models import OFFICE
-from app.shared.sheets import SheetError, csv_file, pack
+from app.shared.sheets import ImportRefusedError, SheetError, csv_file, pack
 from app.shared.web import render, see_other
 from app.shared.words import ngettext
+from app.stations import queries as station_queries
 
 
 @bp.get("/parts/import")
@@ -76,6 +76,6 @@ def _import_page(form: ImportForm, status: int = 200) -> Response:
         form=form,
         columns=services.column_helps(),
         kinds=queries.all_kinds(db.session),
-        work_centers=queries.all_work_centers(db.session),
+        work_centers=station_queries.work_centers(db.session),
         status=status,
     )

@@ -12,11 +12,12 @@ from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, OFFICE
 from app.shared.web import render, see_other
 from app.shared.words import gettext
+from app.stations import queries as station_queries
 
 
 def _offer() -> Offer:
     session = db.session
-    return Offer(queries.all_kinds(session), queries.all_work_centers(session), queries.shop_units(session))
+    return Offer(queries.all_kinds(session), station_queries.work_centers(session), queries.shop_units(session))
 
 
 @bp.get("/parts/revisions/<int:revision_id>/routings/<int:version>")

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.shared.errors import PlainError
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 MOST_ROWS = 20_000
 MOST_COLUMNS = 100
@@ -43,6 +43,16 @@ class CellProblem:
 
     def __str__(self) -> str:
         return f"{self.place}: {self.sentence}"
+
+
+class ImportRefusedError(PlainError):
+    """A table has bad cells; nothing of it was stored."""
+
+    def __init__(self, problems: Sequence[CellProblem]) -> None:
+        first = "; ".join(map(str, problems[:3]))
+        count = ngettext("%(num)d cell is wrong", "%(num)d cells are wrong", len(problems))
+        super().__init__(gettext("%(count)s, and nothing was stored. %(first)s", count=count, first=first))
+        self.problems = tuple(problems)
 
 
 @dataclass(frozen=True, slots=True)

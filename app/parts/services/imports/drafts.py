@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from app.parts.models import BlankForm, BlankSource, Taking
-from app.parts.services.imports.cells import BOUGHT_BY, SOURCES, TAKINGS, YES_NO, CellReader
 from app.parts.services.imports.columns import (
     NAME,
     NUMBER,
@@ -17,9 +16,22 @@ from app.parts.services.imports.columns import (
 )
 from app.parts.services.parts import NewRevision
 from app.parts.services.routing_rules import NewOperation
-from app.shared.sheets import CellProblem, NamedRow
+from app.shared.sheets import YES_NO, CellProblem, CellReader, NamedRow
 from app.shared.units import UnitSystem
 from app.shared.words import gettext
+
+TAKINGS = {
+    "one at a time": Taking.SINGLE,
+    "single": Taking.SINGLE,
+    "load": Taking.LOAD,
+    "pallet load": Taking.LOAD,
+    "batch": Taking.BATCH,
+    "bar": Taking.BAR,
+    "bar-fed": Taking.BAR,
+    "lead time": Taking.LEAD_TIME,
+}
+SOURCES = {each.value: each for each in BlankSource}
+BOUGHT_BY = {each.value: each for each in BlankForm}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +70,8 @@ def drafts_of(rows: Iterable[NamedRow], names: Names) -> tuple[list[Draft], list
     problems: list[CellProblem] = []
     last: Draft | None = None
     for row in rows:
-        cells = CellReader(row, names.units)
-        draft = _draft_of(cells, last, drafts)
+        cells = CellReader(row)
+        draft = _draft_of(cells, last, drafts, names.units)
         if draft is not None:
             last = drafts.setdefault(draft.key, draft)
             _add_row(last, cells, names)
@@ -68,7 +80,9 @@ def drafts_of(rows: Iterable[NamedRow], names: Names) -> tuple[list[Draft], list
     return list(drafts.values()), problems
 
 
-def _draft_of(cells: CellReader, last: Draft | None, drafts: Mapping[tuple[str, str], Draft]) -> Draft | None:
+def _draft_of(
+    cells: CellReader, last: Draft | None, drafts: Mapping[tuple[str, str], Draft], units: UnitSystem
+) -> Draft | None:
     """Return the draft a row belongs to: one there already, or a new one; None where that cannot be told."""
     number, label = cells.line(NUMBER, 60), cells.line(REVISION, 12)
     if last is not None and number.casefold() in {"", last.key[0]} and label.casefold() in {"", last.key[1]}:
@@ -80,10 +94,10 @@ def _draft_of(cells: CellReader, last: Draft | None, drafts: Mapping[tuple[str, 
     if not label:
         cells.wrong(REVISION, gettext("Enter the revision on the drawing."))
         return None
-    return drafts.get((number.casefold(), label.casefold())) or _new_draft(cells, number, label)
+    return drafts.get((number.casefold(), label.casefold())) or _new_draft(cells, number, label, units)
 
 
-def _new_draft(cells: CellReader, number: str, label: str) -> Draft:
+def _new_draft(cells: CellReader, number: str, label: str, units: UnitSystem) -> Draft:
     revision = NewRevision(
         label=label,
         material=cells.line("Material", 120),
@@ -93,8 +107,8 @@ def _new_draft(cells: CellReader, number: str, label: str) -> Draft:
         pieces_per_unit=cells.whole("Pieces from each", 1, least=1),
         blank_lead_days=cells.whole("Blank lead days", most=1000),
         blank_price=cells.decimal("Blank price", Decimal(0), places=4, most=1_000_000),
-        blank_grams=cells.weight("Blank weight"),
-        piece_grams=cells.weight("Piece weight"),
+        blank_grams=cells.weight("Blank weight", units),
+        piece_grams=cells.weight("Piece weight", units),
     )
     if revision.blank_form is BlankForm.PIECE and revision.pieces_per_unit != 1:
         cells.wrong("Pieces from each", gettext("A blank bought by the piece makes 1 piece. Enter plate or bar, or 1."))
@@ -144,7 +158,7 @@ def _operation(cells: CellReader, names: Names) -> NewOperation:
         cycle_ms=cells.time("Cycle time"),
         load_pieces=_load_pieces(cells),
         load_ms=cells.time("Load time"),
-        batch_grams=cells.weight("Batch weight"),
+        batch_grams=cells.weight("Batch weight", names.units),
         recipe=cells.line("Recipe", 80),
         lead_days=cells.whole("Lead days", most=1000),
         send_ahead=cells.whole("Send ahead"),

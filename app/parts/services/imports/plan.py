@@ -15,6 +15,7 @@ from app.parts.services.routing_rules import NewOperation, RoutingContext, heavi
 from app.parts.services.routings import SAVED, roles_of_kinds, settled
 from app.shared.sheets import CellProblem, Sheet, named_rows
 from app.shared.words import gettext, ngettext
+from app.stations import queries as station_queries
 
 REVISION_COLUMNS = {
     "Material": "material",
@@ -154,7 +155,7 @@ def known_parts(session: orm.Session, drafts: Iterable[Draft]) -> Known:
 def _names(session: orm.Session) -> Names:
     return Names(
         kinds={kind.name.casefold(): kind.id for kind in queries.all_kinds(session)},
-        work_centers={center.name.casefold(): center.id for center in queries.all_work_centers(session)},
+        work_centers={center.name.casefold(): center.id for center in station_queries.work_centers(session)},
         units=queries.shop_units(session),
     )
 

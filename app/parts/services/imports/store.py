@@ -6,13 +6,12 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.parts import queries
-from app.parts.errors import ImportRefusedError
 from app.parts.models import Part, Revision, Routing, RoutingOperation
 from app.parts.services.imports.plan import Outcome, PartsPreview, Planned, plan_of, preview_of
 from app.parts.services.routings import SAVED, copied_files
 from app.people.models import Person
 from app.shared.database import transaction
-from app.shared.sheets import Sheet
+from app.shared.sheets import ImportRefusedError, Sheet
 
 
 def preview_parts(session: orm.Session, table: Sheet) -> PartsPreview:

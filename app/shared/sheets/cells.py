@@ -5,26 +5,13 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TypeVar
 
-from app.parts.models import BlankForm, BlankSource, Taking
-from app.shared.sheets import CellProblem, NamedRow
+from app.shared.sheets.model import CellProblem, NamedRow
 from app.shared.typed import TypedError, decimal_number, minutes_s, time_ms, weight_grams, whole_number
 from app.shared.units import UnitSystem
 from app.shared.words import gettext
 
 Value = TypeVar("Value")
 
-TAKINGS = {
-    "one at a time": Taking.SINGLE,
-    "single": Taking.SINGLE,
-    "load": Taking.LOAD,
-    "pallet load": Taking.LOAD,
-    "batch": Taking.BATCH,
-    "bar": Taking.BAR,
-    "bar-fed": Taking.BAR,
-    "lead time": Taking.LEAD_TIME,
-}
-SOURCES = {each.value: each for each in BlankSource}
-BOUGHT_BY = {each.value: each for each in BlankForm}
 YES_NO = {
     "yes": True,
     "y": True,
@@ -43,7 +30,6 @@ class CellReader:
     """Reads cells of one row; what is wrong is noted in ``problems``, and the default stands in for it."""
 
     row: NamedRow
-    units: UnitSystem
     problems: list[CellProblem] = field(default_factory=list)
 
     def wrong(self, column: str, sentence: str) -> None:
@@ -88,9 +74,9 @@ class CellReader:
         """Return a time typed in minutes, in seconds."""
         return self.read(column, minutes_s, 0)
 
-    def weight(self, column: str) -> int:
-        """Return a weight in grams."""
-        return self.read(column, lambda typed: weight_grams(typed, self.units), 0)
+    def weight(self, column: str, units: UnitSystem) -> int:
+        """Return a weight in grams; a cell without a unit is in that of ``units``."""
+        return self.read(column, lambda typed: weight_grams(typed, units), 0)
 
     def word(self, column: str, known: Mapping[str, Value], default: Value) -> Value:
         """Return what one of some known words means, capitals or not."""
