@@ -137,7 +137,7 @@ def typed_minutes(seconds: int) -> str:
 
 
 def typed_weight(grams: int, units: UnitSystem) -> str:
-    """Write grams in the shop's unit, with just as many digits as ``weight_grams`` needs to give the same grams back."""
+    """Write grams in the shop's unit, with as many digits as ``weight_grams`` needs to give the same grams."""
     exact_enough = (weight_of(grams, units, places) for places in range(4))
     return plain(next(weight for weight in exact_enough if grams_from(weight, units) == grams))
 
