@@ -14,6 +14,9 @@ from app.shared.words import local, shown_zone
 
 LATE_MINUTES = 30
 """A sign-off written down this long after it happened is shown as recorded late."""
+SIGNED = (Verb.SIGN_OFF, Verb.SCRAP, Verb.REWORK)
+"""Entries that somebody makes when the work is done, and can forget."""
+DAYS_SHOWN = 3
 AS_FAR_AS = 12
 """Days to look back for the last day on which anything was done."""
 
@@ -142,31 +145,28 @@ class RecordedLate:
 
 
 def recorded_late(session: orm.Session, now: datetime) -> list[RecordedLate]:
-    """Return what was recorded late since the start of the last day with work, newest first."""
-    since = now - timedelta(days=3)
+    """Return what was recorded late in the last days, newest first; two statements."""
     rows = session.execute(
         sa.select(Posting, Lot, LotOperation, sa.func.max(Entry.quantity), Person)
         .join(Entry, Entry.posting_id == Posting.id)
         .join(Lot, Entry.lot_id == Lot.id)
         .outerjoin(LotOperation, Entry.from_operation_id == LotOperation.id)
         .outerjoin(Person, Posting.person_id == Person.id)
-        .where(Posting.recorded_at >= since, _live(), _is_late())
+        .where(Posting.id.in_(_late_postings(session, now - timedelta(days=DAYS_SHOWN))))
         .group_by(Posting.id, Lot.id, LotOperation.id, Person.id)
         .order_by(Posting.recorded_at.desc(), LotOperation.number)
     )
-    return [
-        RecordedLate(posting, lot, operation, int(pieces), person) for posting, lot, operation, pieces, person in rows
-    ]
+    return [RecordedLate(row[0], row[1], row[2], int(row[3]), row[4]) for row in rows]
 
 
-def _is_late() -> sa.ColumnElement[bool]:
-    return sa.or_(
-        Posting.verb == Verb.RECORD_LATE,
-        sa.and_(
-            Posting.verb.in_((Verb.SIGN_OFF, Verb.SCRAP, Verb.REWORK)),
-            Posting.recorded_at > Posting.happened_at + timedelta(minutes=LATE_MINUTES),
-        ),
+def _late_postings(session: orm.Session, since: datetime) -> list[int]:
+    rows = session.execute(
+        sa.select(Posting.id, Posting.verb, Posting.happened_at, Posting.recorded_at).where(
+            Posting.recorded_at >= since, Posting.verb.in_((Verb.RECORD_LATE, *SIGNED)), _live()
+        )
     )
+    slow = timedelta(minutes=LATE_MINUTES)
+    return [row[0] for row in rows if row[1] is Verb.RECORD_LATE or row[3] - row[2] > slow]
 
 
 @dataclass(frozen=True, slots=True)

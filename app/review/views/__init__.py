@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("review", __name__)
 
-from app.review.views import components  # noqa: E402, F401 - registers its routes on bp
+from app.review.views import components, morning, search  # noqa: E402, F401 - they register their routes on bp

@@ -1,0 +1,70 @@
+"""The morning review: one snapshot of what needs somebody today, in a number of statements that never grows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import orm
+
+from app.purchasing import queries as purchasing_queries
+from app.purchasing.queries import ToChase, ToOrder
+from app.review.queries import floor
+from app.schedule import queries as schedule_queries
+from app.schedule.models import LotForecast
+from app.schedule.queries import Age, Queued
+from app.shared.words import local
+from app.stations import queries as station_queries
+from app.stations.models import Downtime, Station
+
+
+@dataclass(frozen=True, slots=True)
+class StationToday:
+    """What one station runs today, in order."""
+
+    station: Station
+    runs: list[Queued]
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """Everything the morning review tells."""
+
+    today: date
+    age: Age | None
+    late: Sequence[LotForecast]
+    tight: Sequence[LotForecast]
+    too_few: list[floor.TooFew]
+    stations: list[StationToday]
+    to_order: Sequence[ToOrder]
+    to_chase: Sequence[ToChase]
+    last_day: floor.Day | None
+    down: list[Downtime]
+    recorded_late: list[floor.RecordedLate]
+
+
+def morning(session: orm.Session, now: datetime) -> Review:
+    """Read the review as it stands at ``now``.
+
+    Raises:
+        NoShopError: the shop is not set up yet.
+    """
+    today = local(now).date()
+    return Review(
+        today=today,
+        age=schedule_queries.age(session, now),
+        late=schedule_queries.late_lots(session),
+        tight=schedule_queries.tight_lots(session),
+        too_few=floor.lots_with_too_few(session),
+        stations=_stations(session, today),
+        to_order=purchasing_queries.blanks_to_order(session, today),
+        to_chase=purchasing_queries.blanks_to_chase(session, today),
+        last_day=floor.last_day(session, now),
+        down=station_queries.downtimes_at(session, now),
+        recorded_late=floor.recorded_late(session, now),
+    )
+
+
+def _stations(session: orm.Session, today: date) -> list[StationToday]:
+    stations = [each for each in station_queries.stations_with_hours(session) if each.active]
+    runs = schedule_queries.today(session, [station.id for station in stations], today)
+    return [StationToday(station, runs[station.id]) for station in stations]

@@ -1,0 +1,133 @@
+"""The morning review: late and why, little slack, today, blanks, output and scrap, downtime, late records."""
+
+from datetime import date, timedelta
+
+import pytest
+import sqlalchemy as sa
+
+from app.lots.services import Scrap, SignOff, begin, hold_lot, record_earlier, sign_off, undo
+from app.stations.services import NewDowntime, add_downtime
+from tests.factories.lots import act, make_lot, make_ordered_lot, make_routing, station_of
+from tests.factories.schedule import plan_now
+from tests.factories.stations import ShopFactory
+
+
+@pytest.fixture(autouse=True)
+def shop(session):
+    return ShopFactory()
+
+
+@pytest.fixture
+def review(as_operator):
+    def read():
+        answer = as_operator.get("/review")
+        assert answer.status_code == 200
+        return " ".join(answer.text.split())
+
+    return read
+
+
+def section(page: str, name: str) -> str:
+    return page.split(f'id="{name}"', 1)[1].split("</section>", 1)[0]
+
+
+def test_the_first_address_leads_to_the_review(as_operator):
+    assert as_operator.get("/").location == "/review"
+
+
+def test_before_any_forecast_it_says_so_and_empty_lists_are_calm(review):
+    page = review()
+    assert "There is no forecast yet" in page
+    assert "Nothing is late." in page
+    assert "Every station is up." in page
+
+
+def test_a_late_lot_says_by_how_much_and_why_and_leads_to_its_plan(session, review, now):
+    lot = make_ordered_lot(session, pieces=500, due=date(2026, 1, 8))
+    plan_now(session, now)
+    late = section(review(), "late")
+    assert "late</span>" in late
+    assert "longer than the time left" in late
+    assert f'href="/schedule/lots/{lot.id}"' in late
+
+
+def test_a_lot_on_hold_has_no_finish_and_says_why(session, review, now):
+    lot = make_ordered_lot(session, due=date(2026, 1, 2))
+    hold_lot(session, act(), lot.id, "drawing is unclear")
+    plan_now(session, now)
+    late = section(review(), "late")
+    assert "no finish expected" in late
+    assert "drawing is unclear" in late
+
+
+def test_a_lot_with_little_slack_is_listed_with_what_is_left(session, review, now):
+    make_ordered_lot(session, pieces=20, due=date(2026, 1, 8))
+    plan_now(session, now)
+    assert "to spare" in section(review(), "tight")
+
+
+def test_each_station_shows_what_it_runs_today(session, review, now):
+    lot = make_lot(session)
+    plan_now(session, now)
+    page = review()
+    assert station_of(lot.operations[0]).name in page
+    assert "10 Step 1" in page
+
+
+def test_blanks_nobody_has_ordered_are_listed(session, review):
+    make_lot(session, routing=make_routing(blanks=True))
+    assert "50 pieces" in section(review(), "blanks")
+
+
+def test_a_station_that_is_down_is_listed_with_the_guess(session, review, now):
+    station = station_of(make_lot(session).operations[0])
+    guess = NewDowntime(now - timedelta(hours=1), now + timedelta(hours=5), end_is_guess=True, reason="spindle noise")
+    add_downtime(session, station.id, guess)
+    down = section(review(), "down")
+    assert "spindle noise" in down
+    assert "(a guess)" in down
+
+
+def test_yesterdays_output_and_scrap_leave_out_what_was_undone(session, review, now):
+    yesterday = now - timedelta(days=1)
+    lot = make_lot(session)
+    op = lot.operations[0]
+    wrong = sign_off(session, act(happened_at=yesterday, recorded_at=yesterday), [SignOff(op.id, 50)])
+    undo(session, act(happened_at=yesterday, recorded_at=yesterday), wrong.id)
+    result = SignOff(op.id, 44, (Scrap(2, "chatter"),))
+    sign_off(session, act(happened_at=yesterday, recorded_at=yesterday), [result])
+    page = review()
+    assert "Output and scrap of Tue 6 Jan" in page
+    assert "44 good pieces passed on" in page
+    assert "2 scrapped" in page
+    assert "chatter" in page
+
+
+def test_what_was_recorded_late_is_listed(session, review, now):
+    lot = make_lot(session)
+    begin(session, act(station_id=station_of(lot.operations[0]).id), [lot.operations[0].id])
+    record_earlier(session, act(happened_at=now, recorded_at=now), lot.operations[1].id, 40)
+    assert "40 pieces" in section(review(), "recorded-late")
+
+
+def test_a_lot_that_can_no_longer_give_enough_is_told_with_a_way_out(session, review):
+    lot = make_lot(session)
+    sign_off(session, act(), [SignOff(lot.operations[0].id, 40, (Scrap(10, "dropped"),))])
+    page = review()
+    assert "10 pieces short" in page
+    assert f"/lots/new?revision={lot.revision_id}" in page
+
+
+@pytest.mark.parametrize("lots", [2, 12])
+def test_its_statements_do_not_grow_with_the_lots(session, engine, as_owner, now, lots):
+    routing = make_routing(operations=2, blanks=True)
+    for _ in range(lots):
+        lot = make_lot(session, routing=routing)
+        yesterday = {"happened_at": now - timedelta(days=1), "recorded_at": now}
+        record_earlier(session, act(**yesterday), lot.operations[1].id, 20)
+        sign_off(session, act(**yesterday), [SignOff(lot.operations[1].id, 9, (Scrap(1, "burr"),))])
+    plan_now(session, now)
+    statements = []
+    sa.event.listen(engine, "before_cursor_execute", lambda *args: statements.append(args[2]))
+    as_owner.get("/review")
+    assert len(statements) <= 25
