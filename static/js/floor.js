@@ -45,7 +45,11 @@ function showReasons(root) {
 function prepare(root) {
   for (const pad of root.querySelectorAll("[data-numpad]")) {
     for (const field of pad.closest("form")?.querySelectorAll(".count") ?? []) field.inputMode = "none";
-    document.querySelector(pad.dataset.numpad)?.setAttribute("data-served", "");
+    const first = document.querySelector(pad.dataset.numpad);
+    if (!first) continue;
+    first.dataset.served = "";
+    // a number can be typed, and Enter confirms; a code that was not told from typing is no number and is refused
+    if (document.activeElement === document.body) first.focus({ preventScroll: true });
   }
   showReasons(root);
 }

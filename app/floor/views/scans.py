@@ -29,7 +29,7 @@ def add_scan(station_id: int) -> Response:
     except PlainError as error:
         return station_page(station_id, refusal_of(error, station_id), 422)
     if not form.validate():
-        return station_page(station_id, Refusal(" ".join(form.code.errors)), 422)
+        return station_page(station_id, Refusal(" ".join(map(str, form.code.errors))), 422)
     return take_scan(sent, form.code.data or "")
 
 

@@ -44,6 +44,15 @@ def operation_page(
     )
 
 
+@bp.get("/floor/stations/<int:station_id>/operations/<int:operation_id>/sheets")
+@open_to_all
+def sheets(station_id: int, operation_id: int) -> Response:
+    """Show an operation's drawings and set-up sheets as wide as the screen."""
+    found = queries.operation_at(db.session, operation_id)
+    hanging = queries.sheets_of(db.session, [found]).get(found.routing_operation_id or 0, [])
+    return show("floor/sheets.html", station_id, operation=found, sheets=hanging)
+
+
 @bp.post("/floor/stations/<int:station_id>/operations/<int:operation_id>/<any('runs','pauses','hand-overs'):mark>")
 @open_to_all
 def add_mark(station_id: int, operation_id: int, mark: str) -> Response:
