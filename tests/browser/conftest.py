@@ -7,11 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
 from waitress.server import create_server
 
 from app.people.models import Role
 from tests.factories.people import PersonFactory
+
+PATIENCE_MS = 30_000
+"""How long a busy machine may take to draw a page; a test that passes never waits for it."""
 
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = [
@@ -22,6 +25,8 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+expect.set_options(timeout=PATIENCE_MS)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -81,7 +86,7 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
 def page(context: BrowserContext) -> Iterator[Page]:
     """Return a page nobody has signed in with; a script error or a refused script or style fails the test."""
     page = context.new_page()
-    page.set_default_timeout(10_000)
+    page.set_default_timeout(PATIENCE_MS)
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(f"script error: {error}"))
     page.on(
