@@ -39,7 +39,7 @@ def test_an_operator_sees_what_is_ready_and_cannot_ship(as_operator, lot, delive
 def test_the_form_proposes_what_is_ready_and_says_what_it_does(as_setup_lead, lot, delivery):
     page = as_setup_lead.get(f"/shipments/new/{delivery.line.order.customer_id}").text
     assert 'name="lines-0-pieces" type="number" value="50"' in page.replace("\n", " ")
-    assert "Fills the 50; the delivery closes" in page
+    assert "Fills the 50" in page
     assert 'value="2026-01-07"' in page
 
 
@@ -53,9 +53,9 @@ def test_nothing_is_proposed_for_a_delivery_that_leaves_much_later(as_setup_lead
 @pytest.mark.parametrize(
     ("pieces", "said"),
     [
-        (38, "12 short of 50; the delivery stays open"),
-        (50, "Fills the 50; the delivery closes"),
-        (53, "3 over the 50: ask the customer first"),
+        (38, ["12 short of 50", "the delivery stays open."]),
+        (50, ["Fills the 50", "the delivery closes."]),
+        (53, ["3 over the 50", "ask the customer first."]),
     ],
 )
 def test_what_is_typed_is_reckoned_before_it_is_recorded(as_setup_lead, session, lot, delivery, pieces, said):
@@ -65,7 +65,7 @@ def test_what_is_typed_is_reckoned_before_it_is_recorded(as_setup_lead, session,
         headers={"HX-Request": "true", "HX-Request-Type": "partial"},
     )
     assert answer.status_code == 200
-    assert said in answer.text
+    assert all(each in answer.text for each in said)
     assert "<html" not in answer.text
     assert ('name="over_agreed"' in answer.text) == (pieces > 50)
     session.rollback()
@@ -79,7 +79,8 @@ def test_recording_leads_to_the_shipment_which_says_what_is_short(as_setup_lead,
     assert (answer.status_code, answer.location) == (303, f"/shipments/{shipment.id}")
     assert shipment.recorded_by == as_setup_lead.person
     page = as_setup_lead.get(answer.location).text
-    assert "12 short of 50; the delivery stays open" in page
+    assert "12 short of 50" in page
+    assert "the delivery stays open." in page
     assert "Our van" in page
 
 
@@ -105,7 +106,7 @@ def test_over_asks_for_the_tick_and_keeps_what_was_typed(as_setup_lead, session,
     assert session.scalars(sa.select(Shipment)).all() == []
     agreed = as_setup_lead.post("/shipments", data=sent | {"over_agreed": "y"})
     assert agreed.status_code == 303
-    assert "3 over the 50, agreed with the customer" in as_setup_lead.get(agreed.location).text
+    assert "agreed with the customer." in as_setup_lead.get(agreed.location).text
 
 
 @pytest.mark.parametrize(

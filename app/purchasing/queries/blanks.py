@@ -90,14 +90,17 @@ def _to_order(needs: list[Need], outlooks: dict[int, LotForecast], today: date) 
 
 
 def _needed_by(need: Need, outlook: LotForecast | None, today: date) -> date | None:
-    """Return by when a lot's blanks must be here.
+    """Return the weekday by which a lot's blanks must be here.
 
     The forecast orders them today; where the lot then has slack, they may come that many days later, and where it is
     late, they should have come that many days sooner. Without a forecast its due date has to do.
     """
-    if outlook is None or outlook.slack_seconds is None:
-        return need.lot.due_on
-    return today + timedelta(days=need.lead_days) + (outlook.slack_seconds // 86_400) * ONE_DAY
+    day = need.lot.due_on
+    if outlook is not None and outlook.slack_seconds is not None:
+        day = today + timedelta(days=need.lead_days) + (outlook.slack_seconds // 86_400) * ONE_DAY
+    while day is not None and day.weekday() >= 5:
+        day -= ONE_DAY
+    return day
 
 
 def blank_needs(session: orm.Session, revision_ids: Collection[int] | None = None) -> list[Need]:
