@@ -40,6 +40,7 @@ def test_the_shop_and_its_owner_are_made_and_the_owner_is_signed_in(client, sess
     (shop,), (owner,) = rows(session, Shop), rows(session, Person)
     assert (shop.name, shop.time_zone, shop.units) == ("Harbor Lane Machine", "America/Chicago", UnitSystem.INCH)
     assert (f"{shop.shipping_cutoff:%H:%M}", shop.holiday_country, shop.holiday_state) == ("15:30", "US", "IA")
+    assert shop.lift_limit_grams == 23_133  # 51 lb, the load constant of the lifting equation (DHHS/NIOSH 94-110)
     assert (owner.name, owner.initials, owner.roles) == ("Ada Quill", "AQ", {Role.OWNER})
     assert "Ada Quill" in client.get("/stations").text
 

@@ -20,6 +20,9 @@ from app.stations import queries
 from app.stations.models import Shop
 from app.stations.services import ShopSettings
 
+USUAL_LIFT_LIMIT = "51 lb"
+"""The load constant of the NIOSH lifting equation (DHHS/NIOSH 94-110): a ceiling for an ideal lift."""
+
 _ADDRESS = re.compile(r"https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?")
 
 
@@ -100,7 +103,8 @@ class SetupForm(BasicsForm):
 
     def to_settings(self) -> ShopSettings:
         """Hand the service typed values; call only after ``validate()``."""
-        return ShopSettings(**self.basics())
+        basics = self.basics()
+        return ShopSettings(**basics, lift_limit_grams=weight_grams(USUAL_LIFT_LIMIT, basics["units"]))
 
     def to_owner(self) -> NewPerson:
         """Hand the service the first owner; call only after ``validate()``."""
@@ -141,7 +145,7 @@ class SettingsForm(BasicsForm):
     def showing(cls, shop: Shop | None) -> "SettingsForm":
         """Return the form with what is stored, or with usual values before there is a shop."""
         if shop is None:
-            usual = {"lift_limit": "50 lb", "idle_minutes": 240, "sure_percent": 95}
+            usual = {"lift_limit": USUAL_LIFT_LIMIT, "idle_minutes": 240, "sure_percent": 95}
             return cls(data=usual)
         lift_limit = f"{typed_weight(shop.lift_limit_grams, shop.units)} {shop.units.weight_unit}"
         other_names = {"country": shop.holiday_country, "state": shop.holiday_state, "lift_limit": lift_limit}
