@@ -126,7 +126,7 @@ def test_a_wrong_receipt_is_refused_beside_the_field_and_nothing_is_kept(line, a
 def test_only_rejected_pieces_are_a_receipt_too(line, session, now):
     new = NewReceipt(0, date(2026, 1, 7), line.id, rejected=60, reject_reason="Wrong alloy")
     receipt = services.receive(session, new, None, now)
-    assert (receipt.at_hand, receipt.line.still_expected) == (0, 60)
+    assert (receipt.at_hand, line.still_expected) == (0, 60)
 
 
 def test_receipts_get_the_next_number_that_has_a_code(session, now):

@@ -1,6 +1,7 @@
 """Taking an order: what is kept, what is refused and with which words."""
 
 import html
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -145,6 +146,13 @@ def test_all_that_is_wrong_is_said_at_once(shop, as_owner):
     answer = as_owner.post("/orders", data=sent)
     for told in ("no customer called Xylo", "no part ZZ", "cannot be due before"):
         assert told in answer.text
+
+
+def test_over_the_form_each_wrong_field_is_named_with_a_link_to_it(shop, as_owner):
+    answer = as_owner.post("/orders", data=order_form({"deliveries-0-quantity": "x"}, customer="", their_number=""))
+    summary = html.unescape(answer.text.split('role="alert"')[1].split("</ul>")[0])
+    assert re.findall('href="#([^"]*)"', summary) == ["customer", "their_number", "lines-0-deliveries-0-quantity"]
+    assert "Customer</a>: Choose the customer, or type the name of a new one." in summary
 
 
 def test_the_same_order_number_twice_says_which_order_it_is(shop, as_owner, session):

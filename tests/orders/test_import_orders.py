@@ -168,8 +168,9 @@ def test_a_name_that_looks_like_a_customers_is_questioned_in_the_preview(as_owne
 
 def test_a_workbook_is_read_with_its_dates_and_numbers(as_owner, session):
     book = openpyxl.Workbook()
-    book.active.append(["Customer", "Order number", "Part number", "Quantity", "Due", "Price"])
-    book.active.append(["Brightwater Pumps", "BW-5", "HB-100", 50, date(2026, 2, 6), 12.5])
+    sheet = book.create_sheet("Orders", 0)
+    sheet.append(["Customer", "Order number", "Part number", "Quantity", "Due", "Price"])
+    sheet.append(["Brightwater Pumps", "BW-5", "HB-100", 50, date(2026, 2, 6), 12.5])
     file = io.BytesIO()
     book.save(file)
     file.seek(0)

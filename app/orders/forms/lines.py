@@ -125,9 +125,11 @@ class LinesForm(Form):
         self.form_errors.append(str(problem.error))
 
     def wrong_fields(self) -> Iterator[tuple[Field, list[str]]]:
-        """Give each field that has messages, with them; those of rows stand with their own fields."""
+        """Give each field that has messages, with them, in the order of the page."""
         for field in _fields(self):
-            messages = [] if isinstance(field, FormField) else [each for each in field.errors if isinstance(each, str)]
+            in_rows = (list, dict)  # what a list of rows says of its rows stands with their own fields
+            found: list[Any] = [] if isinstance(field, FormField) else list(field.errors)
+            messages = [str(each) for each in found if not isinstance(each, in_rows)]
             if messages:
                 yield field, messages
 
