@@ -10,6 +10,7 @@ import pytest
 import sqlalchemy as sa
 from flask import Flask
 from flask.testing import FlaskClient
+from hypothesis import settings
 from sqlalchemy import orm
 
 from app import create_app
@@ -20,6 +21,10 @@ from app.shared.schema import upgrade
 from tests.factories.base import factory_session
 from tests.factories.people import PersonFactory
 from tests.postgres import PostgresServer
+
+
+settings.register_profile("time never decides", deadline=None)
+settings.load_profile("time never decides")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
