@@ -22,7 +22,6 @@ from tests.factories.base import factory_session
 from tests.factories.people import PersonFactory
 from tests.postgres import PostgresServer
 
-
 settings.register_profile("time never decides", deadline=None)
 settings.load_profile("time never decides")
 
