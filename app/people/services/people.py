@@ -8,7 +8,6 @@ from datetime import datetime
 
 import sqlalchemy as sa
 from sqlalchemy import orm
-from werkzeug.security import generate_password_hash
 
 from app.core.scan_code import CodeKind, next_number
 from app.people import queries
@@ -26,6 +25,7 @@ from app.people.errors import (
 from app.people.models import Person, PersonRole, Role
 from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
+from app.shared.secret_hash import hash_of
 
 LEAST_PASSWORD = 8
 """Characters; the least that NIST SP 800-63B allows for a password that a person chooses."""
@@ -175,9 +175,9 @@ def _write(person: Person, new: NewPerson) -> None:
         *(PersonRole(role=role) for role in sorted(new.roles - person.roles)),
     ]
     if new.password:
-        person.password_hash = generate_password_hash(new.password)
+        person.password_hash = hash_of(new.password)
     if new.pin:
-        person.pin_hash = generate_password_hash(new.pin)
+        person.pin_hash = hash_of(new.pin)
 
 
 def _end_lock(person: Person, now: datetime) -> None:

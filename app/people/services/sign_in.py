@@ -8,18 +8,15 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from sqlalchemy import orm
-from werkzeug.security import check_password_hash
 
 from app.people import queries
 from app.people.errors import LockedError, NoPinError, WrongPasswordError, WrongPinError
 from app.people.models import Person, SignInAttempt
 from app.shared.database import transaction
+from app.shared.secret_hash import matches
 
 LOCK_AFTER = 5
 LOCK_FOR = timedelta(minutes=5)
-
-# Checked for a name nobody has, so that an unknown name takes as long to refuse as a wrong password.
-_NOBODYS_HASH = "scrypt:32768:8:1$Nl7AoGvssRH93uHG$" + "0" * 128
 
 
 class Secret(StrEnum):
@@ -38,7 +35,7 @@ def check_password(session: orm.Session, name: str, password: str, now: datetime
     """
     person = queries.person_by_name(session, name)
     if person is None:
-        check_password_hash(_NOBODYS_HASH, password)
+        matches("", password)  # an unknown name takes as long to refuse as a wrong password
         raise WrongPasswordError
     left = _tries_left(session, person, Secret.PASSWORD, password, now)
     if left is not None:
@@ -74,7 +71,7 @@ def _tries_left(session: orm.Session, person: Person, secret: Secret, typed: str
     """
     _refuse_locked(person, now)
     kept_hash = person.password_hash if secret is Secret.PASSWORD else person.pin_hash
-    succeeded = check_password_hash(kept_hash or _NOBODYS_HASH, typed)
+    succeeded = matches(kept_hash, typed)
     person_id = person.id
     with transaction(session):
         person = queries.get_person(session, person_id, lock=True)
