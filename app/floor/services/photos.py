@@ -11,7 +11,7 @@ MOST_PIXELS = 60_000_000
 """More than phones take; a picture that unfolds to more is not opened."""
 
 LONGEST_SIDE = 2_400
-PICTURES = ("JPEG", "PNG", "WEBP", "MPO")
+PICTURES = ("JPEG", "PNG", "WEBP")
 
 
 def read_photo(data: bytes) -> str:
