@@ -43,9 +43,9 @@ def receive(session: orm.Session, new: NewReceipt, by: Person | None, now: datet
         RefusedError: something is wrong with it; its problems say what and where.
     """
     with transaction(session):
-        # One at a time, so that no two receipts get the same number.
-        lock_row(session, ChangeNumber, 1)
         line = get_material_line(session, new.line_id, lock=True) if new.line_id is not None else None
+        # One at a time, so that no two receipts get the same number; after the line's own lock, as when it is changed.
+        lock_row(session, ChangeNumber, 1)
         refuse(_receipt_problems(session, new, line, now))
         receipt = _made_receipt(session, new, line, by, now)
         session.add(receipt)
