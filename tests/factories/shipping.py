@@ -1,6 +1,7 @@
 """Finished lots and shipments, made through the program's own services."""
 
 from datetime import date
+from typing import Any
 
 from sqlalchemy import orm
 
@@ -48,7 +49,7 @@ def make_finished_lot(
 
 def new_shipment(*lines: tuple[Lot, Delivery, int], **more) -> NewShipment:
     """Describe a shipment of today for the customer of its first delivery."""
-    facts = {"customer_id": lines[0][1].line.order.customer_id, "shipped_on": TODAY} | more
+    facts: dict[str, Any] = {"customer_id": lines[0][1].line.order.customer_id, "shipped_on": TODAY} | more
     return NewShipment(
         lines=tuple(NewShipmentLine(lot.id, delivery.id, pieces) for lot, delivery, pieces in lines), **facts
     )

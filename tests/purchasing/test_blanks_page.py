@@ -85,9 +85,9 @@ def test_a_finished_lot_and_one_that_has_its_blanks_wait_for_nothing(session, bl
 @pytest.mark.parametrize(
     ("slack", "needed_by", "order_by"),
     [
-        (timedelta(days=3, hours=5), date(2026, 1, 15), date(2026, 1, 10)),
+        (timedelta(days=3, hours=5), date(2026, 1, 15), date(2026, 1, 9)),
         (timedelta(hours=2), date(2026, 1, 12), date(2026, 1, 7)),
-        (-timedelta(days=1, hours=2), date(2026, 1, 9), date(2026, 1, 4)),  # Saturday is too late for a carrier
+        (-timedelta(days=1, hours=2), date(2026, 1, 9), date(2026, 1, 2)),  # Saturday is too late for a carrier
     ],
 )
 def test_the_slack_of_the_forecast_says_by_when(session, blank, slack, needed_by, order_by):
@@ -100,7 +100,7 @@ def test_without_a_forecast_the_due_date_has_to_do(session, blank):
     make_waiting_lot(session, blank, due=date(2026, 2, 6))
     make_waiting_lot(session, blank, due=None)
     [found] = blanks_to_order(session, TODAY)
-    assert (found.needed_by, found.order_by) == (date(2026, 2, 6), date(2026, 2, 1))
+    assert (found.needed_by, found.order_by) == (date(2026, 2, 6), date(2026, 1, 30))
 
 
 def test_a_stock_lot_without_a_date_has_none(session, blank):

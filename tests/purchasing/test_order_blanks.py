@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -26,7 +27,7 @@ def bought(session):
 
 
 def refusals(session, *lines, **more):
-    facts = {"vendor": "Copperfield Metals", "ordered_on": TODAY, "new_vendor": True} | more
+    facts: dict[str, Any] = {"vendor": "Copperfield Metals", "ordered_on": TODAY, "new_vendor": True} | more
     before = bought(session)
     with pytest.raises(RefusedError) as caught:
         order_blanks(session, BlankOrder(lines=lines, **facts), None, MORNING)

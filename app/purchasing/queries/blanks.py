@@ -29,7 +29,7 @@ class ToOrder:
         revision: whose blanks, with its part.
         needs: the lots, first in rank first, each with pieces to order.
         needed_by: the day they must be here so that the first of the lots is not late; missing where no lot is due.
-        order_by: the same day less the lead time.
+        order_by: the weekday by which they must be ordered for that.
     """
 
     revision: Revision
@@ -85,7 +85,7 @@ def _to_order(needs: list[Need], outlooks: dict[int, LotForecast], today: date) 
         revision=needs[0].lot.revision,
         needs=needs,
         needed_by=min((day for day, _lead in known), default=None),
-        order_by=min((day - timedelta(days=lead) for day, lead in known), default=None),
+        order_by=min((_weekday_until(day - timedelta(days=lead)) for day, lead in known), default=None),
     )
 
 
@@ -98,9 +98,12 @@ def _needed_by(need: Need, outlook: LotForecast | None, today: date) -> date | N
     day = need.lot.due_on
     if outlook is not None and outlook.slack_seconds is not None:
         day = today + timedelta(days=need.lead_days) + (outlook.slack_seconds // 86_400) * ONE_DAY
-    while day is not None and day.weekday() >= 5:
-        day -= ONE_DAY
-    return day
+    return None if day is None else _weekday_until(day)
+
+
+def _weekday_until(day: date) -> date:
+    """Return ``day``, or the Friday before it: nobody orders or delivers on a weekend (common practice, no source)."""
+    return day - max(0, day.weekday() - 4) * ONE_DAY
 
 
 def blank_needs(session: orm.Session, revision_ids: Collection[int] | None = None) -> list[Need]:
