@@ -26,7 +26,7 @@ class PinForm(Form):
 
     def to_input(self) -> Place:
         """Return the place; call only after ``validate()``."""
-        return Place(self.place.data)
+        return Place(self.place.data or "")
 
 
 @dataclass(frozen=True, slots=True)

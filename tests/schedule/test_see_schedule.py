@@ -3,28 +3,20 @@
 from datetime import date, timedelta
 
 import pytest
-import sqlalchemy as sa
 
 from app.lots import services as lots
 from app.lots.queries import lot_name
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
+from tests.schedule.counting import counted
 
 PAGES = ["/schedule", "/schedule?days=14", "/schedule/lots", "/schedule/lots?show=late"]
 
 
 def statements_of(engine, client, path) -> int:
-    seen: list[str] = []
-
-    def note(_connection, _cursor, statement, *_rest):
-        seen.append(statement)
-
-    sa.event.listen(engine, "before_cursor_execute", note)
-    try:
+    with counted(engine) as seen:
         assert client.get(path).status_code == 200
-    finally:
-        sa.event.remove(engine, "before_cursor_execute", note)
-    return len([each for each in seen if not each.startswith(("BEGIN", "PRAGMA"))])
+    return len(seen)
 
 
 @pytest.mark.parametrize("path", PAGES)

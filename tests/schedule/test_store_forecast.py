@@ -19,6 +19,7 @@ from app.shared.database import change_number
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, runs_of, single
+from tests.schedule.counting import counted
 
 
 def test_due_is_the_shipping_cut_off_of_the_day_on_the_shop_s_clock(session, now):
@@ -200,15 +201,8 @@ def test_the_report_for_the_terminal_is_of_a_fresh_computation(app, session, now
 
 def test_reading_the_shop_takes_the_same_statements_for_five_lots_and_for_fifty(session, engine, now):
     def statements() -> int:
-        seen: list[str] = []
-
-        def note(_connection, _cursor, statement, *_rest):
-            seen.append(statement)
-
-        sa.event.listen(engine, "before_cursor_execute", note)
-        with orm.Session(engine) as reading:
+        with orm.Session(engine) as reading, counted(engine) as seen:
             queries.read_snapshot(reading, now)
-        sa.event.remove(engine, "before_cursor_execute", note)
         return len(seen)
 
     routing = routing_of(single(1), single(1), blanks=5)

@@ -5,8 +5,8 @@ from app.schedule.queries.compute import (
     compute,
     compute_now,
     lot_rows,
-    operation_rows,
-    run_rows,
+    operation_values,
+    run_values,
     station_rows,
 )
 from app.schedule.queries.outlooks import (
@@ -50,10 +50,10 @@ __all__ = [
     "lot_plan",
     "lot_rows",
     "lots_page",
-    "operation_rows",
+    "operation_values",
     "promise_for",
     "read_snapshot",
-    "run_rows",
+    "run_values",
     "station_plan",
     "station_plans",
     "station_queue",

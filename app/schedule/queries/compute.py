@@ -10,7 +10,7 @@ from sqlalchemy import orm
 from app.core import forecast as core
 from app.core import shop as core_shop
 from app.core.promise import busy_stretches
-from app.schedule.models import LotForecast, OperationForecast, Outlook, PlannedRun, StationForecast
+from app.schedule.models import LotForecast, Outlook, StationForecast
 from app.schedule.queries.blanks import Delivery
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.snapshot import OpenLot, Snapshot, read_snapshot
@@ -133,25 +133,28 @@ def _blanks_words(blanks: tuple[Delivery, ...], until: int) -> dict[str, str]:
     return {"blanks": last.promised.value, "day": last.day.isoformat() if last.day else ""}
 
 
-def operation_rows(computed: Computed) -> list[OperationForecast]:
-    """Return what is to be stored of each operation for which anything is planned."""
+def operation_values(computed: Computed) -> list[dict[str, Any]]:
+    """Return the columns of OperationForecast for each operation for which anything is planned.
+
+    Operations and runs are thousands: they go into the database as they are, which keeps the write short.
+    """
     snapshot = computed.snapshot
     return [
-        OperationForecast(
-            operation_id=snapshot.lots[lot.key].operation(operation.key).id,
-            station_id=next((snapshot.station_ids[key] for key in operation.stations), None),
-            start_at=moment_of(operation.start),
-            end_at=moment_of(operation.end),
-            setup_seconds=operation.setup_s,
-        )
+        {
+            "operation_id": snapshot.lots[lot.key].operation(operation.key).id,
+            "station_id": next((snapshot.station_ids[key] for key in operation.stations), None),
+            "start_at": moment_of(operation.start),
+            "end_at": moment_of(operation.end),
+            "setup_seconds": operation.setup_s,
+        }
         for lot in computed.forecast.lots.values()
         for operation in lot.operations
         if operation.start is not None and operation.end is not None
     ]
 
 
-def run_rows(computed: Computed) -> list[PlannedRun]:
-    """Return the runs of all operations, as they are to be stored."""
+def run_values(computed: Computed) -> list[dict[str, Any]]:
+    """Return the columns of PlannedRun for the runs of all operations."""
     snapshot = computed.snapshot
     runs = (
         (lot.key, operation.key, run)
@@ -160,19 +163,19 @@ def run_rows(computed: Computed) -> list[PlannedRun]:
         for run in operation.runs
     )
     return [
-        PlannedRun(
-            id=number,  # counted anew each time: a sequence would be used up in a few years of forecasts
-            operation_id=snapshot.lots[lot_key].operation(key).id,
-            station_id=None if run.station is None else snapshot.station_ids[run.station],
-            start_at=moment_of(run.start),
-            end_at=moment_of(run.end),
-            setup_seconds=run.setup_s,
-            work_seconds=run.work_s,
-            pieces=run.pieces,
-            load=run.load,
-            under_way=run.under_way,
-            is_guess=run.guess,
-        )
+        {
+            "id": number,  # counted anew each time: a sequence would be used up in a few years of forecasts
+            "operation_id": snapshot.lots[lot_key].operation(key).id,
+            "station_id": None if run.station is None else snapshot.station_ids[run.station],
+            "start_at": moment_of(run.start),
+            "end_at": moment_of(run.end),
+            "setup_seconds": run.setup_s,
+            "work_seconds": run.work_s,
+            "pieces": run.pieces,
+            "load": run.load,
+            "under_way": run.under_way,
+            "is_guess": run.guess,
+        }
         for number, (lot_key, key, run) in enumerate(runs, start=1)
     ]
 

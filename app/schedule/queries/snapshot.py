@@ -161,12 +161,10 @@ class _Presence:
         return 0, (core.OpenJob(station="", pieces=away, started_at=since),) if away else ()
 
     def stations_for(self, operation: LotOperation, jobs: Iterable[core.OpenJob]) -> tuple[str, ...]:
-        """Name the stations that can do an operation where one that is no longer in use has begun it; else none."""
-        begun = {job.station for job in jobs}
-        if not any(station.name in begun for station in self.stations if not station.active):
-            return ()
-        same = (each for each in self.stations if each.active and each.work_center_id == operation.work_center_id)
-        return tuple(sorted({each.name for each in same} | begun))
+        """Name the stations that can do an operation that was begun at one of another work center, or not in use."""
+        begun = {job.station for job in jobs if job.station}
+        same = {each.name for each in self.stations if each.active and each.work_center_id == operation.work_center_id}
+        return () if begun <= same else tuple(sorted(same | begun))
 
 
 def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[LotOperation]) -> _Presence:
