@@ -47,7 +47,6 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
         PERMANENT_SESSION_LIFETIME=timedelta(hours=14),
-        SEND_FILE_MAX_AGE_DEFAULT=timedelta(hours=1),
         DATA_FOLDER=config.data_folder,
         **settings,
     )

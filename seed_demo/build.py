@@ -21,7 +21,8 @@ from seed_demo.world import World
 
 SEED = 20_260
 HISTORY_DAYS = 182
-ORDERS_PER_DAY = 1.05
+ORDERS_PER_DAY = 0.9
+ORDERS_LATELY = 1.9
 STUD_LOTS_EVERY_DAYS = 24
 CHUNK = 5 * 86_400
 """Simulated seconds in one transaction."""
@@ -77,7 +78,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
         floor = Floor(world)
         office = Office(world, floor)
         floor.finished, floor.studs_in_stock = office.finished, office.studs_in_stock
-        office.take_orders(ORDERS_PER_DAY)
+        office.take_orders(ORDERS_PER_DAY, ORDERS_LATELY)
         office.stock_studs(STUD_LOTS_EVERY_DAYS)
         present = Present(world, office, floor)
         present.plan()

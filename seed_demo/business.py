@@ -7,7 +7,7 @@ import sqlalchemy as sa
 
 from app.lots.models import Lot
 from app.lots.queries import propose_start
-from app.lots.services import NewLot, Share, blanks_wanted, release_lot
+from app.lots.services import NewLot, Share, blanks_wanted, release_lot, start_fewer
 from app.material.models import MaterialOrderLine
 from app.material.services import NewReceipt, receive
 from app.orders.models import CustomerOrder, Delivery
@@ -23,6 +23,7 @@ from seed_demo.shop import SHIPPING_CUTOFF, TIME_ZONE, VENDORS
 from seed_demo.world import World, local, moment
 
 HOUR, DAY = 3600, 86_400
+BUSY_DAYS = 45
 CARRIERS = ("our van", "Gannet Freight", "customer collects")
 
 
@@ -34,12 +35,13 @@ class Office:
         self.floor = floor
         self.order_numbers = {name: world.rng.randrange(1200, 9000) for name in world.customer_ids}
 
-    def take_orders(self, per_day: float) -> None:
-        """Let orders arrive at random until the present, on working days between 8 and 16."""
+    def take_orders(self, per_day: float, lately: float) -> None:
+        """Let orders arrive at random until the present, between 8 and 16; in the last weeks more of them."""
         world = self.world
         when = world.now
         while True:
-            when += int(world.rng.expovariate(per_day) * DAY)
+            rate = lately if when > world.end - BUSY_DAYS * DAY else per_day
+            when += int(world.rng.expovariate(rate) * DAY)
             if when > world.end:
                 return
             world.at(in_office_hours(when, world.rng.randrange(8 * HOUR)), self.take_order)
@@ -49,10 +51,10 @@ class Office:
         world = self.world
         part = world.rng.choice([each for each in world.parts.values() if each.number != STUDS])
         today = local(world.now).date()
-        due = working_day(today + timedelta(days=part.lead_days + world.rng.randrange(16, 38)))
+        due = working_day(today + timedelta(days=part.lead_days + world.rng.randrange(13, 36)))
         quantity = round_to_five(world.rng.randint(*part.lots))
         deliveries = [NewDelivery(quantity, due)]
-        if quantity >= 120 and world.chance(0.4):
+        if quantity >= 300 and world.chance(0.4):
             first = round_to_five(quantity // 2)
             later = working_day(due + timedelta(days=14))
             deliveries = [NewDelivery(first, due), NewDelivery(quantity - first, later)]
@@ -85,7 +87,8 @@ class Office:
         routing = routing_of(world.session, revision_id)
         assert routing is not None  # noqa: S101 - every demo part has one
         proposal = propose_start(world.session, routing, needed)
-        new = NewLot(revision_id, needed, proposal.to_start, proposal.reason, shares)
+        enough = proposal.at_hand >= proposal.to_start
+        new = NewLot(revision_id, needed, proposal.to_start, proposal.reason, shares, issue_blanks=enough)
         lot = release_lot(world.session, world.act("TO"), new)
         self.floor.arrived(lot.operations[1])
         if buy:
@@ -111,7 +114,7 @@ class Office:
         bought = order.lines[0]
         slip = max(-2.0, world.rng.gauss(vendor.late_days, vendor.spread))
         arrives = in_office_hours(start_of(working_day(bought.expected_on + timedelta(days=round(slip)))), 3 * HOUR)
-        if bought.pieces > 40 and world.chance(0.15):
+        if bought.pieces > 100 and world.chance(0.15):
             first = bought.units // 2 * bought.pieces_per_unit
             world.at(arrives, lambda: self.receive(bought.id, first))
             world.at(arrives + 4 * DAY, lambda: self.receive(bought.id, bought.pieces - first))
@@ -142,7 +145,14 @@ class Office:
         if shares:
             issue_receipt(world.session, world.act("TO"), receipt.id, shares)
             for share in shares:
-                self.floor.arrived(world.session.get_one(Lot, share.lot_id).operations[1])
+                self._begin_with(world.session.get_one(Lot, share.lot_id), line)
+
+    def _begin_with(self, lot: Lot, line: MaterialOrderLine) -> None:
+        """Let the floor have a lot's blanks; a few that were rejected are not bought again."""
+        missing = blanks_wanted(self.world.session, lot)
+        if 0 < missing <= 3 and line.closed_at is not None:
+            start_fewer(self.world.session, self.world.act("TO"), lot.id, missing)
+        self.floor.arrived(lot.operations[1])
 
     def _waiting_lots(self, line: MaterialOrderLine) -> list[Lot]:
         return list(
@@ -184,7 +194,7 @@ class Office:
         world = self.world
         when = world.now + DAY
         while when < world.end:
-            world.at(in_office_hours(when, HOUR), lambda: self.release_lot(world.parts[STUDS], 1500))
+            world.at(in_office_hours(when, HOUR), lambda: self.release_lot(world.parts[STUDS], 4500))
             when += every_days * DAY
 
 

@@ -78,7 +78,7 @@ def plate(
         each,
         "96.0000",
         *grams,
-        (40, 160),
+        (120, 480),
         price,
         (blanks(9), *steps),
     )
@@ -97,7 +97,7 @@ def casting(number: str, name: str, customer: str, grams: tuple[int, int], price
         1,
         "11.5000",
         *grams,
-        (24, 96),
+        (60, 240),
         price,
         (blanks(21), *steps),
     )
@@ -118,7 +118,7 @@ def bar(
         per_bar,
         "48.0000",
         *grams,
-        (100, 500),
+        (300, 1500),
         price,
         (blanks(4), *steps),
     )
@@ -139,7 +139,7 @@ def sawn(
         1,
         "3.2000",
         *grams,
-        (30, 200),
+        (80, 520),
         price,
         (blanks(6), *steps),
     )
@@ -235,7 +235,7 @@ PARTS = [
         (38, 22),
         "2.95",
         turn("Turn and part off", 32, 180),
-        tumble(25, "corn cob"),
+        tumble(25, "corn cob", 3000),
         inspect(8),
     ),
     sawn(
@@ -297,7 +297,7 @@ PARTS = [
         (14, 9),
         "1.35",
         turn("Turn and part off", 18, 260),
-        tumble(20, "corn cob"),
+        tumble(20, "corn cob", 3000),
         inspect(4),
     ),
     sawn(
@@ -383,7 +383,7 @@ PARTS = [
         (110, 74),
         "9.80",
         turn("Turn, knurl and tap", 84, 52),
-        tumble(20, "corn cob"),
+        tumble(20, "corn cob", 3000),
         inspect(12),
     ),
     sawn(
@@ -453,7 +453,7 @@ PARTS = [
         (16, 11),
         "0.95",
         turn("Turn, groove and thread", 24, 210),
-        tumble(20, "corn cob"),
+        tumble(20, "corn cob", 3000),
         inspect(4),
     ),
     bar(
@@ -606,7 +606,7 @@ PARTS = [
         (70, 44),
         "6.20",
         turn("Turn complete", 46, 110),
-        tumble(20, "corn cob"),
+        tumble(20, "corn cob", 3000),
         inspect(10),
     ),
     sawn(

@@ -107,9 +107,8 @@ class Floor:
         begin(world.session, world.act(who, station.id), [work.operation.id for work in works], setup=bool(setup))
         spread = world.rng.lognormvariate(0.03, 0.22)
         pieces = max(work.operation.in_work for work in works)
-        took = planned_run_seconds(operation, pieces, operation.lot.revision.piece_grams) * world.rng.lognormvariate(
-            0.02, 0.12
-        )
+        planned = planned_run_seconds(operation, pieces, operation.lot.revision.piece_grams)
+        took = ceil(planned * world.rng.lognormvariate(0.02, 0.12))
         runs_from = station.calendar.finish(world.now, ceil(setup * spread)) if setup else world.now
         done = station.calendar.finish(runs_from, max(60, took))
         station.free_at = done
@@ -145,6 +144,7 @@ class Floor:
         if results:
             sign_off(world.session, world.act(who, station.id, late=world.rng.randrange(0, 240)), results)
         for operation in operations:
+            self.arrived(operation)  # what was more than one batch, or came in meanwhile
             self._pass_on(operation)
         self.look_for_work(station)
 

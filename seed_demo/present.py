@@ -79,7 +79,7 @@ class Present:
 
     def hold_a_lot(self) -> None:
         """Put a lot that is well under way on hold."""
-        for lot in self._open_lots(lambda lot: any(each.passed for each in lot.operations[1:3]) and not lot.rush):
+        for lot in self._open_lots(lambda lot: any(each.waiting > 20 for each in lot.operations[2:]) and not lot.rush):
             if not any(each.in_work for each in lot.operations):
                 reason = "customer checks the hole pattern; answer expected this week"
                 hold_lot(self.world.session, self.world.act("WH"), lot.id, reason)

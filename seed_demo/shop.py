@@ -30,7 +30,7 @@ class StationData(NamedTuple):
 STATIONS = [
     StationData("Pallet mills", "Mill 1, two pallets", 2, LONG_DAY),
     StationData("Pallet mills", "Mill 2, two pallets", 2, LONG_DAY),
-    StationData("Pallet mills", "Mill 3, tombstones", 2, WITH_NIGHT),
+    StationData("Pallet mills", "Mill 3, tombstones", 2, LONG_DAY),
     StationData("Knee mills", "Knee mill", 1, DAY),
     StationData("Drills", "Drill press row", 1, DAY),
     StationData("Drills", "Tapping station", 1, DAY),

@@ -64,6 +64,12 @@ class KeyForm(KeyedForm):
     """A button that makes a change: nothing but its key."""
 
 
+class FewerForm(KeyedForm):
+    """How many pieces are not started after all."""
+
+    pieces = WholeNumberField(_("Pieces fewer"), [InputRequired(_("Type how many pieces"))], least=1)
+
+
 class PiecesForm(KeyedForm):
     """Some pieces at one operation of a lot."""
 

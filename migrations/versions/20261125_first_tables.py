@@ -460,6 +460,7 @@ def upgrade() -> None:
             "verb",
             sa.Enum(
                 "start",
+                "start fewer",
                 "issue blanks",
                 "begin set-up",
                 "first piece good",

@@ -28,6 +28,7 @@ from app.lots.services import (
     ship_pieces,
     sign_off,
     split_lot,
+    start_fewer,
     undo,
 )
 from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
@@ -149,6 +150,14 @@ def test_split_gives_pieces_a_lot_of_their_own(session, lot):
     assert (whereabouts(lot), whereabouts(child)) == ({"20 waiting": 30, "in_other_lots": 20}, {"20 waiting": 20})
     assert (lot.needed, child.needed, child.started, child.parent_id) == (30, 20, 20, lot.id)
     assert [each.passed for each in child.operations] == [20, 0, 0]
+
+
+def test_starting_fewer_takes_back_pieces_whose_blanks_do_not_come(session):
+    lot = make_lot(session, routing=make_routing(blanks=True))
+    start_fewer(session, act(), lot.id, 8)
+    assert (whereabouts(lot), lot.started) == ({"5 waiting": 42}, 42)
+    with pytest.raises(errors.TooManyPiecesError):
+        start_fewer(session, act(), lot.id, 43)
 
 
 def test_a_split_may_not_take_every_piece(session, lot):

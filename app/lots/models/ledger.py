@@ -35,6 +35,7 @@ class Verb(StrEnum):
     """What a posting says was done."""
 
     START = "start"
+    START_FEWER = "start fewer"
     ISSUE_BLANKS = "issue blanks"
     BEGIN_SETUP = "begin set-up"
     FIRST_PIECE = "first piece good"

@@ -10,7 +10,7 @@ from app.lots.services.aside import (
     scrap_pieces,
 )
 from app.lots.services.begin import begin, first_piece_good, hand_over, pause, run
-from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks, still_wanted
+from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks, start_fewer, still_wanted
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
 from app.lots.services.release import NewLot, Share, note_print, release_lot
@@ -50,6 +50,7 @@ __all__ = [
     "ship_pieces",
     "sign_off",
     "split_lot",
+    "start_fewer",
     "still_wanted",
     "undo",
     "undo_shipped",

@@ -6,9 +6,9 @@ from sqlalchemy import orm
 
 from app.lots.errors import NotTheBlankError, TooManyPiecesError
 from app.lots.models import Lot, LotOperation, Place, Posting, Verb
-from app.lots.queries.names import lot_name
+from app.lots.queries.names import lot_name, operation_name
 from app.lots.services.acts import Act, earlier_answer
-from app.lots.services.books import Move, at, lock_lot, next_spot, write
+from app.lots.services.books import Move, Spot, at, lock_lot, next_spot, write
 from app.material import queries as material_queries
 from app.material import services as material_services
 from app.parts.models import KindRole
@@ -42,6 +42,25 @@ def issue_blanks(session: orm.Session, act: Act, lot_id: int, receipt_id: int, p
         by = session.get(Person, act.person_id) if act.person_id else None
         material_services.issue(session, receipt_id, lot_id, pieces, by=by, now=act.recorded_at)
         return write(session, act, Verb.ISSUE_BLANKS, content, [_issue_move(lot, receipt_id, pieces)])
+
+
+def start_fewer(session: orm.Session, act: Act, lot_id: int, pieces: int) -> Posting:
+    """Start so many pieces fewer than at release, because their blanks will not come; they wait at the first operation.
+
+    Raises:
+        TooManyPiecesError: fewer wait there.
+    """
+    content = {"lot": lot_id, "fewer": pieces}
+    with transaction(session):
+        lot = lock_lot(session, lot_id)
+        answer = earlier_answer(session, act, Verb.START_FEWER, content)
+        if answer is not None:
+            return answer
+        first = lot.operations[0]
+        if not 1 <= pieces <= first.waiting:
+            raise TooManyPiecesError(pieces, first.waiting, operation_name(first))
+        move = Move(lot, pieces, at(first, Place.WAITING), Spot(Place.STARTED))
+        return write(session, act, Verb.START_FEWER, content, [move])
 
 
 def _issue_move(lot: Lot, receipt_id: int, pieces: int) -> Move:

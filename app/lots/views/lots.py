@@ -7,14 +7,19 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db
 from app.lots import queries
-from app.lots.forms import AsideForm, KeyForm, PiecesForm, ReasonForm
+from app.lots.forms import AsideForm, FewerForm, KeyForm, PiecesForm, ReasonForm
 from app.lots.queries import Shown
 from app.lots.views import bp
 from app.people.models import EVERYONE
 from app.shared.units import UnitSystem
 from app.shared.web import Form, render, typed_page
 
-FORMS: dict[str, type[Form]] = {"hold_form": ReasonForm, "aside_form": AsideForm, "split_form": PiecesForm}
+FORMS: dict[str, type[Form]] = {
+    "hold_form": ReasonForm,
+    "aside_form": AsideForm,
+    "split_form": PiecesForm,
+    "fewer_form": FewerForm,
+}
 """The forms of a lot's page; each is sent with its name as a prefix, so that no two fields share a name."""
 
 

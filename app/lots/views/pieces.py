@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response
 from app.extensions import allowed, db
 from app.lots import queries, services
 from app.lots.errors import LedgerError
-from app.lots.forms import AsideForm, KeyForm, PiecesForm, ReasonForm
+from app.lots.forms import AsideForm, FewerForm, KeyForm, PiecesForm, ReasonForm
 from app.lots.services import Act
 from app.lots.views import bp
 from app.lots.views.acts import office_act
@@ -62,6 +62,21 @@ def split_lot(lot_id: int) -> Response:
         return lot_page(lot_id, status=422, split_form=form)
     flash(gettext("%(pieces)s pieces are lot %(lot)s now.", pieces=child.started, lot=queries.lot_name(child)), "note")
     return see_other(url_for("lots.lot", lot_id=child.id))
+
+
+@bp.post("/lots/<int:lot_id>/fewer")
+@allowed(*OFFICE)
+def start_fewer(lot_id: int) -> Response:
+    """Start fewer pieces than at release, because their blanks will not come."""
+    form = FewerForm(prefix="fewer_form-")
+    if not form.validate():
+        return lot_page(lot_id, status=422, fewer_form=form)
+    try:
+        services.start_fewer(db.session, office_act(form), lot_id, form.pieces.data or 0)
+    except LedgerError as error:
+        form.put_error("pieces", error)
+        return lot_page(lot_id, status=422, fewer_form=form)
+    return see_other(url_for("lots.lot", lot_id=lot_id))
 
 
 def _hold(act: Act, form: AsideForm) -> None:

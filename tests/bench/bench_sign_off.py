@@ -1,0 +1,191 @@
+"""A sign-off at a station with 200,000 entries in the ledger, beside a served request that inserts one row.
+
+Both are served by waitress on loopback and sent one after another on one connection; the cost of a bare commit is
+printed beside them. Run as ``python -m tests.bench.bench_sign_off``; each line printed is one JSON object.
+"""
+
+import http.client
+import itertools
+import json
+import sqlite3
+import statistics
+import tempfile
+import threading
+import time
+import urllib.parse
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+import sqlalchemy as sa
+from flask import Flask
+from sqlalchemy import orm
+from waitress.server import create_server
+
+from app import create_app
+from app.config import Config, sqlite_url
+from app.floor.models import SignOn
+from app.lots.models import Entry, Lot, LotOperation, Place, Posting, Verb
+from app.lots.services import begin
+from app.shared.database import make_engine
+from app.shared.schema import upgrade
+from tests.factories.base import factory_session
+from tests.factories.lots import act, make_lot, make_routing, station_of
+from tests.factories.people import PersonFactory
+from tests.factories.stations import ShopFactory
+
+ENTRIES = 200_000
+ROUNDS = 24
+LONG_AGO = datetime(2025, 3, 3, 15, tzinfo=UTC)
+
+
+def fill(engine: sa.Engine, lot: Lot) -> None:
+    """Give the ledger a past: finished lots with the same routing, each with 28 entries."""
+    per_lot = 28
+    lots = ENTRIES // per_lot
+    with engine.begin() as connection:
+        lot_row = dict(connection.execute(sa.select(Lot.__table__).where(Lot.id == lot.id)).mappings().one())
+        steps = connection.execute(sa.select(LotOperation.__table__).where(LotOperation.lot_id == lot.id)).mappings()
+        operations = [dict(row) for row in steps]
+        ids = itertools.count(1_000_000)
+        made_lots, made_operations, postings, entries = [], [], [], []
+        for number in range(lots):
+            key = 10_000 + number
+            made_lots.append(
+                {**lot_row, "id": key, "number": key, "closed_at": LONG_AGO, "started": 10, "in_stock": 10}
+            )
+            own = [next(ids) for _ in operations]
+            for operation, own_id in zip(operations, own, strict=True):
+                fresh = {"id": own_id, "lot_id": key, "code_number": own_id, "waiting": 0, "in_work": 0, "passed": 10}
+                made_operations.append({**operation, **fresh})
+            for step in range(per_lot):
+                posting_id = next(ids)
+                postings.append(_posting(posting_id))
+                entries.append(_entry(posting_id, key, own[step % len(own)]))
+        for table, rows in ((Lot, made_lots), (LotOperation, made_operations), (Posting, postings), (Entry, entries)):
+            connection.execute(sa.insert(table.__table__), rows)  # type: ignore[arg-type]  # a Table
+
+
+def _posting(posting_id: int) -> dict[str, object]:
+    return {
+        "id": posting_id,
+        "verb": Verb.BEGIN_RUN,
+        "client_key": f"past-{posting_id}",
+        "content_hash": "",
+        "happened_at": LONG_AGO,
+        "recorded_at": LONG_AGO,
+        "reason": "",
+        "station_id": 1,
+    }
+
+
+def _entry(posting_id: int, lot_id: int, operation_id: int) -> dict[str, object]:
+    return {
+        "posting_id": posting_id,
+        "lot_id": lot_id,
+        "quantity": 0,
+        "reason": "",
+        "station_id": 1,
+        "from_place": Place.IN_WORK,
+        "from_operation_id": operation_id,
+        "to_place": Place.IN_WORK,
+        "to_operation_id": operation_id,
+    }
+
+
+def serve(app: Flask) -> int:
+    """Serve an app on a free port of loopback and return the port."""
+    server = create_server(app, host="127.0.0.1", port=0, threads=4)
+    threading.Thread(target=server.run, daemon=True).start()
+    return int(server.effective_port)
+
+
+def one_row_app(file: Path) -> Flask:
+    """Return the least app that inserts one row: Flask, SQLAlchemy, the same engine settings."""
+    engine = make_engine(sqlite_url(file))
+    table = sa.Table("note", sa.MetaData(), sa.Column("id", sa.Integer, primary_key=True), sa.Column("words", sa.Text))
+    table.metadata.create_all(engine)
+    app = Flask("one_row")
+
+    @app.post("/notes")
+    def add_note() -> tuple[str, int]:
+        with orm.Session(engine) as session:
+            session.execute(sa.insert(table).values(words="one row"))
+            session.commit()
+        return "", 303
+
+    return app
+
+
+def post(connection: http.client.HTTPConnection, port: int, path: str, **fields: object) -> None:
+    """Send a form as a browser on the same address would."""
+    headers = {"Content-Type": "application/x-www-form-urlencoded", "Origin": f"http://127.0.0.1:{port}"}
+    connection.request("POST", path, urllib.parse.urlencode(fields), headers)
+    answer = connection.getresponse()
+    body = answer.read()
+    assert answer.status == 303, (answer.status, body[:2000])
+
+
+def median_ms(once: Callable[[int], None], rounds: int) -> float:
+    """Return the median time of ``once(n)`` in milliseconds, after two that do not count."""
+    times = []
+    for number in range(rounds):
+        began = time.perf_counter()
+        once(number)
+        times.append((time.perf_counter() - began) * 1000)
+    return statistics.median(times[2:])
+
+
+def bare_commit_ms(folder: Path) -> float:
+    """Return the median time of one INSERT and COMMIT with sqlite3 alone, full synchronous, write-ahead log."""
+    connection = sqlite3.connect(folder / "bare.sqlite3", isolation_level=None)
+    connection.execute("PRAGMA journal_mode=WAL")
+    connection.execute("PRAGMA synchronous=FULL")
+    connection.execute("CREATE TABLE note (id INTEGER PRIMARY KEY, words TEXT)")
+    result = median_ms(lambda _: connection.execute("INSERT INTO note (words) VALUES ('one row')") and None, ROUNDS)
+    connection.close()
+    return result
+
+
+def main() -> None:
+    """Build, measure, print."""
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as name:
+        folder = Path(name)
+        engine = make_engine(sqlite_url(folder / "shop.sqlite3"))
+        upgrade(engine)
+        with orm.Session(engine) as session, factory_session(session):
+            ShopFactory(idle_minutes=1440)
+            person = PersonFactory()
+            routing = make_routing(operations=4)
+            lots = [make_lot(session, routing=routing) for _ in range(ROUNDS)]
+            station = station_of(lots[0].operations[0])
+            station.pallets = 24
+            now = datetime.now(UTC)
+            session.add(SignOn(station_id=station.id, person_id=person.id, begun_at=now, seen_at=now))
+            session.commit()
+            fill(engine, lots[0])
+            operations = [lot.operations[0].id for lot in lots]
+            station_id = station.id
+            app = create_app(Config(sqlite_url(folder / "shop.sqlite3"), folder, "bench", testing=True))
+            port, plain_port = serve(app), serve(one_row_app(folder / "plain.sqlite3"))
+            floor = http.client.HTTPConnection("127.0.0.1", port)
+            plain = http.client.HTTPConnection("127.0.0.1", plain_port)
+
+            def sign_off(number: int) -> None:
+                key = operations[number]
+                path = f"/floor/stations/{station_id}/operations/{key}/sign-offs"
+                post(floor, port, path, **{"key": f"bench-{key:08}", f"lot{key}-good": 50, f"lot{key}-offered": 50})
+
+            for key in operations:
+                begin(session, act(station_id=station_id, happened_at=now, recorded_at=now), [key])
+            one_row = median_ms(lambda _: post(plain, plain_port, "/notes"), ROUNDS)
+            signed = median_ms(sign_off, ROUNDS)
+        bare = bare_commit_ms(folder)
+        print(
+            json.dumps({"entries": ENTRIES, "bare_commit_ms": round(bare, 3), "one_row_request_ms": round(one_row, 3)})
+        )
+        print(json.dumps({"sign_off_ms": round(signed, 3), "ratio_to_one_row_request": round(signed / one_row, 2)}))
+
+
+if __name__ == "__main__":
+    main()
