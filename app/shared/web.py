@@ -18,7 +18,7 @@ class Form(wtforms.Form):
 
     def __init__(self, data: Mapping[str, Any] | None = None, **options: Any) -> None:
         sent: CombinedMultiDict[str, Any] | None = None
-        if request.method == "POST":
+        if request.method == "POST" and "formdata" not in options:
             sent = CombinedMultiDict([request.form, request.files])
         # A page's other forms are shown as they are stored: they ask for ``formdata=None``.
         super().__init__(**{"formdata": sent, "data": data, **options})

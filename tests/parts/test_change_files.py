@@ -94,6 +94,14 @@ def test_what_cannot_be_shown_is_refused_beside_the_field_and_nothing_is_stored(
     assert session.scalars(sa.select(StoredFile)).all() == []
 
 
+def test_a_file_too_large_to_be_taken_in_is_refused_beside_the_field(app, as_owner, session, path):
+    app.config["MAX_CONTENT_LENGTH"] = 100
+    response = as_owner.post(path, data=upload(picture(), "huge.png"))
+    assert response.status_code == 422
+    assert "It is larger than 20 MB. Save it smaller" in response.text
+    assert shown(session) == []
+
+
 def test_titles_order_and_removal(as_owner, session, path):
     for color in ("red", "blue", "green"):
         as_owner.post(path, data=upload(picture(color=color), f"{color}.png"))

@@ -122,6 +122,24 @@ def test_a_part_shows_its_blank_routing_and_components(as_operator, described):
     assert "Edit the routing" not in page
 
 
+def test_a_part_takes_the_same_statements_whatever_its_history(as_operator, session, engine, keys, described, now):
+    def statements() -> int:
+        with counted(engine) as sent:
+            as_operator.get(f"/parts/{part_id}")
+        return len(sent)
+
+    part_id, revision_id = described.part_id, described.id
+    few = statements()
+    for version in range(1, 6):
+        operations = tuple(milling(keys, number=number + version) for number in range(20, 20 + 5 * version))
+        described.components = []
+        session.commit()
+        save_routing(session, revision_id, NewRouting(operations, version), by=None, now=now)
+        ComponentFactory(revision_id=revision_id, operation_number=20 + version)
+        RevisionFactory(part=described.part, label=f"O{version}", current=False)
+    assert statements() == few
+
+
 def test_a_part_says_what_it_goes_into(as_operator, session, described):
     pin = queries.part_by_number(session, "PIN-1")
     page = as_operator.get(f"/parts/{pin.id}")

@@ -82,6 +82,13 @@ def test_what_is_no_table_is_refused_beside_the_field(as_owner, data, name, says
     assert "How the table is read" in response.text
 
 
+def test_a_file_too_large_to_be_taken_in_is_refused_beside_the_field(app, as_owner):
+    app.config["MAX_CONTENT_LENGTH"] = 100
+    response = choose(as_owner, csv_file(HEADINGS, ROWS))
+    assert response.status_code == 422
+    assert "The file is larger than 10 MB. Split it into smaller files." in response.text
+
+
 def test_what_has_changed_since_the_preview_is_judged_again(as_owner, session, keys):
     table = kept_table(choose(as_owner, csv_file(HEADINGS, ROWS)).text)
     RevisionFactory(part=PartFactory(number="HB-1", name="Gate"))

@@ -1,6 +1,7 @@
 """Tables from .csv and .xlsx files: what spreadsheets write, and what must not get through."""
 
 import io
+import random
 import time
 import zipfile
 from datetime import date, timedelta
@@ -203,6 +204,13 @@ def test_a_packed_sheet_comes_back_as_it_was(rows):
         (CellProblem(2, "a", "odd"),),
     )
     assert unpack(pack(sheet)) == sheet
+
+
+def test_a_sheet_too_large_for_a_form_is_refused():
+    noise = random.Random(1)
+    rows = tuple(SheetRow(at, (noise.randbytes(200).hex(),)) for at in range(2, 20_000))
+    with pytest.raises(SheetError, match="holds too much for one import"):
+        pack(Sheet(("a",), rows))
 
 
 @pytest.mark.parametrize("packed", ["", "no base64!", "AAAA", pack(Sheet(("a",), (SheetRow(2, ("x", "y")),)))])

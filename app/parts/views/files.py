@@ -3,16 +3,18 @@
 import io
 
 from flask import request, send_file, url_for
+from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, open_to_all
 from app.parts import queries, services
-from app.parts.errors import FileRefusedError
+from app.parts.errors import FileRefusedError, FileTooLargeError
 from app.parts.forms import FileForm, TitleForm
 from app.parts.queries import StoredContent
 from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, OFFICE
 from app.shared.web import render, see_other
+from app.shared.words import gettext
 
 A_YEAR = 365 * 24 * 3600
 
@@ -28,7 +30,12 @@ def files(operation_id: int) -> Response:
 @allowed(*OFFICE)
 def add_file(operation_id: int) -> Response:
     """Add a drawing or set-up sheet, or show the form again with what is wrong."""
-    form = FileForm()
+    try:
+        form = FileForm()
+    except RequestEntityTooLarge:
+        form = FileForm(formdata=None)
+        form.put_error("file", FileTooLargeError(gettext("20 MB")))
+        return _files_page(operation_id, form, status=422)
     if not form.validate():
         return _files_page(operation_id, form, status=422)
     try:

@@ -1,6 +1,7 @@
 """Import parts and routings: choose a table, see what it would do, confirm."""
 
 from flask import flash, url_for
+from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
@@ -8,9 +9,9 @@ from app.parts import queries, services
 from app.parts.forms import ConfirmImportForm, ImportForm
 from app.parts.views.blueprint import bp
 from app.people.models import OFFICE
-from app.shared.sheets import ImportRefusedError, SheetError, csv_file, pack
+from app.shared.sheets import ImportRefusedError, Sheet, SheetError, csv_file, pack
 from app.shared.web import render, see_other
-from app.shared.words import ngettext
+from app.shared.words import gettext, ngettext
 from app.stations import queries as station_queries
 
 
@@ -34,16 +35,19 @@ def import_template() -> Response:
 @allowed(*OFFICE)
 def preview_import() -> Response:
     """Show what a table would do and what is wrong with it; nothing is stored."""
-    form = ImportForm()
+    try:
+        form = ImportForm()
+    except RequestEntityTooLarge:
+        form = ImportForm(formdata=None)
+        form.put_error("file", gettext("The file is larger than 10 MB. Split it into smaller files."))
+        return _import_page(form, status=422)
     if not form.validate():
         return _import_page(form, status=422)
     try:
-        table = form.to_sheet()
+        return _preview_page(form.to_sheet())
     except SheetError as error:
         form.put_error("file", error)
         return _import_page(form, status=422)
-    preview = services.preview_parts(db.session, table)
-    return render("parts/import_preview.html", preview=preview, packed=pack(table))
 
 
 @bp.post("/parts/import/confirm")
@@ -59,8 +63,7 @@ def confirm_import() -> Response:
     try:
         done = services.import_parts(db.session, table, by=sign_in.person, now=current_time())
     except ImportRefusedError:
-        preview = services.preview_parts(db.session, table)
-        return render("parts/import_preview.html", preview=preview, packed=pack(table), status=422)
+        return _preview_page(table, status=422)
     flash(
         ngettext(
             "%(num)d revision of the table is stored.", "%(num)d revisions of the table are stored.", len(done.lines)
@@ -68,6 +71,12 @@ def confirm_import() -> Response:
         "note",
     )
     return see_other(url_for("parts.parts"))
+
+
+def _preview_page(table: Sheet, status: int = 200) -> Response:
+    packed = pack(table)
+    preview = services.preview_parts(db.session, table)
+    return render("parts/import_preview.html", preview=preview, packed=packed, status=status)
 
 
 def _import_page(form: ImportForm, status: int = 200) -> Response:

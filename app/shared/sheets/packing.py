@@ -9,16 +9,25 @@ from app.shared.sheets.model import CellProblem, Sheet, SheetError, SheetRow
 from app.shared.words import gettext
 
 LARGEST_PACKED = 64 * 1024 * 1024
+LONGEST_LINE = 4_000_000
+"""A little less than what the app takes of a form's text."""
 
 
 def pack(sheet: Sheet) -> str:
-    """Return a sheet as one line of text for a hidden form field."""
+    """Return a sheet as one line of text for a hidden form field.
+
+    Raises:
+        SheetError: the line would be longer than a form can send.
+    """
     content = {
         "columns": sheet.columns,
         "rows": [(row.number, row.cells) for row in sheet.rows],
         "problems": [(problem.row, problem.column, problem.sentence) for problem in sheet.problems],
     }
-    return base64.b64encode(zlib.compress(json.dumps(content).encode(), 6)).decode("ascii")
+    line = base64.urlsafe_b64encode(zlib.compress(json.dumps(content).encode(), 6)).decode("ascii")
+    if len(line) > LONGEST_LINE:
+        raise SheetError(gettext("The table holds too much for one import. Split it into smaller files."))
+    return line
 
 
 def unpack(packed: str) -> Sheet:
@@ -28,7 +37,7 @@ def unpack(packed: str) -> Sheet:
         SheetError: it is no such line.
     """
     try:
-        text = zlib.decompressobj().decompress(base64.b64decode(packed, validate=True), LARGEST_PACKED)
+        text = zlib.decompressobj().decompress(base64.b64decode(packed, b"-_", validate=True), LARGEST_PACKED)
         content = json.loads(text)
         columns = tuple(map(str, content["columns"]))
         rows = tuple(_row(int(number), cells, len(columns)) for number, cells in content["rows"])
