@@ -9,7 +9,7 @@ from sqlalchemy import orm
 from werkzeug.security import generate_password_hash
 
 from app.people.errors import LockedError, NoPinError, UnknownBadgeError, WrongPasswordError, WrongPinError
-from app.people.models import Person, SignInAttempt
+from app.people.models import SignInAttempt
 from app.people.services import LOCK_FOR, check_password, check_pin
 from tests.factories.people import PersonFactory
 
@@ -17,7 +17,7 @@ PIN = generate_password_hash("7305", method="scrypt:1024:8:1")
 
 
 @pytest.fixture
-def bo(session) -> Person:
+def bo(session):
     return PersonFactory(name="Bo Reed", badge_number=314159, pin_hash=PIN)
 
 

@@ -6,7 +6,7 @@ import pytest
 import sqlalchemy as sa
 from werkzeug.security import generate_password_hash
 
-from app.people.models import Person, Role, SignInAttempt
+from app.people.models import Role, SignInAttempt
 from tests.factories.people import PersonFactory
 from tests.factories.stations import ShopFactory
 
@@ -16,7 +16,7 @@ HASH = generate_password_hash(RIGHT, method="scrypt:1024:8:1")
 
 
 @pytest.fixture
-def ada(session) -> Person:
+def ada(session):
     ShopFactory()
     return PersonFactory(name="Ada Quill", initials="AQ", roles=[Role.OWNER], password_hash=HASH)
 
@@ -25,7 +25,7 @@ def sign_in(client, name="Ada Quill", password=RIGHT, to=""):
     return client.post("/sign-in", data={"name": name, "password": password, "to": to})
 
 
-def attempts(session) -> list[bool]:
+def attempts(session):
     session.rollback()
     return list(session.scalars(sa.select(SignInAttempt.succeeded).order_by(SignInAttempt.id)))
 

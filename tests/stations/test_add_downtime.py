@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from app.shared.database import change_number
 from app.stations import queries, services
 from app.stations.errors import NotDownError, StationNotFoundError
-from app.stations.models import Downtime, Station
+from app.stations.models import Downtime
 from tests.factories.stations import DowntimeFactory, ShopFactory, StationFactory
 
 MORNING = {"starts_at": "2030-01-07T08:00", "ends_at": "2030-01-07T12:00", "reason": "spindle"}
@@ -17,12 +17,12 @@ CHICAGO_12 = datetime(2030, 1, 7, 18, tzinfo=UTC)
 
 
 @pytest.fixture
-def mill(session) -> Station:
+def mill(session):
     ShopFactory()
     return StationFactory(name="Mill 1")
 
 
-def stored(session) -> list[Downtime]:
+def stored(session):
     session.rollback()
     return list(session.scalars(sa.select(Downtime).order_by(Downtime.starts_at)))
 

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 import sqlalchemy as sa
 
-from app.stations.models import Overtime, Station
+from app.stations.models import Overtime
 from tests.factories.stations import OvertimeFactory, ShopFactory, StationFactory
 
 SATURDAY = {"starts_at": "2026-01-10T06:00", "ends_at": "2026-01-10T12:00", "reason": "pump order"}
@@ -13,12 +13,12 @@ CHICAGO_6 = datetime(2026, 1, 10, 12, tzinfo=UTC)
 
 
 @pytest.fixture
-def mill(session) -> Station:
+def mill(session):
     ShopFactory()
     return StationFactory(name="Mill 1")
 
 
-def stored(session) -> list[Overtime]:
+def stored(session):
     session.rollback()
     return list(session.scalars(sa.select(Overtime).order_by(Overtime.station_id)))
 

@@ -21,7 +21,7 @@ TYPED = {
 }
 
 
-def stored(session) -> Shop:
+def stored(session):
     session.rollback()
     return session.scalars(sa.select(Shop)).one()
 

@@ -10,7 +10,7 @@ from tests.factories.stations import ShopFactory, StationFactory, WorkCenterFact
 from tests.statements import counted
 
 
-def stored(session, name) -> Station | None:
+def stored(session, name):
     session.rollback()
     return session.scalars(sa.select(Station).where(Station.name == name)).one_or_none()
 

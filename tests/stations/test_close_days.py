@@ -7,7 +7,7 @@ import sqlalchemy as sa
 
 from app.stations import queries
 from app.stations.errors import UnknownCountryError, UnknownStateError
-from app.stations.models import Closure, Shop
+from app.stations.models import Closure
 from tests.factories.stations import ClosureFactory, ShopFactory
 from tests.statements import counted
 
@@ -20,11 +20,11 @@ OBSERVED = {
 
 
 @pytest.fixture
-def shop(session) -> Shop:
+def shop(session):
     return ShopFactory()
 
 
-def closed(session) -> dict[str, str]:
+def closed(session):
     session.rollback()
     return {f"{each.day}": each.name for each in session.scalars(sa.select(Closure).order_by(Closure.day))}
 

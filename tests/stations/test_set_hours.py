@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from app.shared.database import change_number
 from app.stations.errors import ShiftOverlapError
-from app.stations.models import Shift, Station, shift_seconds
+from app.stations.models import Shift, shift_seconds
 from app.stations.services import NewShift, set_hours
 from app.stations.services.hours import refuse_overlap
 from tests.factories.stations import ShopFactory, StationFactory
@@ -27,14 +27,14 @@ def typed(*shifts: tuple[int, int, str, str], **more: str) -> dict[str, str]:
     return fields | more
 
 
-def week_of(session, station_id) -> list[str]:
+def week_of(session, station_id):
     session.rollback()
     rows = session.scalars(sa.select(Shift).where(Shift.station_id == station_id).order_by(Shift.weekday, Shift.starts))
     return [f"{row.weekday} {row.starts:%H:%M}-{row.ends:%H:%M}" for row in rows]
 
 
 @pytest.fixture
-def mill(session) -> Station:
+def mill(session):
     ShopFactory()
     return StationFactory(name="Mill 1")
 

@@ -23,7 +23,7 @@ TYPED = {
 }
 
 
-def rows(session, model) -> list:
+def rows(session, model):
     session.rollback()
     return list(session.scalars(sa.select(model)))
 

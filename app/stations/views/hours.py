@@ -1,6 +1,6 @@
 """The weekly hours of a station."""
 
-from flask import request, url_for
+from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, db
@@ -16,9 +16,8 @@ from app.stations.views.blueprint import bp
 @bp.get("/stations/<int:station_id>/hours")
 @allowed(*OFFICE)
 def hours(station_id: int) -> Response:
-    """Show the week of a station, to change; ``?like=`` fills in the week of another one, which is not stored yet."""
-    shown_id = request.args.get("like", station_id, type=int)
-    return _hours_page(station_id, HoursForm.showing(queries.get_station(db.session, shown_id).shifts))
+    """Show the week of a station, to change."""
+    return _hours_page(station_id, HoursForm.showing(queries.get_station(db.session, station_id).shifts))
 
 
 @bp.post("/stations/<int:station_id>/hours")
