@@ -30,7 +30,7 @@ class Pauses:
 
 
 class WorkCalendar:
-    """The open time of one or several stations, laid out as far as anybody asks and no further.
+    """The open time of one or several stations, laid out as far as anybody asks and no further; for one thread.
 
     Every method takes and gives whole seconds since the Unix epoch. Spans are found by bisection, work across spans by
     bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far.

@@ -153,7 +153,8 @@ def _taken(operation: Operation, pieces: int, place: Place) -> Busy:
     if joined is not None and joined.batch is not None:
         return replace(joined, batch=joined.batch.with_more(taking, pieces))
     batch = BatchLoad.of(taking, pieces) if isinstance(taking, Batch) else None
-    return Busy(place.start, place.end, operation.family, operation.setup_s - place.setup_s, batch)
+    # It saves no set-up that could be spoilt: jobs come by the time they are ready, so none goes in just before it.
+    return Busy(place.start, place.end, operation.family, batch=batch)
 
 
 def _places(bench: Bench, agendas: Mapping[str, Sequence[Busy]], job: Job, pieces: int) -> Iterator[Place]:
@@ -180,7 +181,7 @@ def _gaps(bench: Bench, agenda: Sequence[Busy], first: int, ready: int) -> Itera
     for busy in agenda[first:]:
         if busy.start > start:
             yield Gap(start, family, busy)
-        start, family = max(start, busy.end), busy.family
+        start, family = busy.end, busy.family
     yield Gap(start, family, None)
 
 

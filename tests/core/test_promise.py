@@ -52,6 +52,12 @@ def test_a_gap_must_hold_its_set_up_and_the_one_that_it_spoils():
     assert times(promised(planned, work("new", 40, setup=20, family="x")).lot, "10") == [(50, 90)]
 
 
+def test_no_set_up_in_a_gap_after_the_same_family():
+    planned = shop([station("mill", set_up_for="y")], work("a", 30, start=20, family="x"), work("b", 30, start=90))
+    assert times(promised(planned, work("new", 20, family="y", setup=5)).lot, "10") == [(0, 20)]
+    assert times(promised(planned, work("new", 40, family="x", setup=5)).lot, "10") == [(50, 90)]
+
+
 def test_closed_hours_between_two_runs_are_no_gap():
     week = calendar(("06:00", "14:00"))
     planned = shop([station("mill", calendar=week)], work("a", 480), work("b", 480))
@@ -66,7 +72,7 @@ def test_closed_hours_between_two_runs_are_no_gap():
 
 def test_the_station_that_does_it_first_is_taken_and_the_one_waited_for_longest_is_named():
     stations = [station("mill 1"), station("mill 2"), station("bench", "bench")]
-    busy = [work("a", 60), work("b", 90), work("c", 200, center="bench")]
+    busy = [work("a", 90), work("b", 60), work("c", 200, center="bench")]
     new = lot("new", operation("10", single(20), waiting=1), operation("20", single(5), "bench"))
     answer = promised(shop(stations, *busy), new)
     assert times(answer.lot, "10") == [(60, 80)]
@@ -90,6 +96,7 @@ def test_it_joins_a_batch_that_is_planned_when_there_is_room_and_its_pieces_are_
     assert times(promised(planned, tumbled("new", 41)).lot, "10") == [(105, 180)]
     assert times(promised(planned, tumbled("new", 40, start=31)).lot, "10") == [(105, 180)]
     assert times(promised(planned, tumbled("new", 140)).lot, "10") == [(30, 105), (105, 180)]
+    assert times(promised(planned, tumbled("new", 160)).lot, "10") == [(105, 180), (180, 255)]
     assert told(promised(planned, tumbled("new", 40)).lot.chain)[1:] == [("set-up", "10", 15), ("running", "10", 60)]
 
 

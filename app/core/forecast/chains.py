@@ -51,9 +51,8 @@ def _running(task: Task, run: Run, bench: Bench | None, until: int) -> Iterator[
         return
     calendar = bench.station.calendar
     worked = calendar.work_between(run.start, until)
-    setup_s = min(run.setup_s, worked)
-    yield Reason(Cause.SETUP, setup_s, run.operation, run.station)
-    yield Reason(Cause.RUNNING, worked - setup_s, run.operation, run.station)
+    yield Reason(Cause.SETUP, run.setup_s, run.operation, run.station)
+    yield Reason(Cause.RUNNING, worked - run.setup_s, run.operation, run.station)
     yield from _pauses(run, calendar, run.start, until)
 
 

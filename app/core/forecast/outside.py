@@ -24,8 +24,8 @@ def send_out(board: Board, job: Job, taking: LeadTime, sent_at: int) -> None:
         back = receiving.after_days(sent_at, taking.days, working_days=taking.working_days)
         overdue = back < job.ready
         end = receiving.next_open(job.ready) if overdue else back
-    except NoOpenHoursError as error:
-        give_up(job.task, str(error))
+    except NoOpenHoursError:
+        give_up(job.task, "the shop has no receiving hours for what comes back.")
         return
     run = make_run(job, job.pieces, Slot(None, job.ready, end), board.next_serial(), guess=overdue)
     ahead = job.task.operation.send_ahead is not None

@@ -1,5 +1,6 @@
 """Making a forecast: set the board up, let it play, read the result off it."""
 
+from app.core.calendars import HORIZON_S
 from app.core.forecast.board import Board, Job, Journey, Task
 from app.core.forecast.build import build
 from app.core.forecast.chains import chain
@@ -65,7 +66,7 @@ def _let_waiting_in(board: Board, task: Task) -> None:
     waiting = operation.waiting
     if isinstance(taking, LeadTime):
         for job in operation.open_jobs:
-            send_out(board, Job(task, job.pieces, now, now, None), taking, job.started_at)
+            send_out(board, Job(task, job.pieces, now, now, None), taking, max(job.started_at, now - HORIZON_S))
     elif isinstance(taking, Purchase):
         waiting += operation.in_work
     if waiting:

@@ -73,9 +73,9 @@ def _resume_load(board: Board, bench: Bench, load: list[Opened], at: int) -> int
     slowest = max(load, key=lambda opened: opened.left_s)
     try:
         end = bench.station.calendar.finish(at, slowest.left_s)
-    except NoOpenHoursError as error:
+    except NoOpenHoursError:
         for opened in load:
-            give_up(opened.task, str(error))
+            give_up(opened.task, "its station does not have the open hours for it.")
         return at
     first = load[0].task
     bench.family = first.operation.family

@@ -18,7 +18,7 @@ def test_every_stretch_between_now_and_the_finish_has_its_reason():
         operation("5", Purchase((Arrival(at(480), 60, guess=True),)), "", waiting=60),
         operation("10", single(6), setup=60),
         operation("20", LeadTime(3), ""),
-        operation("30", single(1), "bench", not_before=NotBefore(FRIDAY + 12 * HOUR, "bracket")),
+        operation("30", single(1), "bench", not_before=NotBefore(FRIDAY + 12 * HOUR, "bracket", guess=True)),
     )
     rival = lot("X", operation("10", single(240), waiting=1), due=1)
     stations = [station("mill", calendar=DAY_SHIFTS), station("bench", "bench", calendar=bench)]
@@ -35,7 +35,7 @@ def test_every_stretch_between_now_and_the_finish_has_its_reason():
         ("running", "30", 60),
     ]
     assert planned.chain[1].behind == (("X", 120 * MINUTE),)
-    assert [reason.cause for reason in planned.chain if reason.guess] == [Cause.BLANKS, Cause.DOWN]
+    assert [reason.cause for reason in planned.chain if reason.guess] == [Cause.BLANKS, Cause.COMPONENTS, Cause.DOWN]
     assert planned.chain[6].what == "bracket"
 
 

@@ -58,6 +58,18 @@ def test_blanks_are_bought_only_for_pieces_that_reach_the_operation():
     assert [run.pieces for run in planned.operations[1].runs] == [3]
 
 
+def test_a_delivery_serves_first_those_that_waited_first():
+    bought_later = operation("5", Purchase((Arrival(at(30), 4), Arrival(at(100), 4))), "", waiting=3)
+    planned = forecast(shop([MILL], lot("L", operation("1", single(20), waiting=3), bought_later))).lots["L"]
+    assert [(run.pieces, minutes(run.end)) for run in planned.operations[1].runs] == [(3, 30), (1, 60), (2, 100)]
+
+
+def test_pieces_whose_purchase_is_begun_wait_for_their_blanks_like_the_others():
+    ordered = operation("5", Purchase((Arrival(at(30), 10),)), "", waiting=4, open_jobs=(OpenJob("", 6, at(-99)),))
+    assert minutes(forecast(shop([MILL], lot("L", ordered))).lots["L"].finish) == 30
+    assert forecast(shop([MILL], lot("L", ordered))).lots["L"].operations[0].runs[0].pieces == 10
+
+
 @pytest.mark.parametrize(
     ("days", "working_days", "back"),
     [
@@ -89,6 +101,13 @@ def test_pieces_that_should_be_back_are_guessed_to_come_when_the_shop_next_opens
     assert planned.chain[0].guess
 
 
+def test_pieces_said_to_have_left_before_the_calendar_began_are_overdue():
+    sent = OpenJob("", 10, started_at=-(10**14))
+    assert forecast(shop([MILL], lot("L", operation("20", LeadTime(3), "", open_jobs=(sent,))))).lots["L"].finish == at(
+        0
+    )
+
+
 def test_pieces_that_went_ahead_to_a_vendor_come_back_ahead():
     sent = OpenJob("", 4, started_at=at(0))
     away = operation("20", LeadTime(1), "", open_jobs=(sent,), send_ahead=1)
@@ -101,4 +120,4 @@ def test_a_shop_that_never_receives_says_so():
     steps = operation("10", single(1), waiting=10), operation("20", LeadTime(3), "")
     planned = forecast(shop([MILL], lot("L", *steps), receiving=calendar())).lots["L"]
     assert planned.status is Status.NO_OPEN_HOURS
-    assert planned.reason == "Operation 20: There are no open hours within 400 days."
+    assert planned.reason == "Operation 20: the shop has no receiving hours for what comes back."

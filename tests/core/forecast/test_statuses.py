@@ -4,6 +4,7 @@ from app.core.calendar_hours import OpenHours
 from app.core.calendars import WorkCalendar
 from app.core.forecast import Status, forecast
 from app.core.shop import Arrival, BarFed, Batch, LeadTime, NotBefore, OpenJob, PalletLoad, Purchase, SinglePiece
+from app.core.worktime import Span
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station
 
 MILL = station("mill")
@@ -128,9 +129,26 @@ def test_a_lot_on_hold_is_not_planned_and_leaves_its_station_to_others(hold, rea
     assert minutes(forecast(shop([MILL], lot("L", busy, hold=hold), GOOD)).lots["good"].finish) == 7
 
 
-def test_of_several_troubles_the_gravest_is_told():
-    steps = operation("10", single(1), waiting=2, held=1), operation("20", SinglePiece(0))
-    assert forecast_beside_a_good_lot(lot("L", *steps)).status is Status.BAD_INPUT
+def test_of_several_troubles_the_gravest_is_told_and_of_equals_the_first():
+    held = operation("10", single(1), waiting=2, held=1)
+    assert forecast_beside_a_good_lot(lot("L", held, operation("20", SinglePiece(0)))).status is Status.BAD_INPUT
+    steps = operation("5", SinglePiece(0), waiting=1), held, operation("20", single(1), held=3)
+    assert forecast_beside_a_good_lot(lot("L", *steps)).reason.startswith("Operation 5")
+    assert forecast_beside_a_good_lot(lot("L", *steps[1:])).reason.startswith("Operation 10")
+
+
+def test_pieces_outside_whose_lead_time_makes_no_sense_are_not_planned():
+    away = operation("10", LeadTime(-1), "", open_jobs=(OpenJob("", 2, at(0)),))
+    planned = forecast_beside_a_good_lot(lot("L", away))
+    assert (planned.status, planned.partial_finish) == (Status.BAD_INPUT, None)
+
+
+def test_pieces_that_follow_others_that_were_given_up_are_not_planned_either():
+    one_hour_left = WorkCalendar(OpenHours("UTC", overtime=(Span(at(0), at(60)),)))
+    steps = operation("10", single(10), waiting=1), operation("20", single(20), "lathe", waiting=4)
+    planned = forecast_beside_a_good_lot(lot("L", *steps), MILL, station("lathe", "lathe", calendar=one_hour_left))
+    assert planned.status is Status.NO_OPEN_HOURS
+    assert planned.operations[1].runs == ()
 
 
 def test_a_lot_with_nothing_left_to_do_is_finished_now():
