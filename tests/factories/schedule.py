@@ -55,7 +55,7 @@ def routing_of(*plans, blanks=None, **revision):
             routing=routing,
             number=5,
             title="Order blanks",
-            kind=OperationKindFactory(name=f"blanks {routing.id}", role=KindRole.BLANKS),
+            kind=OperationKindFactory(role=KindRole.BLANKS),
             work_center=None,
             taking=Taking.LEAD_TIME,
             lead_days=blanks,

@@ -159,7 +159,7 @@ def test_an_error_is_logged_and_the_next_change_is_planned(engine, session, lot,
             raise failing.pop()
         return computed(snapshot)
 
-    monkeypatch.setattr(planner_module.queries, "compute", compute)
+    monkeypatch.setattr(queries, "compute", compute)
     planner = Planner(engine, holder="test", clock=clock)
     with caplog.at_level(logging.ERROR):
         planner_module.wake_safely(planner)
@@ -179,7 +179,7 @@ def test_it_computes_anew_each_minute_because_time_goes_on(engine, session, lot,
     assert not planner.wake()
     clock.forward(seconds=1)
     assert planner.wake()
-    assert queries.latest(session).computed_at == clock.now
+    assert session.get_one(Forecast, 1).computed_at == clock.now
 
 
 def test_a_clock_that_was_put_back_does_not_stop_it(engine, lot, clock):

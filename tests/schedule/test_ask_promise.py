@@ -1,6 +1,7 @@
 """When an order that is being typed could be finished: the fragment for the order form."""
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -77,7 +78,7 @@ def test_blanks_that_must_be_ordered_first_take_their_lead_time(session, as_owne
 
 def test_blanks_at_hand_begin_at_once_unless_another_lot_waits_for_them(session, as_owner, now):
     bought = routing_of(single(2), blanks=7)
-    receipt = ReceiptFactory(revision=bought.revision, pieces=10)
+    receipt: Any = ReceiptFactory(revision=bought.revision, pieces=10)
     plan_now(session, now)
     assert "<strong>Wed 7 Jan 09:20</strong>" in ask(as_owner, bought).text
     make_lot(session, pieces=10, routing=bought, issue_blanks=False)
@@ -125,7 +126,7 @@ def test_what_is_typed_wrong_is_said_in_words_and_nothing_else_happens(session, 
 def test_without_a_forecast_or_a_routing_it_says_why_no_date_can_be_said(session, as_owner, routing, now):
     assert "No forecast has been made yet." in ask(as_owner, routing).text
     plan_now(session, now)
-    bare = RevisionFactory()
+    bare: Any = RevisionFactory()
     assert "has no routing yet" in as_owner.get(f"/schedule/promise?revision_id={bare.id}&quantity=5").text
     assert as_owner.get("/schedule/promise?revision_id=999999&quantity=5").status_code == 404
 

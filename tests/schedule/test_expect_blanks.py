@@ -1,6 +1,7 @@
 """When blanks can be used: at hand, expected, overdue, not ordered; days are of January 2026 in Chicago."""
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -48,7 +49,7 @@ def test_blanks_at_hand_that_nobody_issued_yet_can_begin_now(session, lot, routi
 
 
 def test_issued_blanks_begin_while_the_others_are_waited_for(session, lot, routing, now):
-    receipt = ReceiptFactory(revision=routing.revision, pieces=20)
+    receipt: Any = ReceiptFactory(revision=routing.revision, pieces=20)
     lots.issue_blanks(session, act(), lot.id, receipt.id, 20)
     order(routing, pieces=30)
     plan_now(session, now)
