@@ -8,6 +8,7 @@ import sqlalchemy as sa
 from app.lots.models import Lot
 from app.lots.queries import propose_start
 from app.lots.services import NewLot, Share, blanks_wanted, release_lot, start_fewer
+from app.lots.services.blanks import issue_at_hand
 from app.material.models import MaterialOrderLine
 from app.material.services import NewReceipt, receive
 from app.orders.models import CustomerOrder, Delivery
@@ -135,6 +136,9 @@ class Office:
             reject_reason="flaws, sent back" if rejected else "",
         )
         receipt = receive(world.session, new, world.people["TO"], moment(world.now))
+        if rejected:
+            again = in_office_hours(world.now + world.rng.randrange(5, 11) * DAY, 2 * HOUR)
+            world.at(again, lambda: self.receive(line_id, rejected))
         shares = []
         left = receipt.pieces
         for lot in self._waiting_lots(line):
@@ -145,14 +149,22 @@ class Office:
         if shares:
             issue_receipt(world.session, world.act("TO"), receipt.id, shares)
             for share in shares:
-                self._begin_with(world.session.get_one(Lot, share.lot_id), line)
+                self.floor.arrived(world.session.get_one(Lot, share.lot_id).operations[1])
+        assert line.revision is not None  # noqa: S101 - the demo buys blanks only
+        self._settle(world.parts[line.revision.part.number])
 
-    def _begin_with(self, lot: Lot, line: MaterialOrderLine) -> None:
-        """Let the floor have a lot's blanks; a few that were rejected are not bought again."""
-        missing = blanks_wanted(self.world.session, lot)
-        if 0 < missing <= 3 and line.closed_at is not None:
-            start_fewer(self.world.session, self.world.act("TO"), lot.id, missing)
-        self.floor.arrived(lot.operations[1])
+    def _settle(self, part: PartData) -> None:
+        """See that no lot of a part waits for blanks that nobody will bring: issue, start fewer, or buy again."""
+        world = self.world
+        for need in blank_needs(world.session, [world.revision_ids[part.number]]):
+            lot = need.lot
+            if need.at_hand:
+                issue_at_hand(world.session, world.act("TO"), lot)
+                self.floor.arrived(lot.operations[1])
+            elif 0 < need.to_order <= lot.started // 15:
+                start_fewer(world.session, world.act("TO"), lot.id, need.to_order)
+            elif need.to_order and need.to_order < blanks_wanted(world.session, lot):
+                self.buy(part, lot.id)
 
     def _waiting_lots(self, line: MaterialOrderLine) -> list[Lot]:
         return list(

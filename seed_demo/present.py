@@ -22,6 +22,7 @@ from seed_demo.world import World, local, moment
 HOUR, DAY = 3600, 86_400
 DOWN = "Hydraulic press"
 TOO_LONG = "NJ-2010"
+AT_THE_PRESS = "SW-0470"
 SIGNED_ON = {"Mill 1, two pallets": "DL", "Lathe 1, bar feeder": "MP", "Inspection bench": "IC", "Deburr bench": "MP"}
 
 
@@ -38,6 +39,7 @@ class Present:
         world = self.world
         world.at(world.end - 27 * HOUR, self.press_goes_down)
         world.at(world.end - 26 * HOUR, self.order_that_is_too_long)
+        world.at(world.end - 25 * HOUR, self.order_behind_the_press)
         world.at(world.end - 25 * HOUR, self.hold_a_lot)
         world.at(world.end - 20 * HOUR, self.rework_some)
         world.at(world.end - 19 * HOUR, self.hold_some_pieces)
@@ -63,19 +65,25 @@ class Present:
 
     def order_that_is_too_long(self) -> None:
         """Take a rush order whose work is simply longer than the time left; its blocks happen to be at hand."""
-        world = self.world
-        part = world.parts[TOO_LONG]
+        self._order_with_blanks(TOO_LONG, 30, days=6, rush=True)
+
+    def order_behind_the_press(self) -> None:
+        """Take an order that stands at the press, which is down; what the night shift did is recorded late."""
+        lot = self._order_with_blanks(AT_THE_PRESS, 48, days=2, rush=False)
+        pressing = next(each for each in lot.operations if each.kind.name == "Pressing")
+        record_earlier(self.world.session, self.world.act("MP"), pressing.id, lot.started)
+        self.floor.arrived(pressing)
+
+    def _order_with_blanks(self, number: str, quantity: int, *, days: int, rush: bool) -> Lot:
+        world, part = self.world, self.world.parts[number]
         today = local(world.now).date()
-        receive(
-            world.session,
-            NewReceipt(pieces=40, received_on=today, revision_id=world.revision_ids[TOO_LONG], heat="A61104"),
-            world.people["TO"],
-            moment(world.now),
-        )
-        due = working_day(today + timedelta(days=6))
-        line = NewLine(TOO_LONG, (NewDelivery(30, due),), price=part.selling_price, rush=True)
+        heat = f"A{world.rng.randrange(10_000, 99_999)}"
+        new = NewReceipt(quantity + 12, today, revision_id=world.revision_ids[number], heat=heat)
+        receive(world.session, new, world.people["TO"], moment(world.now))
+        delivery = NewDelivery(quantity, working_day(today + timedelta(days=days)))
+        line = NewLine(number, (delivery,), price=part.selling_price, rush=rush)
         order = self.office.add_order(part, line, today)
-        self.office.release(part, [order.lines[0].deliveries[0].id], buy=False)
+        return self.office.release(part, [order.lines[0].deliveries[0].id], buy=False)
 
     def hold_a_lot(self) -> None:
         """Put a lot that is well under way on hold."""
@@ -148,13 +156,11 @@ class Present:
     def _brought_to(self, operation: LotOperation) -> bool:
         """Say whether a small lot waits at an operation; what just came off the machine before is recorded now."""
         lot = operation.lot
-        fits = lot.started <= 180 and lot.started * lot.revision.piece_grams < operation.batch_grams // 2
-        if not fits or lot.on_hold or operation.passed:
-            return False
+        half = min(operation.load_pieces, operation.batch_grams // max(1, lot.revision.piece_grams)) // 2
         if operation.waiting:
-            return True
+            return operation.waiting <= half
         before = [each for each in lot.operations if each.number < operation.number and each.work_center_id]
-        ready = sum(each.waiting for each in before)
+        ready = min(half, sum(each.waiting for each in before))
         if not ready or any(each.in_work for each in before):
             return False
         record_earlier(self.world.session, self.world.act("DL"), operation.id, ready)

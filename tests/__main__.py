@@ -1,4 +1,4 @@
-"""``python3 tests`` sets up what tests need and runs them; ``check`` runs lint, types and contracts; ``bench`` measures.
+"""``python3 tests`` sets up what tests need and runs them; ``check`` runs lint, types, contracts; ``bench`` measures.
 
 Arguments after ``--`` go to pytest: ``python3 tests -- tests/lots -k split``.
 """

@@ -18,6 +18,7 @@ from app.shared.database import make_engine
 from app.shared.errors import PlainError
 from app.shared.schema import refuse_wrong_schema
 from app.shared.schema import upgrade as upgrade_schema
+from app.shipping.queries.verify import differences as shipment_differences
 
 PAGES_AT_A_TIME = 512
 
@@ -114,7 +115,8 @@ def verify() -> None:
     Example: lotwright verify
     """
     with opened_session() as session:
-        found = [str(each) for each in (*lot_differences(session), *recount_issued(session))]
+        counts = (*lot_differences(session), *recount_issued(session), *shipment_differences(session))
+        found = [str(each) for each in counts]
     for line in found:
         click.echo(line)
     if found:

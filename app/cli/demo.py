@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import click
-from seed_demo.build import build, how_to_sign_in
 
 from app.cli.serve import serve_until_stopped
 from app.config import Config, load_config, sqlite_url
+from seed_demo.build import build, how_to_sign_in
 
 
 @click.command()

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
 
 def init_app(app: "Flask") -> None:
     """Register the area's pages, and the filters that name lots and operations; lots follow deliveries."""
-    from app.lots.queries import cycle_words, lot_name, operation_code, operation_name  # noqa: PLC0415 - no web needed
+    from app.lots.queries import cycle_words, lot_name, lot_rule, operation_code, operation_name  # noqa: PLC0415 - no web needed
     from app.lots.services import refresh_due_of_deliveries  # noqa: PLC0415 - the same
     from app.lots.views import bp  # noqa: PLC0415 - models can be used without the web
     from app.orders.services import follow_deliveries  # noqa: PLC0415 - the same
@@ -16,6 +16,6 @@ def init_app(app: "Flask") -> None:
 
     app.register_blueprint(bp)
     follow_deliveries(refresh_due_of_deliveries)
-    for shown in (cycle_words, lot_name, operation_code, operation_name):
+    for shown in (cycle_words, lot_name, lot_rule, operation_code, operation_name):
         app.jinja_env.filters[shown.__name__] = shown
     app.jinja_env.filters["weight"] = shown_weight

@@ -1,4 +1,4 @@
-"""Runs htmx's own check for syntax of earlier versions over our templates: ``python -m tests.architecture.htmx_check``."""
+"""Runs htmx's own check for earlier syntax over our templates: ``python -m tests.architecture.htmx_check``."""
 
 import subprocess
 import sys

@@ -1,7 +1,7 @@
 """Codes on the printed traveler, read back from its PDF by an independent decoder.
 
-Sources: Code 128 is ISO/IEC 15417, QR is ISO/IEC 18004; zxing-cpp, which shares no code with ours, decodes both. 203 dpi
-is what a desktop label printer prints, 300 dpi a better one (common practice, no source).
+Sources: Code 128 is ISO/IEC 15417, QR is ISO/IEC 18004; zxing-cpp, which shares no code with ours, decodes both.
+203 dpi is what a desktop label printer prints, 300 dpi a better one (common practice, no source).
 """
 
 import subprocess

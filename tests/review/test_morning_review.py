@@ -122,6 +122,7 @@ def test_a_lot_that_can_no_longer_give_enough_is_told_with_a_way_out(session, re
 def test_its_statements_do_not_grow_with_the_lots(session, engine, as_owner, now, lots):
     routing = make_routing(operations=2, blanks=True)
     for _ in range(lots):
+        make_ordered_lot(session, due=date(2026, 1, 6))  # late already
         lot = make_lot(session, routing=routing)
         yesterday = {"happened_at": now - timedelta(days=1), "recorded_at": now}
         record_earlier(session, act(**yesterday), lot.operations[1].id, 20)

@@ -125,11 +125,6 @@ class OperationStory:
     actual: Actual
     jobs: list[Job]
 
-    @property
-    def total(self) -> int:
-        """Return the pieces that have come this far or further."""
-        return self.operation.present + self.operation.scrapped + self.operation.passed
-
 
 @dataclass(frozen=True, slots=True)
 class LotStory:
@@ -144,20 +139,6 @@ class LotStory:
     parent: Lot | None
     last_print: TravelerPrint | None
 
-    @property
-    def rule(self) -> list[dict[str, object]]:
-        """Return the operations as graduations of the rule: as long as their planned hours, filled as pieces pass."""
-        return [
-            {
-                "number": each.operation.number,
-                "name": each.operation.title,
-                "hours": max(each.planned_seconds, SHORTEST_GRADUATION) / 3600,
-                "passed": _share(each.operation.passed, each.total),
-                "held": _share(each.operation.held, each.total),
-            }
-            for each in self.operations
-        ]
-
     def spot(self, place: Place, operation_id: int | None) -> str:
         """Say where an entry's pieces were or are."""
         for operation in self.lot.operations:
@@ -170,8 +151,27 @@ class LotStory:
         return posting.verb not in UNDONE_ELSEWHERE and posting.id not in self.undone
 
 
-def _share(some: int, all_of_them: int) -> float:
-    return some / all_of_them if all_of_them else 0.0
+def lot_rule(lot: Lot) -> list[dict[str, object]]:
+    """Return a lot's operations as graduations of the rule: as long as their planned hours, filled as pieces pass."""
+    return [
+        {
+            "number": operation.number,
+            "name": operation.title,
+            "hours": max(_planned_seconds(lot, operation), SHORTEST_GRADUATION) / 3600,
+            "passed": _share(operation.passed, operation),
+            "held": _share(operation.held, operation),
+        }
+        for operation in lot.operations
+    ]
+
+
+def _planned_seconds(lot: Lot, operation: LotOperation) -> int:
+    return operation.setup_seconds + planned_run_seconds(operation, lot.started, lot.revision.piece_grams)
+
+
+def _share(pieces: int, operation: LotOperation) -> float:
+    come_so_far = operation.present + operation.scrapped + operation.passed
+    return pieces / come_so_far if come_so_far else 0.0
 
 
 def lot_story(session: orm.Session, lot_id: int, now: datetime) -> LotStory:
@@ -204,7 +204,7 @@ def _stories(session: orm.Session, lot: Lot, postings: list[Posting], now: datet
     return [
         OperationStory(
             operation,
-            operation.setup_seconds + planned_run_seconds(operation, lot.started, lot.revision.piece_grams),
+            _planned_seconds(lot, operation),
             actual_times(lines.get(operation.id, []), now),
             [job for job in jobs if job.operation_id == operation.id],
         )
