@@ -136,9 +136,9 @@ def test_the_template_itself_can_be_imported(session, keys, now):
         ({"Kind": ""}, "Row 2, Kind: Enter the kind of operation."),
         (
             {"Kind": "Magic"},
-            "Row 2, Kind: “Magic” is not known. Known are: anodizing, milling, ordering blanks, tumbling.",
+            "Row 2, Kind: “Magic” is not known. Known are: Anodizing, Milling, Ordering blanks, Tumbling.",
         ),
-        ({"Work center": "Moon"}, "Row 2, Work center: “Moon” is not known. Known are: mills."),
+        ({"Work center": "Moon"}, "Row 2, Work center: “Moon” is not known. Known are: Mills."),
         ({"Work center": ""}, "Row 2, Work center: Choose the work center"),
         ({"Takes pieces": "slowly"}, "Row 2, Takes pieces: “slowly” is not known."),
         ({"Takes pieces": "lead time"}, "Row 2, Takes pieces: A lead time in days is for kinds done by others."),
@@ -156,6 +156,13 @@ def test_each_bad_cell_is_named_with_what_is_wrong_and_nothing_is_stored(session
     assert len(found) == 1, found
     assert found[0].startswith(says)
     assert session.scalars(sa.select(Part)).all() == []
+
+
+def test_characters_that_are_not_seen_are_left_out(session, run):
+    run(part(Material="6061\x07T6", **mill(Instructions="one\x01\r\ntwo")))
+    revision = session.scalars(sa.select(Revision)).one()
+    assert revision.material == "6061 T6"
+    assert queries.routing_of(session, revision.id).operations[0].instructions == "one\ntwo"
 
 
 def test_all_bad_cells_are_named_in_the_order_of_the_rows(refused):

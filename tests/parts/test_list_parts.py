@@ -1,5 +1,7 @@
 """The list of parts, the chooser, and one part."""
 
+from decimal import Decimal
+
 import pytest
 
 from app.parts import queries
@@ -120,6 +122,13 @@ def test_a_part_shows_its_blank_routing_and_components(as_operator, described):
     assert "Deburr &lt;first&gt;" in page
     assert "PIN-1" in page
     assert "Edit the routing" not in page
+
+
+def test_only_the_office_sees_what_a_blank_costs(as_owner, as_operator, session, revision):
+    revision.blank_price = Decimal("6.4")
+    session.commit()
+    assert "6.40" in as_owner.get(f"/parts/{revision.part_id}").text
+    assert "6.40" not in as_operator.get(f"/parts/{revision.part_id}").text
 
 
 def test_a_part_takes_the_same_statements_whatever_its_history(as_operator, session, engine, keys, described, now):

@@ -60,7 +60,7 @@ def test_bad_cells_are_named_and_there_is_nothing_to_confirm(as_owner, session, 
     rows = [[*ROWS[0][:4], "Magic", "Mills", "1.5"]]
     page = choose(as_owner, csv_file(HEADINGS, rows)).text
     assert "2 cells are wrong, so nothing was stored." in page
-    assert "“Magic” is not known. Known are: anodizing, milling, ordering blanks, tumbling." in page
+    assert "“Magic” is not known. Known are: Anodizing, Milling, Ordering blanks, Tumbling." in page
     assert "Say which unit" in page
     assert 'name="table"' not in page
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TypeVar
 
+from app.shared.fields import one_line, several_lines
 from app.shared.sheets.model import CellProblem, NamedRow
 from app.shared.typed import TypedError, decimal_number, minutes_s, time_ms, weight_grams, whole_number
 from app.shared.units import UnitSystem
@@ -48,15 +49,12 @@ class CellReader:
             return default
 
     def text(self, column: str, longest: int) -> str:
-        """Return a text of at most ``longest`` letters."""
-        typed = self.row[column]
-        if len(typed) > longest:
-            self.wrong(column, gettext("Use %(longest)s characters or fewer.", longest=longest))
-        return typed[:longest]
+        """Return a text of at most ``longest`` letters, clean of characters that are not seen."""
+        return self._bounded(column, several_lines(self.row[column]), longest)
 
     def line(self, column: str, longest: int) -> str:
-        """Return a text in one line."""
-        return " ".join(self.text(column, longest).split())
+        """Return a text in one line, likewise."""
+        return self._bounded(column, one_line(self.row[column]), longest)
 
     def whole(self, column: str, default: int = 0, *, least: int = 0, most: int = 1_000_000) -> int:
         """Return a whole number."""
@@ -80,10 +78,10 @@ class CellReader:
 
     def word(self, column: str, known: Mapping[str, Value], default: Value) -> Value:
         """Return what one of some known words means, capitals or not."""
-        typed = self.row[column]
+        typed = one_line(self.row[column])
         if not typed:
             return default
-        found = known.get(" ".join(typed.split()).casefold())
+        found = {word.casefold(): meaning for word, meaning in known.items()}.get(typed.casefold())
         if found is None:
             names = ", ".join(dict.fromkeys(known)) or gettext("none yet")
             self.wrong(
@@ -91,3 +89,8 @@ class CellReader:
             )
             return default
         return found
+
+    def _bounded(self, column: str, text: str, longest: int) -> str:
+        if len(text) > longest:
+            self.wrong(column, gettext("Use %(longest)s characters or fewer.", longest=longest))
+        return text[:longest]

@@ -36,7 +36,7 @@ BOUGHT_BY = {each.value: each for each in BlankForm}
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """The kinds and work centers by their names in small letters, and the shop's units."""
+    """The kinds and work centers by their names, and the shop's units."""
 
     kinds: Mapping[str, int]
     work_centers: Mapping[str, int]

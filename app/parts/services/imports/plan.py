@@ -154,8 +154,8 @@ def known_parts(session: orm.Session, drafts: Iterable[Draft]) -> Known:
 
 def _names(session: orm.Session) -> Names:
     return Names(
-        kinds={kind.name.casefold(): kind.id for kind in queries.all_kinds(session)},
-        work_centers={center.name.casefold(): center.id for center in station_queries.work_centers(session)},
+        kinds={kind.name: kind.id for kind in queries.all_kinds(session)},
+        work_centers={center.name: center.id for center in station_queries.work_centers(session)},
         units=queries.shop_units(session),
     )
 
