@@ -3,6 +3,7 @@
 import pytest
 
 from app.lots.queries.verify import differences
+from app.shipping.queries.verify import differences as shipment_differences
 from tests.factories.shipping import make_delivery, make_finished_lot, make_revision
 from tests.factories.stations import ShopFactory
 
@@ -11,8 +12,9 @@ from tests.factories.stations import ShopFactory
 def shop(session):
     """Return the shop; the books must balance at the end of every test."""
     yield ShopFactory()
-    session.expire_all()
+    session.rollback()
     assert list(differences(session)) == []
+    assert list(shipment_differences(session)) == []
 
 
 @pytest.fixture

@@ -133,7 +133,6 @@ def _share_error(row: _Row, share: Share, lots: dict[int, Lot]) -> NotTheirBlank
 
 def _placed(session: orm.Session, new: BlankOrder, rows: list[_Row], by: Person | None, now: datetime) -> MaterialOrder:
     vendor = vendor_named(session, new.vendor) or add_vendor(session, NewVendor(new.vendor))
-    session.flush()
     try:
         return add_material_order(session, _purchase(session, new, vendor, rows), by, now)
     except RefusedError as refused:
