@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, Final, NamedTuple
 
 from app.core.forecast import Cause
@@ -36,15 +36,20 @@ def why(forecast: LotForecast) -> list[str]:
     """Return the short plain reasons for when a lot is finished, the weightiest first; none where nothing waits."""
     if forecast.outlook is not Outlook.EXPECTED:
         return [forecast.reason]
-    reasons = []
-    if forecast.bare_finish_at and forecast.due_at and forecast.bare_finish_at > forecast.due_at:
-        reasons.append(
-            gettext(
-                "The work alone takes until %(when)s: longer than the time left", when=moment(forecast.bare_finish_at)
-            )
-        )
+    reasons = _too_long(forecast)
     waits = sorted(_gathered(forecast.waits), key=lambda said: -said.seconds)
     return reasons + [said.sentence for said in waits if said.seconds >= WORTH_SAYING_S]
+
+
+def _too_long(forecast: LotForecast) -> list[str]:
+    """Say where the work itself, with nothing in its way, ends after the due time."""
+    bare, due = forecast.bare_finish_at, forecast.due_at
+    if bare is None or due is None or forecast.finish_at is None or bare <= due:
+        return []
+    now = forecast.finish_at - timedelta(seconds=sum(wait["seconds"] for wait in forecast.waits))
+    if due <= now:
+        return [gettext("Past due already; the work alone takes until %(when)s", when=moment(bare))]
+    return [gettext("The work alone takes until %(when)s: longer than the time left", when=moment(bare))]
 
 
 def turn_words(lot: Lot) -> str:
