@@ -137,7 +137,13 @@ def test_another_blank_than_the_lots_is_refused(session, lots):
 def test_a_component_is_issued_to_no_lot_here(as_setup_lead, session):
     receipt = make_receipt(session, None, 5, part_id=PartFactory().id)
     page = as_setup_lead.get(f"/purchasing/receipts/{receipt.id}/issues")
-    assert "No open lot waits for this" in page.text
+    assert "This is a component: it stays at hand" in page.text
+
+
+def test_blanks_that_no_lot_waits_for_stay_at_hand(as_setup_lead, session, blank):
+    receipt = make_receipt(session, None, 5, revision=blank)
+    page = as_setup_lead.get(f"/purchasing/receipts/{receipt.id}/issues")
+    assert "No open lot waits for this: it stays at hand until one is released." in page.text
 
 
 def test_a_partial_delivery_of_plates_goes_to_two_lots_in_two_forms(as_setup_lead, session, blank, lots):

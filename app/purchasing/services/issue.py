@@ -9,6 +9,7 @@ from sqlalchemy import orm
 from app.lots.models import Posting
 from app.lots.queries import lot_name
 from app.lots.services import Act, issue_blanks
+from app.lots.services.books import lock_lots
 from app.purchasing.errors import MoreThanAtHandError, NothingIssuedError, NotWantedError
 from app.purchasing.queries import Proposals, issue_proposals
 from app.purchasing.services.inputs import Share
@@ -20,13 +21,14 @@ def issue_receipt(session: orm.Session, act: Act, receipt_id: int, shares: Seque
     """Issue pieces of one receipt to lots in one transaction; the same form sent twice issues once.
 
     Raises:
-        ReceiptNotFoundError: there is no such receipt.
+        ReceiptNotFoundError, LotNotFoundError: there is no such receipt or lot.
         KeyReusedError: the form was recorded before with other content.
         RefusedError: something is wrong; its problems say what and where.
     """
     wanted = sorted((share for share in shares if share.pieces), key=lambda share: share.lot_id)
     keys = [f"{act.key}/lot {share.lot_id}" for share in wanted]
     with transaction(session):
+        lock_lots(session, (share.lot_id for share in wanted))  # all of them before the receipt, as every issue does
         if not _recorded_before(session, keys):
             refuse(_problems(issue_proposals(session, receipt_id), shares))
         return [
