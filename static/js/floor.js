@@ -49,7 +49,7 @@ function prepare(root) {
     if (!first) continue;
     first.dataset.served = "";
     // a number can be typed, and Enter confirms; a code that was not told from typing is no number and is refused
-    if (document.activeElement === document.body) first.focus({ preventScroll: true });
+    if (!document.activeElement?.matches("input, select, textarea")) first.focus({ preventScroll: true });
   }
   showReasons(root);
 }
