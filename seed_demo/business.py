@@ -52,7 +52,7 @@ class Office:
         world = self.world
         part = world.rng.choice([each for each in world.parts.values() if each.number != STUDS])
         today = local(world.now).date()
-        due = working_day(today + timedelta(days=part.lead_days + world.rng.randrange(13, 36)))
+        due = working_day(today + timedelta(days=part.lead_days + world.rng.randrange(12, 33)))
         quantity = round_to_five(world.rng.randint(*part.lots))
         deliveries = [NewDelivery(quantity, due)]
         if quantity >= 300 and world.chance(0.4):

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from math import ceil
 
 from app.lots.models import Lot, LotOperation
+from app.lots.queries.jobs import job_at
 from app.lots.queries.planned import batch_pieces, planned_run_seconds
 from app.lots.services import (
     ComponentSource,
@@ -140,7 +141,8 @@ class Floor:
         world = self.world
         if station.is_down(world.now):
             return
-        results = [self._result(operation) for operation in operations if operation.in_work + operation.counted]
+        jobs = [job_at(world.session, operation.id, station.id) for operation in operations]
+        results = [self._result(job.operation, job.pieces) for job in jobs if job is not None]
         if results:
             sign_off(world.session, world.act(who, station.id, late=world.rng.randrange(0, 240)), results)
         for operation in operations:
@@ -148,8 +150,7 @@ class Floor:
             self._pass_on(operation)
         self.look_for_work(station)
 
-    def _result(self, operation: LotOperation) -> SignOff:
-        pieces = operation.in_work + operation.counted
+    def _result(self, operation: LotOperation, pieces: int) -> SignOff:
         yields = float(operation.expected_yield)
         lost = sum(self.world.chance(1 - yields) for _ in range(pieces))
         lost = min(pieces - 1, lost + (operation.setup_loss if self.world.chance(0.7) else 0))

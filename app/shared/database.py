@@ -155,7 +155,10 @@ def _begin_write(session: orm.Session) -> None:
     if session.new or session.dirty or session.deleted:
         raise UnsavedChangesError
     session.rollback()
-    session.connection(execution_options={WRITE: True})
+    connection = session.connection(execution_options={WRITE: True})
+    if connection.dialect.name == "postgresql":
+        # One writer at a time, as BEGIN IMMEDIATE does on SQLite: no two use cases can wait for each other's rows.
+        session.execute(sa.select(ChangeNumber.id).with_for_update())
     session.info["use_case_open"] = True
 
 
