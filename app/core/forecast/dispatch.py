@@ -119,7 +119,7 @@ def _company(bench: Bench, lead: Share) -> list[Share]:
     taking = lead.job.task.operation.taking
     if not isinstance(taking, Batch):
         return []
-    load: BatchLoad = BatchLoad.of(taking, lead.pieces)
+    load = BatchLoad.of(taking, lead.pieces)
     company: list[Share] = []
     left: list[tuple[Pool, tuple[int, Job]]] = []
     pools = [pool for pool in bench.pools if pool.recipe == taking.recipe]
