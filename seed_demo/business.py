@@ -68,7 +68,7 @@ class Office:
         """Record an order under the customer's next number."""
         world = self.world
         self.order_numbers[part.customer] += world.rng.randrange(1, 9)
-        initials = "".join(word[0] for word in part.customer.split()[:2])
+        initials = "".join(word[0] for word in part.customer.split() if word.isalnum())[:2]
         number = f"{initials}-{self.order_numbers[part.customer]}"
         return add_order(
             world.session, NewOrder(part.customer, number, today, (line,)), world.people["WH"], moment(world.now)
