@@ -85,21 +85,6 @@ class LotForecast(Model):
     lot: orm.Mapped[Lot] = orm.relationship()
 
 
-class OperationForecast(Model):
-    """When and where the forecast runs what is left of one operation, all its runs together."""
-
-    __tablename__ = "operation_forecast"
-
-    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), primary_key=True)
-    station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
-    """The station of its first run; missing: blanks on their way, or work done by others."""
-    start_at: orm.Mapped[datetime]
-    end_at: orm.Mapped[datetime]
-    setup_seconds: orm.Mapped[int]
-    operation: orm.Mapped[LotOperation] = orm.relationship()
-    station: orm.Mapped[Station | None] = orm.relationship()
-
-
 class PlannedRun(Model):
     """One stretch of one operation at a station, or outside, as the forecast plans it."""
 

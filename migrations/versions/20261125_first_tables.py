@@ -1164,23 +1164,6 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_lot_component_operation_id"), ["operation_id"], unique=False)
 
     op.create_table(
-        "operation_forecast",
-        sa.Column("operation_id", sa.Integer(), nullable=False),
-        sa.Column("station_id", sa.Integer(), nullable=True),
-        sa.Column("start_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("end_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("setup_seconds", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["operation_id"], ["lot_operation.id"], name=op.f("fk_operation_forecast_operation_id_lot_operation")
-        ),
-        sa.ForeignKeyConstraint(["station_id"], ["station.id"], name=op.f("fk_operation_forecast_station_id_station")),
-        sa.PrimaryKeyConstraint("operation_id", name=op.f("pk_operation_forecast")),
-        sqlite_strict=True,
-    )
-    with op.batch_alter_table("operation_forecast", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_operation_forecast_station_id"), ["station_id"], unique=False)
-
-    op.create_table(
         "planned_run",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("operation_id", sa.Integer(), nullable=False),
@@ -1211,10 +1194,6 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_planned_run_operation_id"))
 
     op.drop_table("planned_run")
-    with op.batch_alter_table("operation_forecast", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_operation_forecast_station_id"))
-
-    op.drop_table("operation_forecast")
     with op.batch_alter_table("lot_component", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_lot_component_operation_id"))
 

@@ -6,7 +6,7 @@ from app.lots import services as lots
 from app.schedule import queries
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.schedule import plan_now, routing_of, single
-from tests.schedule.counting import counted
+from tests.statements import counted
 
 DAY = date(2026, 1, 7)
 

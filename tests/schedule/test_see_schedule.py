@@ -8,7 +8,7 @@ from app.lots import services as lots
 from app.lots.queries import lot_name
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
-from tests.schedule.counting import counted
+from tests.statements import counted
 
 PAGES = ["/schedule", "/schedule?days=14", "/schedule/lots", "/schedule/lots?show=late"]
 

@@ -12,14 +12,14 @@ from app.lots import services as lots
 from app.lots.queries import lot_name
 from app.orders.models import DueMeans
 from app.schedule import queries
-from app.schedule.models import Forecast, LotForecast, OperationForecast, PlannedRun, StationForecast
+from app.schedule.models import Forecast, LotForecast, PlannedRun, StationForecast
 from app.schedule.planner import Planner
 from app.schedule.services import hold_lease, store_forecast
 from app.shared.database import change_number
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, runs_of, single
-from tests.schedule.counting import counted
+from tests.statements import counted
 
 
 def test_due_is_the_shipping_cut_off_of_the_day_on_the_shop_s_clock(session, now):
@@ -72,15 +72,15 @@ def test_a_held_lot_is_late_once_its_due_time_has_passed(session, now, clock):
     assert [found.lot_id for found in queries.late_lots(session)] == [lot.id]
 
 
-def test_operations_and_runs_are_stored_for_the_pages(session, now):
+def test_runs_are_stored_for_the_pages(session, now):
     lot = make_lot(session, pieces=10, routing=routing_of(single(2, setup=30), single(1)))
     plan_now(session, now)
-    first, second = session.scalars(sa.select(OperationForecast).order_by(OperationForecast.start_at)).all()
-    assert (first.start_at, first.end_at, first.setup_seconds) == (now, now + timedelta(minutes=50), 1800)
+    first, second = runs_of(session, lot)
+    assert (first.start_at, first.end_at) == (now, now + timedelta(minutes=50))
     assert first.station == station_of(lot.operations[0])
     assert second.end_at == now + timedelta(minutes=60)
-    runs = runs_of(session, lot)
-    assert [(run.setup_seconds, run.work_seconds, run.pieces) for run in runs] == [(1800, 1200, 10), (0, 600, 10)]
+    found = [(run.setup_seconds, run.work_seconds, run.pieces) for run in (first, second)]
+    assert found == [(1800, 1200, 10), (0, 600, 10)]
     stored = session.get_one(Forecast, 1)
     assert (stored.change_number, stored.computed_at) == (change_number(session), now)
     [taken] = session.scalars(sa.select(StationForecast).where(StationForecast.station_id == first.station_id)).all()
@@ -95,7 +95,7 @@ def test_a_new_forecast_replaces_the_old_one_whole(session, now, clock):
     lots.sign_off(session, act(station_id=station_id), [lots.SignOff(lot.operations[0].id, 10)])
     clock.forward(minutes=1)
     plan_now(session, clock.now)
-    for table in (LotForecast, OperationForecast, PlannedRun):
+    for table in (LotForecast, PlannedRun):
         assert session.scalars(sa.select(table)).all() == []
 
 

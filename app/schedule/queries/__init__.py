@@ -5,7 +5,6 @@ from app.schedule.queries.compute import (
     compute,
     compute_now,
     lot_rows,
-    operation_values,
     run_values,
     station_rows,
 )
@@ -50,7 +49,6 @@ __all__ = [
     "lot_plan",
     "lot_rows",
     "lots_page",
-    "operation_values",
     "promise_for",
     "read_snapshot",
     "run_values",

@@ -133,28 +133,11 @@ def _blanks_words(blanks: tuple[Delivery, ...], until: int) -> dict[str, str]:
     return {"blanks": last.promised.value, "day": last.day.isoformat() if last.day else ""}
 
 
-def operation_values(computed: Computed) -> list[dict[str, Any]]:
-    """Return the columns of OperationForecast for each operation for which anything is planned.
-
-    Operations and runs are thousands: they go into the database as they are, which keeps the write short.
-    """
-    snapshot = computed.snapshot
-    return [
-        {
-            "operation_id": snapshot.lots[lot.key].operation(operation.key).id,
-            "station_id": next((snapshot.station_ids[key] for key in operation.stations), None),
-            "start_at": moment_of(operation.start),
-            "end_at": moment_of(operation.end),
-            "setup_seconds": operation.setup_s,
-        }
-        for lot in computed.forecast.lots.values()
-        for operation in lot.operations
-        if operation.start is not None and operation.end is not None
-    ]
-
-
 def run_values(computed: Computed) -> list[dict[str, Any]]:
-    """Return the columns of PlannedRun for the runs of all operations."""
+    """Return the columns of PlannedRun for the runs of all operations.
+
+    Runs are thousands: they go into the database as they are, which keeps the write short.
+    """
     snapshot = computed.snapshot
     runs = (
         (lot.key, operation.key, run)

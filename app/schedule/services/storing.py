@@ -3,8 +3,8 @@
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.schedule.models import Forecast, LotForecast, OperationForecast, PlannedRun, PlannerLease, StationForecast
-from app.schedule.queries import Computed, lot_rows, operation_values, run_values, station_rows
+from app.schedule.models import Forecast, LotForecast, PlannedRun, PlannerLease, StationForecast
+from app.schedule.queries import Computed, lot_rows, run_values, station_rows
 from app.schedule.services.lease import ONLY_ROW
 from app.shared.database import lock_row, transaction
 
@@ -15,7 +15,7 @@ def store_forecast(session: orm.Session, computed: Computed, *, holder: str, too
     It is not where another planner holds the lease by now, or where the stored one is of a later state of the shop.
     """
     rows = [*lot_rows(computed), *station_rows(computed)]
-    values = ((OperationForecast, operation_values(computed)), (PlannedRun, run_values(computed)))
+    runs = run_values(computed)
     with transaction(session):
         lease = lock_row(session, PlannerLease, ONLY_ROW)
         stored = lock_row(session, Forecast, ONLY_ROW)
@@ -23,12 +23,11 @@ def store_forecast(session: orm.Session, computed: Computed, *, holder: str, too
             return False
         if stored is not None and stored.change_number > computed.snapshot.change_number:
             return False
-        for table in (LotForecast, OperationForecast, PlannedRun, StationForecast):
+        for table in (LotForecast, PlannedRun, StationForecast):
             session.execute(sa.delete(table))
         session.add_all(rows)
-        for table, columns in values:
-            if columns:
-                session.execute(sa.insert(table), columns)
+        if runs:
+            session.execute(sa.insert(PlannedRun), runs)
         _note(session, stored, computed, took_ms)
     return True
 
