@@ -141,13 +141,13 @@ class RecordedLate:
     lot: Lot
     operation: LotOperation | None
     pieces: int
-    person: Person | None
+    who: str | None
 
 
 def recorded_late(session: orm.Session, now: datetime) -> list[RecordedLate]:
     """Return what was recorded late in the last days, newest first; two statements."""
     rows = session.execute(
-        sa.select(Posting, Lot, LotOperation, sa.func.max(Entry.quantity), Person)
+        sa.select(Posting, Lot, LotOperation, sa.func.max(Entry.quantity), Person.name)
         .join(Entry, Entry.posting_id == Posting.id)
         .join(Lot, Entry.lot_id == Lot.id)
         .outerjoin(LotOperation, Entry.from_operation_id == LotOperation.id)

@@ -8,6 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import Lot
+from app.parts.models import Revision
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
 from app.review.queries import floor
@@ -51,11 +52,12 @@ def morning(session: orm.Session, now: datetime) -> Review:
         NoShopError: the shop is not set up yet.
     """
     today = local(now).date()
+    late, tight = _late_and_tight(session)
     return Review(
         today=today,
         age=schedule_queries.age(session, now),
-        late=_late(session),
-        tight=schedule_queries.tight_lots(session),
+        late=late,
+        tight=tight,
         too_few=floor.lots_with_too_few(session),
         stations=_stations(session, today),
         to_order=purchasing_queries.blanks_to_order(session, today),
@@ -66,15 +68,23 @@ def morning(session: orm.Session, now: datetime) -> Review:
     )
 
 
-def _late(session: orm.Session) -> Sequence[LotForecast]:
-    """Return the late lots with their operations, which the rule is drawn from; three statements."""
-    late = schedule_queries.late_lots(session)
-    lots = sa.select(Lot).where(Lot.id.in_([each.lot_id for each in late])).options(orm.selectinload(Lot.operations))
-    session.scalars(lots).all()
-    return late
+def _late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotForecast]]:
+    """Return the late lots, the latest first, and those with little slack; two statements with their operations."""
+    lot = orm.contains_eager(LotForecast.lot)
+    little = int(schedule_queries.LITTLE_SLACK.total_seconds())
+    rows = session.scalars(
+        sa.select(LotForecast)
+        .join(LotForecast.lot)
+        .where(Lot.closed_at.is_(None), sa.or_(LotForecast.late, LotForecast.slack_seconds < little))
+        .order_by(
+            LotForecast.slack_seconds.is_not(None), LotForecast.slack_seconds, LotForecast.due_at, LotForecast.lot_id
+        )
+        .options(lot.joinedload(Lot.revision).joinedload(Revision.part), lot.selectinload(Lot.operations))
+    ).all()
+    return [each for each in rows if each.late], [each for each in rows if not each.late]
 
 
 def _stations(session: orm.Session, today: date) -> list[StationToday]:
-    stations = [each for each in station_queries.stations_with_hours(session) if each.active]
+    stations = session.scalars(sa.select(Station).where(Station.active).order_by(Station.name)).all()
     runs = schedule_queries.today(session, [station.id for station in stations], today)
     return [StationToday(station, runs[station.id]) for station in stations]

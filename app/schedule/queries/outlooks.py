@@ -14,7 +14,7 @@ from app.lots.errors import LotNotFoundError
 from app.lots.models import Lot, LotOperation
 from app.parts.models import Revision
 from app.schedule.models import Forecast, LotForecast, Outlook, PlannedRun
-from app.shared.database import change_number
+from app.shared.database import ChangeNumber
 from app.shared.paging import Page, paged
 
 LITTLE_SLACK: Final = timedelta(days=1)
@@ -56,12 +56,14 @@ def latest(session: orm.Session) -> Forecast | None:
 
 
 def age(session: orm.Session, now: datetime) -> Age | None:
-    """Return how old the stored forecast is, or None before the first; two statements."""
-    found = latest(session)
+    """Return how old the stored forecast is, or None before the first; one statement."""
+    current = sa.select(ChangeNumber.number).scalar_subquery()
+    found = session.execute(sa.select(Forecast.computed_at, Forecast.change_number, current)).one_or_none()
     if found is None:
         return None
-    seconds = max(0, int((now - found.computed_at).total_seconds()))
-    return Age(found.computed_at, seconds, found.change_number, change_number(session))
+    computed_at, number, current_number = found
+    seconds = max(0, int((now - computed_at).total_seconds()))
+    return Age(computed_at, seconds, number, current_number)
 
 
 def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> dict[int, LotForecast]:
