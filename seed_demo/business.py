@@ -115,7 +115,7 @@ class Office:
         bought = order.lines[0]
         slip = max(-2.0, world.rng.gauss(vendor.late_days, vendor.spread))
         arrives = in_office_hours(start_of(working_day(bought.expected_on + timedelta(days=round(slip)))), 3 * HOUR)
-        if bought.pieces > 100 and world.chance(0.15):
+        if bought.units > 1 and bought.pieces > 100 and world.chance(0.15):
             first = bought.units // 2 * bought.pieces_per_unit
             world.at(arrives, lambda: self.receive(bought.id, first))
             world.at(arrives + 4 * DAY, lambda: self.receive(bought.id, bought.pieces - first))

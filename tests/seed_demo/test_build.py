@@ -1,0 +1,151 @@
+"""The demo: half a year lived through the program's own services, with believable content on every screen."""
+
+import re
+import subprocess
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app import create_app
+from app.config import Config, sqlite_url
+from app.lots.models import Entry, Job, Lot, LotOperation, Posting, Verb
+from app.lots.queries.verify import differences
+from app.material.services import recount_issued
+from app.parts.models import Part
+from app.people.models import Person, Role
+from app.schedule.models import Forecast, LotForecast, Outlook
+from app.shared.database import make_engine
+from app.stations.models import Downtime, Station
+from seed_demo.build import build, how_to_sign_in
+
+NOW = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
+DETAIL = re.compile(r"<int:(\w+)>")
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory) -> Config:
+    folder = tmp_path_factory.mktemp("demo")
+    config = Config(sqlite_url(folder / "demo.sqlite3"), folder, "for tests", testing=True)
+    build(config, NOW)
+    return config
+
+
+@pytest.fixture(scope="module")
+def shop(demo):
+    engine = make_engine(demo.database_url)
+    with orm.Session(engine) as session:
+        yield session
+    engine.dispose()
+
+
+def count(session: orm.Session, what, *where) -> int:
+    return session.scalars(sa.select(sa.func.count()).select_from(what).where(*where)).one()
+
+
+def test_the_shop_has_the_size_of_a_small_one(shop):
+    assert (count(shop, Station), count(shop, Person), count(shop, Part)) == (12, 5, 40)
+    assert 40 <= count(shop, Lot, Lot.closed_at.is_(None)) <= 65
+    assert count(shop, Lot, Lot.closed_at.is_not(None)) > 120
+
+
+def test_every_count_agrees_with_the_ledger(shop):
+    assert list(differences(shop)) == []
+    assert recount_issued(shop) == []
+
+
+def test_some_lots_are_late_for_different_reasons(shop):
+    causes = set()
+    for forecast in shop.scalars(sa.select(LotForecast).where(LotForecast.late)):
+        longest = max(forecast.waits, key=lambda wait: wait["seconds"], default=None)
+        causes.add(forecast.outlook.value if longest is None else longest["cause"])
+        if forecast.bare_finish_at and forecast.due_at and forecast.bare_finish_at > forecast.due_at:
+            causes.add("longer than the time left")
+    assert len(causes) >= 3, causes
+    assert count(shop, LotForecast, sa.not_(LotForecast.late)) > count(shop, LotForecast, LotForecast.late)
+
+
+def test_the_forecast_is_stored_and_of_the_last_state(shop):
+    assert shop.scalars(sa.select(Forecast.computed_at)).one() == NOW
+
+
+@pytest.mark.parametrize(
+    "verb", [Verb.REWORK, Verb.HOLD, Verb.SPLIT, Verb.RECORD_LATE, Verb.USE_COMPONENT, Verb.SHIP, Verb.ISSUE_BLANKS]
+)
+def test_its_past_has_one_of_each(shop, verb):
+    assert count(shop, Posting, Posting.verb == verb) > 0
+
+
+def test_its_present_has_a_hold_a_machine_down_open_jobs_and_a_batch(shop):
+    assert count(shop, Lot, Lot.hold_reason != "") >= 1
+    assert count(shop, LotForecast, LotForecast.outlook == Outlook.HELD) >= 1
+    assert count(shop, Downtime, Downtime.ends_at > NOW, Downtime.end_is_guess) == 1
+    assert count(shop, Job) >= 5
+    batches = shop.execute(
+        sa.select(Job.batch_id, sa.func.count()).where(Job.batch_id.is_not(None)).group_by(Job.batch_id)
+    )
+    assert any(lots > 1 for _, lots in batches)
+
+
+def test_every_page_opens(demo, shop):
+    app = create_app(demo, CLOCK=lambda: NOW)
+    owner = next(person for person in shop.scalars(sa.select(Person)) if person.has_role(Role.OWNER))
+    client = app.test_client()
+    with client.session_transaction() as cookie:
+        cookie["person_id"] = owner.id
+    failed = []
+    for rule in app.url_map.iter_rules():
+        if (
+            "GET" not in (rule.methods or ())
+            or rule.endpoint == "static"
+            or "<path" in rule.rule
+            or "<code" in rule.rule
+        ):
+            continue
+        address = DETAIL.sub("1", rule.rule)
+        answer = client.get(address)
+        if answer.status_code >= 500:
+            failed.append((address, answer.status_code))
+    app.extensions["lotwright_engine"].dispose()
+    assert failed == []
+
+
+def test_the_same_present_gives_the_same_shop(tmp_path):
+    def ledger(name: str) -> list[tuple[object, ...]]:
+        file = tmp_path / name
+        build(Config(sqlite_url(file), tmp_path, "for tests"), NOW, days=21)
+        engine = make_engine(sqlite_url(file))
+        with orm.Session(engine) as session:
+            rows = session.execute(
+                sa.select(
+                    Posting.verb, Posting.happened_at, Entry.lot_id, Entry.quantity, Entry.to_place, LotOperation.number
+                )
+                .join(Entry, Entry.posting_id == Posting.id)
+                .outerjoin(LotOperation, Entry.to_operation_id == LotOperation.id)
+                .order_by(Entry.id)
+            ).all()
+        engine.dispose()
+        return [tuple(row) for row in rows]
+
+    first = ledger("first.sqlite3")
+    assert first == ledger("second.sqlite3")
+    assert len(first) > 20
+
+
+def test_it_says_who_can_sign_in():
+    words = how_to_sign_in()
+    assert "password" in words
+    assert "PIN" in words
+
+
+def test_the_command_refuses_a_file_that_is_there_with_one_sentence(tmp_path):
+    file = tmp_path / "there.sqlite3"
+    file.write_bytes(b"")
+    command = [sys.executable, "-m", "app.cli", "demo", "--build-only", "--database", str(file)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=Path(__file__).parents[2])
+    assert done.returncode == 2
+    assert "exists already" in done.stderr
+    assert "Traceback" not in done.stderr
