@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Flask, current_app, redirect, render_template, request, url_for
 from flask_babel import Babel
-from werkzeug.exceptions import HTTPException, NotFound
+from werkzeug.exceptions import HTTPException, NotFound, SecurityError
 from werkzeug.routing import IntegerConverter, Map
 from werkzeug.wrappers import Response
 
@@ -81,6 +81,7 @@ def _init_error_pages(app: Flask) -> None:
     app.register_error_handler(401, _ask_to_sign_in)
     app.register_error_handler(NotFoundError, lambda error: _error_page(404, str(error)))
     app.register_error_handler(PlainError, lambda error: _error_page(409, str(error)))
+    app.register_error_handler(SecurityError, _forged_host)
     app.register_error_handler(HTTPException, _web_error)
     app.register_error_handler(OverflowError, lambda _error: _web_error(NotFound()))
     if not app.config["TESTING"]:
@@ -93,6 +94,13 @@ def _ask_to_sign_in(_error: Exception) -> Response | tuple[str, int]:
     return _error_page(
         401, words.gettext("Your sign-in has ended. Go back: what you typed is still there. Sign in first.")
     )
+
+
+def _forged_host(_error: Exception) -> tuple[str, int]:
+    """Answer a forged Host without a page: no address can be made for it."""
+    return words.gettext(
+        "Lotwright does not answer under this name. Use the address it printed when it was started."
+    ), 400
 
 
 def _web_error(error: HTTPException) -> Response | tuple[str, int]:

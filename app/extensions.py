@@ -9,6 +9,7 @@ from typing import Any, ParamSpec, TypeVar
 import sqlalchemy as sa
 from flask import Flask, abort, current_app, g, request, session
 from sqlalchemy import orm
+from werkzeug.exceptions import SecurityError
 from werkzeug.wrappers import Response
 
 from app.shared.clock import Clock, utc_now
@@ -124,6 +125,8 @@ def init_guards(app: Flask) -> None:
 
     @app.before_request
     def refuse_other_sites() -> None:
+        if isinstance(request.routing_exception, SecurityError):
+            raise request.routing_exception  # a forged Host: nothing after this could make an address
         if request.method in {"GET", "HEAD", "OPTIONS"}:
             return
         origin = request.headers.get("Origin")

@@ -7,8 +7,6 @@ from datetime import date, datetime
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import Lot
-from app.parts.models import Revision
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
 from app.review.queries import floor
@@ -52,7 +50,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
         NoShopError: the shop is not set up yet.
     """
     today = local(now).date()
-    late, tight = _late_and_tight(session)
+    late, tight = schedule_queries.late_and_tight(session)
     return Review(
         today=today,
         age=schedule_queries.age(session, now),
@@ -66,22 +64,6 @@ def morning(session: orm.Session, now: datetime) -> Review:
         down=station_queries.downtimes_at(session, now),
         recorded_late=floor.recorded_late(session, now),
     )
-
-
-def _late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotForecast]]:
-    """Return the late lots, the latest first, and those with little slack; two statements with their operations."""
-    lot = orm.contains_eager(LotForecast.lot)
-    little = int(schedule_queries.LITTLE_SLACK.total_seconds())
-    rows = session.scalars(
-        sa.select(LotForecast)
-        .join(LotForecast.lot)
-        .where(Lot.closed_at.is_(None), sa.or_(LotForecast.late, LotForecast.slack_seconds < little))
-        .order_by(
-            LotForecast.slack_seconds.is_not(None), LotForecast.slack_seconds, LotForecast.due_at, LotForecast.lot_id
-        )
-        .options(lot.joinedload(Lot.revision).joinedload(Revision.part), lot.selectinload(Lot.operations))
-    ).all()
-    return [each for each in rows if each.late], [each for each in rows if not each.late]
 
 
 def _stations(session: orm.Session, today: date) -> list[StationToday]:

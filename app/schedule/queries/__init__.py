@@ -14,12 +14,11 @@ from app.schedule.queries.outlooks import (
     LotPlan,
     Shown,
     age,
-    late_lots,
+    late_and_tight,
     latest,
     lot_outlooks,
     lot_plan,
     lots_page,
-    tight_lots,
 )
 from app.schedule.queries.promises import Asked, Outcome, promise_for
 from app.schedule.queries.report import forecast_report
@@ -43,7 +42,7 @@ __all__ = [
     "compute",
     "compute_now",
     "forecast_report",
-    "late_lots",
+    "late_and_tight",
     "latest",
     "lot_outlooks",
     "lot_plan",
@@ -56,7 +55,6 @@ __all__ = [
     "station_plans",
     "station_queue",
     "station_rows",
-    "tight_lots",
     "today",
     "turn_words",
     "why",

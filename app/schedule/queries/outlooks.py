@@ -77,34 +77,24 @@ def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> 
     return {found.lot_id: found for found in session.scalars(chosen)}
 
 
-def late_lots(session: orm.Session) -> Sequence[LotForecast]:
-    """Return the open lots that are late or will be, with their parts: the latest first; one statement.
+def late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotForecast]]:
+    """Return the open lots that are late or will be, the latest first, and those with little slack; two statements.
 
-    Those past their due time for which no finish can be expected come before the others.
+    Their parts and operations are loaded. Lots past their due time for which no finish can be expected come first.
     """
-    return session.scalars(
-        _with_lot()
-        .where(LotForecast.late)
+    rows = session.scalars(
+        sa.select(LotForecast)
+        .join(LotForecast.lot)
+        .where(
+            Lot.closed_at.is_(None),
+            sa.or_(LotForecast.late, LotForecast.slack_seconds < int(LITTLE_SLACK.total_seconds())),
+        )
         .order_by(
             LotForecast.slack_seconds.is_not(None), LotForecast.slack_seconds, LotForecast.due_at, LotForecast.lot_id
         )
+        .options(*_part_of(LotForecast.lot), orm.contains_eager(LotForecast.lot).selectinload(Lot.operations))
     ).all()
-
-
-def tight_lots(session: orm.Session, within: timedelta = LITTLE_SLACK) -> Sequence[LotForecast]:
-    """Return the open lots that are expected in time, but by less than ``within``; one statement."""
-    seconds = int(within.total_seconds())
-    return session.scalars(
-        _with_lot()
-        .where(sa.not_(LotForecast.late), LotForecast.slack_seconds < seconds)
-        .order_by(LotForecast.slack_seconds, LotForecast.lot_id)
-    ).all()
-
-
-def _with_lot() -> sa.Select[LotForecast]:
-    return (
-        sa.select(LotForecast).join(LotForecast.lot).where(Lot.closed_at.is_(None)).options(*_part_of(LotForecast.lot))
-    )
+    return [each for each in rows if each.late], [each for each in rows if not each.late]
 
 
 def _part_of(lot: orm.InstrumentedAttribute[Lot]) -> tuple[LoaderOption, ...]:

@@ -1,0 +1,153 @@
+"""The commands, as a person types them: help with an example, plain errors with exit code 2, findings with 1."""
+
+import json
+import socket
+import sqlite3
+
+import pytest
+import sqlalchemy as sa
+
+from app.cli import commands, main
+from app.cli.serve import refuse_taken_port, trusted_hosts
+from app.lots.services import begin
+from app.people.models import Person
+from tests.factories.lots import act, make_ordered_lot, station_of
+from tests.factories.stations import ShopFactory
+
+
+@pytest.fixture
+def run(database_url, tmp_path, monkeypatch, capsys):
+    """Return a function that runs a command on the test's database and gives its exit code, output and errors."""
+    monkeypatch.setenv("LOTWRIGHT_DATABASE_URL", database_url)
+    monkeypatch.setenv("LOTWRIGHT_DATA", str(tmp_path / "data"))
+
+    def run_command(*arguments: str) -> tuple[int, str, str]:
+        with pytest.raises(SystemExit) as ended:
+            main(arguments)
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return int(ended.value.code or 0), out, err
+
+    return run_command
+
+
+def leaves(command, path=()):
+    if hasattr(command, "commands"):
+        for name, each in command.commands.items():
+            yield from leaves(each, (*path, name))
+    else:
+        yield path
+
+
+@pytest.mark.parametrize("path", list(leaves(commands)), ids=" ".join)
+def test_every_command_has_help_with_an_example(run, path):
+    code, out, _ = run(*path, "--help")
+    assert code == 0
+    assert "Example" in out
+
+
+def test_an_unknown_command_or_option_is_one_sentence(run):
+    code, _, err = run("fly")
+    assert code == 2
+    assert "No such command" in err
+
+
+def test_user_add_makes_a_way_in(run, session):
+    code, _, _ = run("user", "add", "Ada Vale", "--initials", "AV", "--role", "owner", "--password", "reed-bank-7")
+    session.rollback()
+    assert (code, session.scalars(sa.select(Person.name)).all()) == (0, ["Ada Vale"])
+    code, _, err = run("user", "add", "Ada Vale", "--initials", "AV", "--password", "reed-bank-7")
+    assert code == 2
+    assert "Ada Vale" in err or "AV" in err
+
+
+def test_verify_finds_nothing_and_then_names_what_differs(run, session):
+    ShopFactory()
+    lot = make_ordered_lot(session)
+    assert run("verify")[0] == 0
+    lot.operations[0].waiting = 49
+    session.commit()
+    code, out, _ = run("verify")
+    assert code == 1
+    assert "waiting is 49, the ledger says 50" in out
+
+
+def test_forecast_lists_the_late_and_as_json_all_open_lots(run, session):
+    ShopFactory()
+    lot = make_ordered_lot(session)  # due long before the real present
+    begin(session, act(station_id=station_of(lot.operations[0]).id), [lot.operations[0].id])
+    session.commit()
+    code, out, _ = run("forecast")
+    assert code == 0
+    assert "1 of 1 open lots are or will be late." in out
+    [found] = json.loads(run("forecast", "--json")[1])["lots"]
+    assert set(found) == {"lot", "due", "expected_finish", "slack_seconds", "late", "reasons"}
+    assert found["late"] is True
+
+
+def test_import_names_the_bad_cell_and_keeps_nothing(run, session, tmp_path):
+    ShopFactory()
+    file = tmp_path / "orders.csv"
+    file.write_text("customer,order\nBrightwater,\n", encoding="utf-8")
+    code, _, err = run("import", "orders", str(file))
+    assert code == 2
+    assert err.startswith("Error: ")
+    code, _, err = run("import", "parts", str(tmp_path / "missing.csv"))
+    assert code == 2
+    assert "missing.csv" in err
+
+
+def test_backup_is_whole_and_never_overwrites(run, database_url, session, tmp_path):
+    if not database_url.startswith("sqlite"):
+        pytest.skip("a PostgreSQL backup is pg_dump's own")
+    ShopFactory(name="Kept Shop")
+    file = tmp_path / "backup.sqlite3"
+    assert run("backup", str(file))[0] == 0
+    with sqlite3.connect(file) as copy:
+        assert copy.execute("SELECT name FROM shop").fetchall() == [("Kept Shop",)]
+    copy.close()
+    code, _, err = run("backup", str(file))
+    assert code == 2
+    assert "exists already" in err
+    assert run("backup", str(tmp_path / "no" / "folder.sqlite3"))[0] == 2
+
+
+def test_upgrade_makes_a_backup_first(run, database_url, session, tmp_path):
+    if not database_url.startswith("sqlite"):
+        pytest.skip("a PostgreSQL backup is pg_dump's own")
+    code, out, _ = run("upgrade")
+    assert code == 0
+    assert "Backup written" in out
+    assert list((tmp_path / "data").glob("before-upgrade-*.sqlite3"))
+
+
+def test_a_newer_or_older_database_is_refused_with_what_to_do(run, engine, session):
+    with engine.begin() as connection:
+        connection.execute(sa.text("UPDATE alembic_version SET version_num = '9999'"))
+    assert "newer Lotwright" in run("verify")[2]
+    with engine.begin() as connection:
+        connection.execute(sa.text("UPDATE alembic_version SET version_num = '0001'"))
+    code, _, err = run("verify")
+    assert code == 2
+    assert "lotwright upgrade" in err
+
+
+def test_a_taken_port_is_said_plainly(live_port):
+    with pytest.raises(Exception, match="is taken"):
+        refuse_taken_port("127.0.0.1", live_port)
+
+
+@pytest.fixture
+def live_port():
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        listening.listen()
+        yield listening.getsockname()[1]
+
+
+def test_a_forged_host_is_refused_and_our_names_are_trusted(app, session):
+    app.config["TRUSTED_HOSTS"] = trusted_hosts(["shop-pc", "192.168.7.2"])
+    client = app.test_client()
+    assert client.get("/sign-in", headers={"Host": "evil.example"}).status_code == 400
+    for host in ("localhost:8080", "shop-pc:8080", "192.168.7.2:8080", "shop-pc.local"):
+        assert client.get("/sign-in", headers={"Host": host}).status_code in {200, 303}
