@@ -65,7 +65,7 @@ def test_an_idle_station_says_to_scan_the_badge_and_names_what_is_next(client, l
     page = words(client.get(f"/floor/stations/{station.id}").text)
     assert "Nothing runs here Scan your badge, then the operation on the traveler." in page
     assert "Op 10 Step 1, 50 pieces wait" in page
-    assert "No forecast yet: in the order of pins, rush, due date and release." in page
+    assert "No forecast yet: pinned by hand first, then rush, due date and release." in page
 
 
 def test_the_cautions_the_weight_and_who_governs_are_shown(session, tablet, shop, begun):
@@ -164,7 +164,7 @@ def test_the_stored_forecast_decides_the_order_and_tells_start_and_slack(session
     plan(session, station, stock, now + timedelta(hours=3), slack_seconds=3 * 86_400)
     assert order(client, station, lots) == [middle, stock, soon, late]
     page = words(client.get(f"/floor/stations/{station.id}").text)
-    assert "2 d late" in page
+    assert "will be 2 d late" in page
     assert "3 d of slack" in page
     assert "expected Wed 7 Jan 10:00" in page
 
@@ -184,6 +184,13 @@ def test_what_is_open_here_is_not_next(session, client, waiting):
     begin(session, act(station_id=station.id), [lots[2].operations[0].id])
     text = client.get(f"/floor/stations/{station.id}").text
     assert lot_name(lots[2]) not in text[text.index('id="next"') :]
+
+
+def test_work_begun_on_another_day_says_which(session, client, waiting, now):
+    station, lots = waiting
+    yesterday = now - timedelta(hours=15)
+    begin(session, act(station_id=station.id, happened_at=yesterday), [lots[0].operations[0].id])
+    assert "Running since Tue 6 Jan 18:00" in words(client.get(f"/floor/stations/{station.id}").text)
 
 
 def test_a_poll_gets_the_part_alone_and_nothing_when_nothing_is_new(session, client, waiting, clock):

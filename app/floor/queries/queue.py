@@ -13,7 +13,7 @@ from app.schedule.queries import station_queue, turn_words
 from app.shared.words import gettext
 from app.stations.models import Station
 
-SHOWN = 8
+SHOWN = 6
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from app.shared.words import local
 
 SAME_SCAN = timedelta(seconds=5)
 KEPT_FOR = timedelta(minutes=10)
+LONGEST_URL = 500
 _PINS, _LAST, _KEPT = "floor_pins", "floor_last_scan", "floor_kept_scan"
 
 
@@ -49,7 +50,9 @@ def _mark(person: Person, now: datetime) -> str:
 
 
 def note_scan(station_id: int, code: str, moment: datetime, url: str) -> None:
-    """Note where a scan led, so that the same scan again leads there, too."""
+    """Note where a scan led, so that the same scan again leads there, too; an address too long for a cookie is not."""
+    if len(url) > LONGEST_URL:
+        return
     cookie[_LAST] = [station_id, code, moment.isoformat(), url]
 
 
