@@ -100,6 +100,13 @@ def test_it_joins_a_batch_that_is_planned_when_there_is_room_and_its_pieces_are_
     assert told(promised(planned, tumbled("new", 40)).lot.chain)[1:] == [("set-up", "10", 15), ("running", "10", 60)]
 
 
+def test_a_batch_that_is_joined_has_less_room_left():
+    taking = Batch("deburr", 3_600_000, max_pieces=100)
+    planned = shop([MILL], work("x", 30, rush=True), lot("a", operation("10", taking, waiting=60)))
+    blanks = operation("5", Purchase((Arrival(at(5), 30), Arrival(at(10), 30))), "", waiting=60)
+    assert times(promised(planned, lot("new", blanks, operation("10", taking))).lot, "10") == [(30, 90), (90, 150)]
+
+
 def test_a_batch_under_way_is_not_joined():
     taking = Batch("deburr", 3_600_000, max_pieces=100)
     going = lot("a", operation("10", taking, open_jobs=(OpenJob("mill", 5, at(0)),)))
