@@ -110,7 +110,8 @@ def _job_lines() -> sa.Select[Verb, datetime, int | None, int, int, int, Place, 
         .where(
             Entry.station_id == sa.bindparam("station_id", type_=sa.Integer),
             sa.or_(Entry.from_operation_id == operation_id, Entry.to_operation_id == operation_id),
-            Posting.reverses_id.is_(None),
+            # Hidden from the index on it: nearly every posting reverses nothing, and SQLite would walk through them all.
+            sa.func.coalesce(Posting.reverses_id, 0) == 0,
             ~sa.exists().where(undoing.reverses_id == Posting.id),
         )
         .order_by(Posting.happened_at, Posting.recorded_at, Entry.id)
