@@ -22,7 +22,7 @@ from seed_demo.world import World
 SEED = 20_260
 HISTORY_DAYS = 182
 ORDERS_PER_DAY = 0.75
-ORDERS_LATELY = 2.9
+ORDERS_LATELY = 2.6
 STUD_LOTS_EVERY_DAYS = 24
 CHUNK = 5 * 86_400
 """Simulated seconds in one transaction."""
