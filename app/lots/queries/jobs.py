@@ -110,7 +110,7 @@ def _job_lines() -> sa.Select[Verb, datetime, int | None, int, int, int, Place, 
         .where(
             Entry.station_id == sa.bindparam("station_id", type_=sa.Integer),
             sa.or_(Entry.from_operation_id == operation_id, Entry.to_operation_id == operation_id),
-            # Hidden from the index on it: nearly every posting reverses nothing, and SQLite would walk through them all.
+            # Hidden from the index on it: nearly every posting reverses nothing, and SQLite would walk through all.
             sa.func.coalesce(Posting.reverses_id, 0) == 0,
             ~sa.exists().where(undoing.reverses_id == Posting.id),
         )
@@ -182,7 +182,7 @@ def sources(session: orm.Session, operation: LotOperation, station_id: int | Non
     """Return where an operation's pieces can be taken from: this station's job first, then waiting, then other jobs."""
     jobs = jobs_of(session, [operation.id])
     own = [job for job in jobs if job.station_id == station_id]
-    counted = counted_by_station(session, [operation.id]) if jobs else {}
+    counted = counted_by_station(session, [operation.id]) if jobs and operation.counted else {}
     found = [Source(Place.WAITING, operation.waiting)]
     for job in (*own, *(each for each in jobs if each not in own)):
         here = counted.get((operation.id, job.station_id), 0)
