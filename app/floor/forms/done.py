@@ -29,17 +29,19 @@ class ResultForm(Form):
     rework_words = own_words()
 
     @classmethod
-    def about(cls, operation: LotOperation, pieces: int, **options: Any) -> "ResultForm":
-        """Return the form for an operation with so many pieces in it."""
-        data = {"good": pieces, "offered": pieces, "cause": operation.id}
-        form = cls(data=data, prefix=f"lot{operation.id}-", **options)
-        form.scrap_reason.offer()
-        form.rework_reason.offer()
+    def of(cls, operation_id: int, pieces: int = 0, **options: Any) -> "ResultForm":
+        """Return the form of an operation with so many pieces in it, or what was sent of it."""
+        data = {"good": pieces, "offered": pieces, "cause": operation_id}
+        return cls(data=data, prefix=f"lot{operation_id}-", **options)
+
+    def offer(self, operation: LotOperation) -> None:
+        """Show the usual reasons, and the operations that scrap may be caused by and rework may go back to."""
+        self.scrap_reason.offer()
+        self.rework_reason.offer()
         upto = [each for each in operation.lot.operations if each.number <= operation.number]
         choices = [(each.id, f"{each.number} {each.title}".strip()) for each in reversed(upto)]
-        form.cause.choices = choices
-        form.rework_to.choices = choices[1:]
-        return form
+        self.cause.choices = choices
+        self.rework_to.choices = choices[1:]
 
     @property
     def aside(self) -> int:

@@ -24,7 +24,10 @@ def idle_time(session: orm.Session) -> timedelta:
 
 
 def signed_on(session: orm.Session, station_id: int, moment: datetime) -> list[SignOn]:
-    """Return who was signed on at a station at ``moment`` with their people, the one who acts first."""
+    """Return who was signed on at a station at ``moment`` with their people, the one who acts first.
+
+    Roles are read only where somebody asks for them.
+    """
     return list(
         session.scalars(
             sa.select(SignOn)
@@ -37,7 +40,7 @@ def signed_on(session: orm.Session, station_id: int, moment: datetime) -> list[S
                 Person.active,
             )
             .order_by(SignOn.seen_at.desc(), SignOn.id.desc())
-            .options(orm.contains_eager(SignOn.person))
+            .options(orm.contains_eager(SignOn.person).lazyload(Person.role_rows))
         )
     )
 

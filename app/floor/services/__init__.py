@@ -7,7 +7,7 @@ from app.floor.services.photos import read_photo
 from app.floor.services.pieces import PieceMove, Pieces, hold_whole_lot, move_pieces, release_whole_lot
 from app.floor.services.scanning import Answer, Shown, check_same_work, scan
 from app.floor.services.sent import Remedies, Sent
-from app.floor.services.sign_offs import sign_off_work
+from app.floor.services.sign_offs import SignedOff, sign_off_work
 from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin
 from app.floor.services.station_state import say_back, say_down
 from app.floor.services.undoing import MAY_DECIDE, undo_entry
@@ -21,6 +21,7 @@ __all__ = [
     "Remedies",
     "Sent",
     "Shown",
+    "SignedOff",
     "add_component",
     "add_mark",
     "begin_batch",

@@ -7,13 +7,13 @@ from app.extensions import current_time, db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import ResultForm, SentForm
 from app.floor.queries import OpenWork
+from app.floor.services import SignedOff
 from app.floor.views.blueprint import bp
 from app.floor.views.in_form import scan_in_form, typed_before, with_what_was_typed
 from app.floor.views.pages import show, station_page
 from app.floor.views.refusals import Refusal, refusal_of
 from app.lots.errors import NotOpenError
-from app.lots.queries.names import lot_name, operation_name
-from app.lots.services import SignOff
+from app.lots.queries.names import operation_name
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext
@@ -28,7 +28,8 @@ def done(station_id: int, operation_id: int) -> Response:
         return _not_open(station_id, operation_id)
     typed = request.args if typed_before(["lot"]) else None
     forms = {
-        each.job.operation_id: ResultForm.about(each.operation, each.job.pieces, formdata=typed) for each in work.jobs
+        each.job.operation_id: ResultForm.of(each.job.operation_id, each.job.pieces, formdata=typed)
+        for each in work.jobs
     }
     return _done_page(station_id, operation_id, work, forms)
 
@@ -50,6 +51,8 @@ def _done_page(
     forms: dict[int, ResultForm],
     refusal: Refusal | None = None,
 ) -> Response:
+    for each in work.jobs:
+        forms[each.job.operation_id].offer(each.operation)
     wrong = refusal is not None or any(form.errors for form in forms.values())
     return show(
         "floor/done.html",
@@ -67,7 +70,7 @@ def _done_page(
 def add_sign_off(station_id: int, operation_id: int) -> Response:
     """Record what came out; a code scanned meanwhile never finishes anything."""
     operation_ids = request.form.getlist("operations", type=int) or [operation_id]
-    forms = {each: ResultForm.about(queries.operation_at(db.session, each), 0) for each in operation_ids}
+    forms = {each: ResultForm.of(each) for each in operation_ids}
     code = request.form.get("code", "").strip()
     try:
         sent = SentForm().to_sent(station_id, current_time())
@@ -76,27 +79,24 @@ def add_sign_off(station_id: int, operation_id: int) -> Response:
             return scan_in_form(sent, operation_ids, code, shown_at)
         if not [each for each, form in forms.items() if not form.validate()]:
             results = [form.to_input(each) for each, form in forms.items()]
-            services.sign_off_work(db.session, sent, results)
-            flash(_said(results), "note")
+            flash(_said(services.sign_off_work(db.session, sent, results)), "note")
             return see_other(url_for("floor.station", station_id=station_id))
         refusal = None
     except PlainError as error:
         refusal = refusal_of(error, station_id, operation_id)
     work = _work(station_id, operation_id)
-    if work is None:
+    if work is None or {each.job.operation_id for each in work.jobs} - set(forms):
         return station_page(station_id, refusal or Refusal(gettext("This is not open here any more.")), 422)
     return _done_page(station_id, operation_id, work, forms, refusal)
 
 
-def _said(results: list[SignOff]) -> str:
+def _said(signed: list[SignedOff]) -> str:
     """Return what was recorded, such as ``Signed off L00417C op 20: 47 good, 3 scrap``."""
-    return gettext("Signed off %(what)s.", what="; ".join(_result_words(each) for each in results if each.total))
+    return gettext("Signed off %(what)s.", what="; ".join(map(_result_words, signed)))
 
 
-def _result_words(result: SignOff) -> str:
-    operation = queries.operation_at(db.session, result.operation_id)
-    counts = [gettext("%(pieces)s good", pieces=result.good)]
-    counts += [gettext("%(pieces)s scrap", pieces=each.pieces) for each in result.scrap]
-    counts += [gettext("%(pieces)s to rework", pieces=each.pieces) for each in result.rework]
-    where = gettext("%(lot)s op %(number)s", lot=lot_name(operation.lot), number=operation.number)
-    return f"{where}: {', '.join(counts)}"
+def _result_words(signed: SignedOff) -> str:
+    counts = [gettext("%(pieces)s good", pieces=signed.result.good)]
+    counts += [gettext("%(pieces)s scrap", pieces=each.pieces) for each in signed.result.scrap]
+    counts += [gettext("%(pieces)s to rework", pieces=each.pieces) for each in signed.result.rework]
+    return f"{gettext('%(lot)s op %(number)s', lot=signed.lot, number=signed.number)}: {', '.join(counts)}"

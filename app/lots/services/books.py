@@ -6,6 +6,7 @@ from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import orm
+from sqlalchemy.orm.attributes import set_committed_value
 
 from app.lots.errors import LotNotFoundError, OperationNotFoundError, TooManyPiecesError
 from app.lots.models import AT_AN_OPERATION, OUTSIDE, Entry, Lot, LotOperation, Place, Posting, Verb
@@ -204,6 +205,10 @@ def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
         .execution_options(populate_existing=True)
     ).all()
     lots = {lot.id: lot for lot in found}
+    for lot in found:
+        for operation in lot.operations:
+            # Held on to, or the session forgets the lot while only its operations are used, and reads it again.
+            set_committed_value(operation, "lot", lot)
     for missing in [key for key in wanted if key not in lots]:
         raise LotNotFoundError(str(missing))
     return lots
