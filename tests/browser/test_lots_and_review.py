@@ -1,0 +1,53 @@
+"""Lots, release and the morning review in a real browser: nobody is shut out, and a release ends at the printer."""
+
+from datetime import date
+
+import pytest
+import sqlalchemy as sa
+
+from app.lots.models import Lot, TravelerPrint
+from app.lots.services import hold_pieces
+from app.people.models import Role
+from tests.browser.accessibility import assert_accessible
+from tests.factories.lots import act, make_ordered_lot, make_routing
+from tests.factories.orders import DeliveryFactory, OrderLineFactory
+from tests.factories.schedule import plan_now
+from tests.factories.stations import ShopFactory
+
+
+@pytest.fixture
+def lot(session, now):
+    ShopFactory()
+    lot = make_ordered_lot(session, due=date(2026, 1, 8))
+    hold_pieces(session, act(), lot.operations[0].id, 5, "look again")
+    plan_now(session, now)
+    return lot
+
+
+@pytest.mark.parametrize("path", ["/review", "/lots", "/lots/{id}", "/lots/new?revision={revision}", "/search?q=hinge"])
+def test_a_page_is_no_barrier_to_anyone(lot, live_server, page, sign_in, path):
+    sign_in(Role.OWNER)
+    address = path.format(id=lot.id, revision=lot.revision_id)
+    assert_accessible(page, f"{live_server}{address}")
+
+
+def test_release_and_print_opens_the_print_dialog_of_the_traveler(session, live_server, page, sign_in):
+    ShopFactory()
+    delivery = DeliveryFactory(line=OrderLineFactory(revision=make_routing(blanks=True).revision))
+    sign_in(Role.OWNER)
+    page.add_init_script("window.print = () => { window.printed = true; }")
+    page.goto(f"{live_server}/lots/new?delivery={delivery.id}")
+    page.get_by_role("button", name="Release and print the traveler").click()
+    page.wait_for_url("**/traveler?now=1")
+    page.wait_for_load_state("load")
+    assert page.evaluate("window.printed") is True
+    session.rollback()
+    lot = session.scalars(sa.select(Lot)).one()
+    assert page.url.endswith(f"/lots/{lot.id}/traveler?now=1")
+    assert session.scalars(sa.select(sa.func.count(TravelerPrint.id))).one() == 1
+
+
+def test_the_review_prints_on_one_sheet(lot, live_server, page, sign_in):
+    sign_in(Role.OPERATOR)
+    page.goto(f"{live_server}/review")
+    assert page.pdf(format="Letter").count(b"/Type /Page\n") + page.pdf(format="A4").count(b"/Type /Page\n") == 2
