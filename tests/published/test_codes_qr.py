@@ -17,9 +17,12 @@ ERROR_CORRECTION = "A5 24 D4 C1 ED 36 C7 87 2C 55"
 def test_the_codewords_of_the_standards_example(monkeypatch):
     seen = []
     place = segno.encoder.add_codewords
-    monkeypatch.setattr(
-        segno.encoder, "add_codewords", lambda *args: (seen.append(list(args[1].getbits())), place(*args))
-    )
+
+    def watched(matrix, codewords, version):
+        seen.extend(codewords.getbits())
+        place(matrix, codewords, version)
+
+    monkeypatch.setattr(segno.encoder, "add_codewords", watched)
     segno.make_qr("01234567", version=1, error="m", boost_error=False)
     bits = "".join(map(str, seen))
     codewords = bytes(int(bits[start : start + 8], 2) for start in range(0, 26 * 8, 8))
