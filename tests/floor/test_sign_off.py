@@ -1,5 +1,7 @@
 """The 'done' form: what came out of an operation."""
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 import sqlalchemy as sa
 
@@ -276,3 +278,33 @@ def test_when_it_happened_and_when_it_was_recorded_are_kept_apart(session, table
     tablet.done(begun, age="600")
     assert last(session).recorded_at == clock.now
     assert (clock.now - last(session).happened_at).total_seconds() == 600
+
+
+def test_the_same_form_from_four_senders_at_once_counts_once(session, tablet, tablet_at, lot, begun):
+    senders = [tablet_at(station_of(begun)) for _ in range(4)]
+    fields = {f"lot{begun.id}-good": 20, "operations": begun.id, "key": "sent-by-all-four"}
+    address = f"{tablet.home}{tablet.at(begun, '/sign-offs')}"
+    session.rollback()
+    with ThreadPoolExecutor(max_workers=4) as pool:
+        answers = list(pool.map(lambda sender: sender.client.post(address, data=fields).status_code, senders))
+    assert answers == [303] * 4
+    assert whereabouts(lot) == {"10 in_work": 30, "20 waiting": 20}
+
+
+def test_of_four_who_sign_off_the_same_pieces_at_once_one_is_right(session, tablet, tablet_at, lot, begun):
+    senders = [tablet_at(station_of(begun)).client for _ in range(4)]
+    address = f"{tablet.home}{tablet.at(begun, '/sign-offs')}"
+    forms = [
+        {f"lot{begun.id}-good": 50, "operations": begun.id, "key": f"sender-number-{number}"} for number in range(4)
+    ]
+    session.rollback()
+    with ThreadPoolExecutor(max_workers=4) as pool:
+        answers = pool.map(lambda sender, form: sender.post(address, data=form).status_code, senders, forms)
+    assert sorted(answers) == [303, 422, 422, 422]
+    assert whereabouts(lot) == {"20 waiting": 50}
+
+
+def test_long_words_in_the_form_never_fill_the_cookie(tablet, begun, sam):
+    response = scan_into(tablet, begun, sam.badge_code, scrap=1, scrap_words="w" * 900, rework_words="v" * 900)
+    assert response.status_code == 303
+    assert len(response.headers["Set-Cookie"]) < 2_000
