@@ -53,7 +53,7 @@ class Office:
         part = world.rng.choice([each for each in world.parts.values() if each.number != STUDS])
         today = local(world.now).date()
         due = working_day(today + timedelta(days=part.lead_days + world.rng.randrange(12, 33)))
-        quantity = round_to_five(world.rng.randint(*part.lots))
+        quantity = round_to_five(min(world.rng.randint(*part.lots), part.largest_lot))
         deliveries = [NewDelivery(quantity, due)]
         if quantity >= 300 and world.chance(0.4):
             first = round_to_five(quantity // 2)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.parts.models import BlankForm, BlankSource
+from app.parts.models import BlankForm, BlankSource, Taking
 from seed_demo.steps import (
     Step,
     blanks,
@@ -18,6 +18,9 @@ from seed_demo.steps import (
     tumble,
     turn,
 )
+
+LONGEST_RUN = 22 * 3600
+LOADED = (Taking.LOAD, Taking.BATCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,12 @@ class PartData:
     price: str
     steps: tuple[Step, ...]
     source: BlankSource = BlankSource.VENDOR
+
+    @property
+    def largest_lot(self) -> int:
+        """Return how many pieces the slowest station makes in about two long days: nobody orders more at once."""
+        slowest = max(step.cycle / (step.pieces if step.taking in LOADED else 1) for step in self.steps)
+        return int(LONGEST_RUN // slowest)
 
     @property
     def lead_days(self) -> int:

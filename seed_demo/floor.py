@@ -121,6 +121,8 @@ class Floor:
         world.at(done, lambda: self._done(station, operations, who))
 
     def _run(self, station: StationRun, operation: LotOperation, who: str) -> None:
+        if job_at(self.world.session, operation.id, station.id) is None:
+            return  # split off or sent back meanwhile
         run(self.world.session, self.world.act(who, station.id), operation.id)
         if operation.first_piece:
             self._first_piece(station, operation)

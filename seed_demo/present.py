@@ -7,8 +7,8 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.floor.services import sign_on_with_pin
-from app.lots.models import Job, Lot, LotOperation
-from app.lots.services import begin, hold_lot, hold_pieces, record_earlier, rework_pieces, split_lot
+from app.lots.models import Job, JobState, Lot, LotOperation
+from app.lots.services import begin, hold_lot, hold_pieces, pause, record_earlier, rework_pieces, split_lot
 from app.material.services import NewReceipt, receive
 from app.orders.services import NewDelivery, NewLine
 from app.parts.models import OperationKind
@@ -23,6 +23,8 @@ HOUR, DAY = 3600, 86_400
 DOWN = "Hydraulic press"
 TOO_LONG = "NJ-2010"
 AT_THE_PRESS = "SW-0470"
+IN_THE_BOWL = ("SW-0452", "LL-4015")
+"""Two parts with the same recipe."""
 SIGNED_ON = {"Mill 1, two pallets": "DL", "Lathe 1, bar feeder": "MP", "Inspection bench": "IC", "Deburr bench": "MP"}
 
 
@@ -95,7 +97,7 @@ class Present:
 
     def rework_some(self) -> None:
         """Send a few pieces back from the inspection bench."""
-        for operation in self._waiting_at("Inspection"):
+        for operation in (*self._waiting_at("Inspection"), *self._waiting_anywhere()):
             earlier = [each for each in operation.lot.operations if each.number < operation.number]
             station_ones = [each for each in earlier if each.work_center_id]
             if station_ones and operation.waiting > 12:
@@ -107,7 +109,7 @@ class Present:
 
     def hold_some_pieces(self) -> None:
         """Hold a few doubtful pieces."""
-        for operation in self._waiting_at("Inspection"):
+        for operation in (*self._waiting_at("Inspection"), *self._waiting_anywhere()):
             if operation.waiting > 10:
                 act = self.world.act("IC", self._station("Inspection bench").id)
                 hold_pieces(self.world.session, act, operation.id, 4, "bore reads differently on two gauges")
@@ -115,7 +117,8 @@ class Present:
 
     def split_one(self) -> None:
         """Split a large lot that waits, so that its first delivery can go ahead."""
-        for lot in self._open_lots(lambda lot: len(lot.deliveries) > 1):
+        lots = self._open_lots(lambda lot: bool(lot.deliveries))
+        for lot in sorted(lots, key=lambda lot: -len(lot.deliveries)):
             for operation in lot.operations[1:]:
                 if operation.waiting > 60:
                     later = max(lot.deliveries, key=lambda share: share.delivery.due)
@@ -139,36 +142,22 @@ class Present:
             self.office.release(part, [order.lines[0].deliveries[0].id], buy=False)
 
     def batch_under_way(self) -> None:
-        """Have two or three lots in the tumbler together."""
-        bowl = self._station("Vibratory bowl")
-        if self.world.session.scalars(sa.select(Job).where(Job.station_id == bowl.id)).first() is not None:
-            return
-        recipes: dict[str, list[LotOperation]] = {}
-        for lot in self._open_lots(lambda lot: True):
-            operation = next((each for each in lot.operations if each.kind.name == "Tumbling"), None)
-            if operation is not None and self._brought_to(operation):
-                recipes.setdefault(f"{operation.recipe} {operation.cycle_ms}", []).append(operation)
-            together = max(recipes.values(), key=len, default=[])
-            if len(together) == 2:
-                begin(self.world.session, self.world.act("DL", bowl.id), [each.id for each in together])
-                return
-
-    def _brought_to(self, operation: LotOperation) -> bool:
-        """Say whether a small lot waits at an operation; what just came off the machine before is recorded now."""
-        lot = operation.lot
-        half = min(operation.load_pieces, operation.batch_grams // max(1, lot.revision.piece_grams)) // 2
-        if operation.waiting:
-            return operation.waiting <= half
-        before = [each for each in lot.operations if each.number < operation.number and each.work_center_id]
-        ready = min(half, sum(each.waiting for each in before))
-        if not ready or any(each.in_work for each in before):
-            return False
-        record_earlier(self.world.session, self.world.act("DL"), operation.id, ready)
-        return True
+        """Have two small lots in the tumbler together; a batch that runs there makes room for them."""
+        session, bowl = self.world.session, self._station("Vibratory bowl")
+        for job in session.scalars(sa.select(Job).where(Job.station_id == bowl.id)).all():
+            if job.state is JobState.RUNNING:
+                pause(session, self.world.act("DL", bowl.id), job.operation_id)
+        together = []
+        for number in IN_THE_BOWL:
+            lot = self._order_with_blanks(number, 40, days=12, rush=False)
+            operation = next(each for each in lot.operations if each.kind.name == "Tumbling")
+            record_earlier(session, self.world.act("DL"), operation.id, lot.started)
+            together.append(operation.id)
+        begin(session, self.world.act("DL", bowl.id), together)
 
     def record_one_late(self) -> None:
         """Let one operation be signed off only when the next station missed its pieces."""
-        for operation in self._waiting_at("Deburring", "Drilling"):
+        for operation in (*self._waiting_at("Deburring", "Drilling"), *self._waiting_anywhere()):
             following = next((each for each in operation.lot.operations if each.number > operation.number), None)
             if following is not None and operation.waiting > 10:
                 act = self.world.act("MP", self._station("Deburr bench").id)
@@ -195,6 +184,12 @@ class Present:
             .options(orm.selectinload(Lot.operations).joinedload(LotOperation.kind))
         )
         return [lot for lot in lots if wanted(lot)]
+
+    def _waiting_anywhere(self) -> list[LotOperation]:
+        """Return operations of stations at which pieces wait that came off another station."""
+        lots = self._open_lots(lambda lot: any(each.waiting for each in lot.operations[2:]))
+        found = [each for lot in lots for each in lot.operations[2:] if each.waiting and each.work_center_id]
+        return sorted(found, key=lambda operation: (-operation.waiting, operation.id))
 
     def _waiting_at(self, *kinds: str) -> list[LotOperation]:
         return list(
