@@ -38,8 +38,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Return chromium; skip where there is none unless the environment requires it."""
+def browser(pytestconfig: pytest.Config) -> Iterator[Browser]:
+    """Return chromium; skip where there is none unless the environment requires it.
+
+    tests/published imports this fixture and so has one of its own: both share the browser that was started first.
+    """
+    running: Browser | None = getattr(pytestconfig, "lotwright_browser", None)
+    if running is not None:
+        yield running
+        return
     if not CHROMIUM.exists():
         reason = f"needs chromium at {CHROMIUM}"
         if "browser" in os.environ.get("LOTWRIGHT_TESTS_REQUIRE", ""):
@@ -50,6 +57,7 @@ def browser() -> Iterator[Browser]:
         browser = playwright.chromium.launch(
             executable_path=str(CHROMIUM), args=[*FLAGS, *(["--no-sandbox"] if is_root else [])]
         )
+        pytestconfig.lotwright_browser = browser  # type: ignore[attr-defined]  # kept for the session
         yield browser
         browser.close()
 
