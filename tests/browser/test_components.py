@@ -18,6 +18,7 @@ def test_the_chosen_scheme_is_kept_and_marks_the_next_page_before_it_is_drawn(pa
     light = page.evaluate("getComputedStyle(document.body).backgroundColor")
     page.get_by_role("button", name="Dark").click()
     page.goto(live_server + "/components/station", wait_until="commit")
+    page.locator("body").wait_for(state="attached")  # there is none before the script in the head has run
     assert page.evaluate("document.documentElement.dataset.theme") == "dark"
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") != light
     page.get_by_role("button", name="Auto").click()
