@@ -39,6 +39,7 @@ def run() -> None:
         render_as_batch=True,
         render_item=render_item,
         compare_type=compare_type,
+        on_version_apply=context.config.attributes.get("on_applied"),
     )
     with context.begin_transaction():
         context.run_migrations()

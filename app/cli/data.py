@@ -11,6 +11,7 @@ import click
 import sqlalchemy as sa
 
 from app.cli.database import is_empty, opened_session
+from app.cli.progress import shown_progress
 from app.config import load_config
 from app.lots.queries.verify import differences as lot_differences
 from app.material.services import recount_issued
@@ -102,7 +103,8 @@ def upgrade() -> None:
         file = config.data_folder / f"before-upgrade-{stamp}.{suffix}"
         make_backup(engine.url, file)
         click.echo(f"Backup written: {file}")
-    upgrade_schema(engine)
+    with shown_progress("Upgrading") as tell:
+        upgrade_schema(engine, tell)
     refuse_wrong_schema(engine)
     engine.dispose()
     click.echo("The database is up to date.")
@@ -114,8 +116,8 @@ def verify() -> None:
 
     Example: lotwright verify
     """
-    with opened_session() as session:
-        counts = (*lot_differences(session), *recount_issued(session), *shipment_differences(session))
+    with opened_session() as session, shown_progress("Reading the ledger") as tell:
+        counts = (*lot_differences(session, tell), *recount_issued(session), *shipment_differences(session))
         found = [str(each) for each in counts]
     for line in found:
         click.echo(line)

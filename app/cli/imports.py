@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from app.cli.database import opened_session
+from app.cli.progress import shown_progress
 from app.orders.services import import_orders
 from app.parts.services import Outcome, import_parts
 from app.shared.clock import utc_now
@@ -25,8 +26,9 @@ def parts(file: Path) -> None:
 
     Example: lotwright import parts parts.xlsx
     """
-    with opened_session() as session:
-        done = import_parts(session, read_sheet(file.read_bytes(), file.name), by=None, now=utc_now())
+    with opened_session() as session, shown_progress("Importing parts") as tell:
+        table = read_sheet(file.read_bytes(), file.name)
+        done = import_parts(session, table, by=None, now=utc_now(), tell=tell)
     counts = ", ".join(f"{outcome.value} {done.count(outcome)}" for outcome in Outcome)
     click.echo(f"Imported {len(done.lines)} revisions: {counts}.")
 
@@ -38,6 +40,7 @@ def orders(file: Path) -> None:
 
     Example: lotwright import orders orders.csv
     """
-    with opened_session() as session:
-        done = import_orders(session, read_sheet(file.read_bytes(), file.name), by=None, now=utc_now())
+    with opened_session() as session, shown_progress("Importing orders") as tell:
+        table = read_sheet(file.read_bytes(), file.name)
+        done = import_orders(session, table, by=None, now=utc_now(), tell=tell)
     click.echo(f"Imported: {done}.")

@@ -1,5 +1,7 @@
 """The database's schema: making it, bringing it up to date, and refusing one that does not fit this program."""
 
+from collections.abc import Callable
+from itertools import count
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -9,6 +11,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 from app.shared.errors import PlainError
+from app.shared.progress import Progress, silent
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -46,16 +49,31 @@ def current_revision(engine: sa.Engine) -> str | None:
         return MigrationContext.configure(connection).get_current_revision()
 
 
-def upgrade(engine: sa.Engine) -> None:
-    """Bring the database to the newest revision in one transaction; an empty one gets all tables."""
+def upgrade(engine: sa.Engine, tell: Progress = silent) -> None:
+    """Bring the database to the newest revision in one transaction; an empty one gets all tables.
+
+    Args:
+        engine: the database.
+        tell: told how many of the missing revisions are applied.
+    """
     with engine.connect() as connection:
         if engine.dialect.name == "sqlite":
             # Batch changes rebuild tables, which foreign keys would refuse half way.
             connection.connection.dbapi_connection.execute("PRAGMA foreign_keys=OFF")  # type: ignore[union-attr]
         with connection.begin():
-            command.upgrade(alembic_config(connection), "head")
+            config = alembic_config(connection)
+            config.attributes["on_applied"] = _counter(connection, config, tell)
+            command.upgrade(config, "head")
         if engine.dialect.name == "sqlite":
             connection.connection.dbapi_connection.execute("PRAGMA foreign_keys=ON")  # type: ignore[union-attr]
+
+
+def _counter(connection: sa.Connection, config: AlembicConfig, tell: Progress) -> Callable[..., None]:
+    """Return what Alembic calls after each revision."""
+    current = MigrationContext.configure(connection).get_current_revision()
+    missing = len(list(ScriptDirectory.from_config(config).iterate_revisions("head", current or "base")))
+    applied = count(1)
+    return lambda **_step: tell(next(applied), missing)
 
 
 def refuse_wrong_schema(engine: sa.Engine) -> None:

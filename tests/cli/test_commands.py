@@ -1,5 +1,6 @@
 """The commands, as a person types them: help with an example, plain errors with exit code 2, findings with 1."""
 
+import io
 import json
 import socket
 import sqlite3
@@ -8,9 +9,11 @@ import pytest
 import sqlalchemy as sa
 
 from app.cli import commands, main
+from app.cli.progress import shown_progress
 from app.cli.serve import refuse_taken_port, trusted_hosts
 from app.lots.services import begin
 from app.people.models import Person
+from app.shared.schema import upgrade
 from tests.factories.lots import act, make_ordered_lot, station_of
 from tests.factories.stations import ShopFactory
 
@@ -70,6 +73,32 @@ def test_verify_finds_nothing_and_then_names_what_differs(run, session):
     code, out, _ = run("verify")
     assert code == 1
     assert "waiting is 49, the ledger says 50" in out
+
+
+class Terminal(io.StringIO):
+    """A stream that says a person watches it."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(("patience", "shown"), [(0.0, True), (3600.0, False)])
+def test_a_bar_shows_only_when_patience_has_run_out(monkeypatch, patience, shown):
+    watched = Terminal()
+    monkeypatch.setattr("sys.stderr", watched)
+    with shown_progress("Counting", patience=patience) as tell:
+        tell(1, 2)
+    assert ("Counting" in watched.getvalue() and "50%" in watched.getvalue()) is shown
+
+
+def test_upgrade_tells_how_many_revisions_are_applied(tmp_path):
+    told = []
+    engine = sa.create_engine(f"sqlite:///{tmp_path / 'empty.sqlite3'}")
+    upgrade(engine, lambda done, total: told.append((done, total)))
+    engine.dispose()
+    total = len(told)
+    assert total >= 2
+    assert told == [(done, total) for done in range(1, total + 1)]
 
 
 def test_forecast_lists_the_late_and_as_json_all_open_lots(run, session):

@@ -10,6 +10,9 @@ from sqlalchemy import orm
 from app.lots.models import OUTSIDE, Entry, Job, Lot, LotOperation, Place, Posting, Verb
 from app.lots.queries.jobs import JobFacts, fold_job, job_lines
 from app.lots.queries.names import lot_name, operation_name
+from app.shared.progress import Progress, silent
+
+ENTRIES_AT_A_TIME = 5_000
 
 COUNTED_AT_OPERATIONS = {
     "waiting": Place.WAITING,
@@ -77,10 +80,25 @@ class Tally:
         )
 
 
-def differences(session: orm.Session) -> Iterator[Difference]:
-    """Compare every cached count of lots and operations, and every open job, with the ledger."""
+def differences(session: orm.Session, tell: Progress = silent) -> Iterator[Difference]:
+    """Compare every cached count of lots and operations, and every open job, with the ledger.
+
+    Args:
+        session: the database session.
+        tell: told how many of the ledger's entries are read.
+    """
     lots = session.scalars(sa.select(Lot).options(orm.selectinload(Lot.operations)).order_by(Lot.number)).all()
     positions = {each.id: (lot.id, index) for lot in lots for index, each in enumerate(lot.operations)}
+    tally = _tally(session, positions, tell)
+    holds = _holds(session)
+    for lot in lots:
+        yield from _of_lot(lot, tally, holds)
+        for operation in lot.operations:
+            yield from _of_operation(operation, tally)
+    yield from _of_jobs(session)
+
+
+def _tally(session: orm.Session, positions: dict[int, tuple[int, int]], tell: Progress) -> Tally:
     tally = Tally(positions)
     entries = sa.select(
         Entry.lot_id,
@@ -90,14 +108,12 @@ def differences(session: orm.Session) -> Iterator[Difference]:
         Entry.to_place,
         Entry.to_operation_id,
     )
-    for entry in session.execute(entries.execution_options(yield_per=5_000)):
+    total = session.scalars(sa.select(sa.func.count()).select_from(Entry)).one()
+    for done, entry in enumerate(session.execute(entries.execution_options(yield_per=ENTRIES_AT_A_TIME)), 1):
         tally.add(entry)
-    holds = _holds(session)
-    for lot in lots:
-        yield from _of_lot(lot, tally, holds)
-        for operation in lot.operations:
-            yield from _of_operation(operation, tally)
-    yield from _of_jobs(session)
+        if done % ENTRIES_AT_A_TIME == 0:
+            tell(done, total)
+    return tally
 
 
 def _of_lot(lot: Lot, tally: Tally, holds: dict[int, str]) -> Iterator[Difference]:

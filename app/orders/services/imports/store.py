@@ -8,6 +8,7 @@ from app.orders.services.imports.plan import OrdersPreview, plan_of
 from app.orders.services.orders import keep_order
 from app.people.models import Person
 from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.progress import Progress, silent
 from app.shared.sheets import ImportRefusedError, Sheet
 
 
@@ -16,10 +17,12 @@ def preview_orders(session: orm.Session, table: Sheet, now: datetime) -> OrdersP
     return plan_of(session, table, now).preview
 
 
-def import_orders(session: orm.Session, table: Sheet, by: Person | None, now: datetime) -> OrdersPreview:
+def import_orders(
+    session: orm.Session, table: Sheet, by: Person | None, now: datetime, tell: Progress = silent
+) -> OrdersPreview:
     """Take all orders of a table, or none of them.
 
-    Customers that are not known yet are added.
+    Customers that are not known yet are added. ``tell`` is told how many orders are kept.
 
     Raises:
         ImportRefusedError: cells are wrong; it names each.
@@ -30,6 +33,7 @@ def import_orders(session: orm.Session, table: Sheet, by: Person | None, now: da
         plan = plan_of(session, table, now)
         if plan.preview.problems or plan.known is None:
             raise ImportRefusedError(list(plan.preview.problems))
-        for order in plan.orders:
+        for done, order in enumerate(plan.orders):
+            tell(done, len(plan.orders))
             keep_order(session, order, plan.known, by)
     return plan.preview

@@ -13,6 +13,7 @@ from app.parts.services.imports.columns import COLUMN_OF, COLUMNS, NAME, OPERATI
 from app.parts.services.imports.drafts import Draft, Names, drafts_of
 from app.parts.services.routing_rules import NewOperation, RoutingContext, heaviest, problems_of
 from app.parts.services.routings import SAVED, roles_of_kinds, settled
+from app.shared.progress import Progress, silent
 from app.shared.sheets import CellProblem, Sheet, named_rows
 from app.shared.words import gettext, ngettext
 from app.stations import queries as station_queries
@@ -97,7 +98,7 @@ class Planned:
     routing: Routing | None
 
 
-def plan_of(session: orm.Session, sheet: Sheet) -> tuple[list[Planned], list[CellProblem]]:
+def plan_of(session: orm.Session, sheet: Sheet, tell: Progress = silent) -> tuple[list[Planned], list[CellProblem]]:
     """Judge a table: what would be done, and all that is wrong with it. A fixed number of statements."""
     rows, wrong = named_rows(sheet, COLUMNS, REQUIRED)
     if wrong:
@@ -109,7 +110,8 @@ def plan_of(session: orm.Session, sheet: Sheet) -> tuple[list[Planned], list[Cel
     known = known_parts(session, drafts)
     roles = roles_of_kinds(session)
     planned: list[Planned] = []
-    for draft in drafts:
+    for done, draft in enumerate(drafts):
+        tell(done, 2 * len(drafts))  # the other half is storing them
         part, revision = known.parts.get(draft.key[0]), known.revisions.get(draft.key)
         context = _context(draft, revision, roles, names)
         draft.operations = _with_sources(draft, known, revision)

@@ -11,6 +11,7 @@ from app.parts.services.imports.plan import Outcome, PartsPreview, Planned, plan
 from app.parts.services.routings import SAVED, copied_files
 from app.people.models import Person
 from app.shared.database import transaction
+from app.shared.progress import Progress, silent
 from app.shared.sheets import ImportRefusedError, Sheet
 
 
@@ -19,20 +20,30 @@ def preview_parts(session: orm.Session, table: Sheet) -> PartsPreview:
     return preview_of(*plan_of(session, table))
 
 
-def import_parts(session: orm.Session, table: Sheet, *, by: Person | None, now: datetime) -> PartsPreview:
+def import_parts(
+    session: orm.Session, table: Sheet, *, by: Person | None, now: datetime, tell: Progress = silent
+) -> PartsPreview:
     """Store a table of parts and routings whole, or nothing of it.
 
     New parts and revisions are added, the last one of a part in the table is the current one; a revision that is here
     gets a new version of its routing where the table says otherwise. Nothing stored is changed.
 
+    Args:
+        session: the database session.
+        table: as read from the file.
+        by: who imports.
+        now: the present.
+        tell: told how far it has come; judging the table counts as half.
+
     Raises:
         ImportRefusedError: cells are wrong; it names each.
     """
     with transaction(session):
-        planned, problems = plan_of(session, table)
+        planned, problems = plan_of(session, table, tell)
         if problems:
             raise ImportRefusedError(problems)
         preview = preview_of(planned, problems)
+        tell(len(planned), 2 * len(planned))
         _store(session, planned, by, now)
     return preview
 
