@@ -72,7 +72,7 @@ def chuck(title: str, cycle: float, setup: int = 2700, **more: object) -> Step:
 
 def press(title: str, cycle: float, **more: object) -> Step:
     """Press in studs or bushings one piece at a time, measuring each."""
-    text = "Measure the stand-out of each stud after pressing. Write the three of the hour down."
+    text = "Measure the stand-out of every one after pressing. Write down three in each hour."
     return Step("Pressing", "Press", title, 600, 0, "0.997", cycle=cycle, instructions=text).but(**more)
 
 

@@ -29,7 +29,7 @@ class LineFields(wtforms.Form):
         [InputRequired(_l("Enter the number of the part.")), Length(max=60, message=_l("Use 60 characters or fewer."))],
     )
     revision = SelectField(_l("Revision"), validate_choice=False, choices=[])
-    price = AmountField(_l("Price of one piece"), [Optional()], digits=4, most=HIGHEST_PRICE)
+    price = AmountField(_l("Price each"), [Optional()], digits=4, most=HIGHEST_PRICE)
     rush = BooleanField(_l("Rush"))
     deliveries = FieldList(FormField(DeliveryFields), min_entries=1)
 
@@ -142,7 +142,7 @@ class LineTermsForm(Form):
     """Change a line's price, and whether it is a rush."""
 
     price = AmountField(
-        _l("Price of one piece"),
+        _l("Price each"),
         [InputRequired(_l("Enter a price; 0 where there is none."))],
         digits=4,
         most=HIGHEST_PRICE,
