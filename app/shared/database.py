@@ -122,6 +122,8 @@ def transaction(session: orm.Session) -> Iterator[None]:
     """Run one use case: begin for writing, commit on success, roll back on any error.
 
     Ends the request's read transaction first, so that what is read inside is read afresh under the write lock.
+    One use case writes at a time, on both databases: what it reads to decide, such as which names, numbers and keys are
+    taken, stays true until its commit.
     An inner use joins the outer one; an error inside it dooms the outer one even if it is caught.
 
     Raises:

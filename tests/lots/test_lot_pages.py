@@ -8,6 +8,7 @@ import sqlalchemy as sa
 
 from app.lots.models import Lot, TravelerPrint
 from app.lots.services import SignOff, hold_lot, sign_off
+from app.parts.models import BlankSource
 from tests.factories.lots import act, make_lot, make_ordered_lot, make_routing, whereabouts
 from tests.factories.material import ReceiptFactory
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
@@ -52,6 +53,48 @@ def test_without_a_blank_ordering_operation_the_blanks_at_hand_cap_the_start(as_
     page = as_owner.get(f"/lots/new?delivery={delivery_of(routing).id}").text
     assert "only 110 blanks are at hand, so the order is" in page
     assert re.search(r'name="to_start"[^>]*value="110"', page)
+
+
+@pytest.mark.parametrize(
+    ("source", "orders", "told"),
+    [
+        (BlankSource.VENDOR, False, "This routing has no operation that orders blanks"),
+        (BlankSource.CUSTOMER, True, "waits at the operation that orders blanks until they are received"),
+        (BlankSource.CUSTOMER, False, "this routing has no operation that waits for them"),
+    ],
+)
+def test_with_no_blanks_at_hand_the_whole_start_is_proposed_and_what_to_do_is_said(
+    as_owner, session, source, orders, told
+):
+    routing = make_routing(operations=1, blanks=orders)
+    routing.revision.blank_source = source
+    session.commit()
+    delivery = delivery_of(routing)
+    page = as_owner.get(f"/lots/new?delivery={delivery.id}").text
+    assert re.search(r'name="to_start"[^>]*value="100"', page)
+    assert "No blanks are at hand" in page
+    assert told in page
+    assert f"/receipts/new?part={routing.revision.part.number}&amp;revision=A" in page
+    assert ("Go to the part and its routing" in page) is not orders
+    assert release(as_owner, delivery, to_start="100").status_code == 303
+    session.rollback()
+    assert session.scalars(sa.select(Lot.start_reason)).one() == "100 needed"
+
+
+def test_where_blanks_can_be_bought_none_at_hand_needs_no_warning(as_owner, session):
+    page = as_owner.get(f"/lots/new?delivery={delivery_of(make_routing(blanks=True)).id}").text
+    assert "No blanks are at hand" not in page
+    assert "The rest is ordered under Blanks" in page
+
+
+def test_a_start_that_was_chosen_says_so_and_does_not_blame_the_blanks(as_owner, session):
+    routing = make_routing(operations=1, expected_yield="0.9")
+    ReceiptFactory(revision=routing.revision, pieces=200)
+    release(as_owner, delivery_of(routing), to_start="105")
+    session.rollback()
+    reason = session.scalars(sa.select(Lot.start_reason)).one()
+    assert "; 105 are started, so the order is" in reason
+    assert "at hand" not in reason
 
 
 def test_releasing_starts_the_pieces_issues_blanks_and_leads_to_the_lot(as_owner, session):

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 import sqlalchemy as sa
 
-from app.orders.models import CustomerOrder
+from app.orders.models import CustomerOrder, DueMeans
 from tests.factories.orders import CustomerFactory, DeliveryFactory
 from tests.factories.parts import PartFactory, RevisionFactory, RoutingFactory
 from tests.factories.stations import ShopFactory
@@ -219,6 +219,36 @@ def test_a_complete_row_leads_on_to_the_promise_of_the_schedule(shop, as_owner):
     assert answer.status_code == 303
     wanted = f"revision_id={shop.id}&quantity=50&due=2026-02-06&target=lines-2-deliveries-1-promise"
     assert answer.location == f"/schedule/promise?{wanted}"
+
+
+@pytest.mark.parametrize(
+    ("customer", "leaves"),
+    [
+        ("Dockside Pumps", "2026-02-03"),
+        ("dockside pumps", "2026-02-03"),
+        ("Brightwater Pumps", "2026-02-06"),
+        ("", "2026-02-06"),
+    ],
+)
+def test_the_promise_is_asked_for_the_day_it_must_leave(shop, as_owner, customer, leaves):
+    CustomerFactory(name="Dockside Pumps", due_means=DueMeans.DOCK, transit_days=3)
+    sent = {
+        "row": "lines-0-deliveries-0",
+        "customer": customer,
+        "lines-0-part": "HB-100",
+        "lines-0-deliveries-0-quantity": "50",
+        "lines-0-deliveries-0-due": "2026-02-06",
+    }
+    answer = as_owner.get("/orders/new/promise", query_string=sent)
+    assert f"&due={leaves}&" in answer.location
+
+
+def test_a_further_line_asks_for_its_promise_as_the_order_s_customer(shop, as_owner):
+    delivery = DeliveryFactory(line__order__customer=CustomerFactory(name="Dockside Pumps"))
+    page = as_owner.get(f"/orders/{delivery.line.order_id}/lines/new").text
+    assert "/orders/new/promise?row=lines-0-deliveries-0&amp;customer=Dockside+Pumps" in page
+    assert "#customer" not in page
+    assert 'hx-include="#lines-0, #customer"' in as_owner.get("/orders/new").text
 
 
 @pytest.mark.parametrize(

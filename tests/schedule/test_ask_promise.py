@@ -41,7 +41,7 @@ def test_it_fits_behind_what_is_planned_and_says_which_station_it_waits_for(sess
     assert "<strong>Wed 7 Jan 13:50</strong>" in text
     station = station_of(routing.operations[0]).name
     assert f"{station} is busy for 4 h 30 min of it" in text
-    assert "1 d 1 h before it is due" in text
+    assert "1 d 1 h before it must leave" in text
 
 
 def test_a_date_that_cannot_be_kept_says_by_how_much(session, as_owner, routing, now):

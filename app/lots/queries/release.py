@@ -1,7 +1,7 @@
 """What a release page shows: the quantity to start and why, the blanks at hand, the deliveries a lot may serve."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -28,21 +28,28 @@ class Proposal:
     Attributes:
         start: the quantity and what it is made of.
         at_hand: blanks at hand.
-        blanks_can_come: blanks can be ordered, so what is at hand does not cap the start.
+        orders_blanks: the routing has an operation at which pieces wait for their blanks.
+        customer_sends: the blanks are the customer's.
         to_start: the proposed quantity.
         chance: how sure ``to_start`` gives enough good pieces.
     """
 
     start: Start
     at_hand: int
-    blanks_can_come: bool
+    orders_blanks: bool
+    customer_sends: bool
     to_start: int
     chance: Decimal
 
     @property
+    def blanks_can_come(self) -> bool:
+        """Say whether blanks can be bought; else what is at hand is all there is."""
+        return self.orders_blanks and not self.customer_sends
+
+    @property
     def capped(self) -> bool:
-        """Say whether fewer are proposed than it takes to be sure."""
-        return self.to_start < self.start.quantity
+        """Say whether the blanks at hand are the reason that fewer start than it takes to be sure."""
+        return not self.blanks_can_come and self.to_start == self.at_hand < self.start.quantity
 
     @property
     def reason(self) -> str:
@@ -66,6 +73,12 @@ class Proposal:
                 pieces=self.at_hand,
                 chance=shown_percent(self.chance),
             )
+        elif self.to_start < self.start.quantity:
+            words += gettext(
+                "; %(pieces)s are started, so the order is %(chance)s %% sure",
+                pieces=self.to_start,
+                chance=shown_percent(self.chance),
+            )
         return words
 
 
@@ -76,26 +89,31 @@ def shown_percent(share: Decimal | Fraction) -> str:
 
 
 def propose_start(session: orm.Session, routing: Routing, needed: int, *, to_start: int | None = None) -> Proposal:
-    """Work out how many pieces of a revision to start, or how sure a chosen ``to_start`` is."""
+    """Work out how many pieces of a revision to start, or how sure a chosen ``to_start`` is.
+
+    Blanks at hand cap the start where no others can be bought. Where none are at hand nothing can be said of them: the
+    whole quantity is proposed, and the page says that they are missing.
+    """
     losses = [operation.setup_loss for operation in routing.operations]
     yields = [operation.expected_yield for operation in routing.operations]
     start = pieces_to_start(needed, losses, yields, _confidence(session))
     at_hand = material_queries.blanks_at_hand(session, [routing.revision_id])[routing.revision_id]
-    can_come = _blanks_can_come(routing)
-    proposed = start.quantity if can_come else min(start.quantity, at_hand)
-    chosen = proposed if to_start is None else to_start
-    return Proposal(start, at_hand, can_come, chosen, chance_of_enough(chosen, needed, losses, yields))
+    found = Proposal(
+        start=start,
+        at_hand=at_hand,
+        orders_blanks=any(operation.kind.role is KindRole.BLANKS for operation in routing.operations),
+        customer_sends=routing.revision.blank_source is BlankSource.CUSTOMER,
+        to_start=start.quantity if to_start is None else to_start,
+        chance=start.chance,
+    )
+    if to_start is None and at_hand and not found.blanks_can_come:
+        found = replace(found, to_start=min(start.quantity, at_hand))
+    return replace(found, chance=chance_of_enough(found.to_start, needed, losses, yields))
 
 
 def _confidence(session: orm.Session) -> Decimal:
     percent = session.scalars(sa.select(Shop.sure_percent)).first() or DEFAULT_SURE_PERCENT
     return Decimal(percent) / 100
-
-
-def _blanks_can_come(routing: Routing) -> bool:
-    """Say whether blanks are ordered by the routing; else what is at hand is all there is."""
-    orders = any(operation.kind.role is KindRole.BLANKS for operation in routing.operations)
-    return orders and routing.revision.blank_source is BlankSource.VENDOR
 
 
 @dataclass(frozen=True, slots=True)

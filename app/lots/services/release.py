@@ -15,7 +15,7 @@ from app.lots.services.blanks import issue_at_hand
 from app.lots.services.books import Move, Spot, at, write
 from app.orders.models import Delivery
 from app.parts.models import OperationPlan, Revision, Routing
-from app.shared.database import ChangeNumber, transaction
+from app.shared.database import transaction
 from app.shared.words import gettext
 
 MOST_PIECES = 1_000_000
@@ -60,7 +60,6 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
     """
     content = {"revision": new.revision_id, "start": new.to_start, "shares": [str(share) for share in new.shares]}
     with transaction(session):
-        lock_numbers(session)
         answer = earlier_answer(session, act, Verb.START, content)
         if answer is not None:
             return answer.entries[0].lot
@@ -76,11 +75,6 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
         if new.issue_blanks:
             issue_at_hand(session, act, lot)
     return lot
-
-
-def lock_numbers(session: orm.Session) -> None:
-    """Let one transaction at a time give out lot and operation numbers."""
-    session.execute(sa.select(ChangeNumber).with_for_update())
 
 
 def _check_quantities(new: NewLot) -> None:

@@ -11,7 +11,7 @@ from app.lots.queries.names import lot_name, operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, at, lock_lot, lock_operations, write
 from app.lots.services.due import refresh_due
-from app.lots.services.release import lock_numbers, new_lot_like
+from app.lots.services.release import new_lot_like
 from app.shared.database import transaction
 from app.shared.words import gettext
 
@@ -28,7 +28,6 @@ def split_lot(session: orm.Session, act: Act, operation_id: int, pieces: int) ->
     """
     content = {"operation": operation_id, "pieces": pieces}
     with transaction(session):
-        lock_numbers(session)
         [operation] = lock_operations(session, [operation_id])
         answer = earlier_answer(session, act, Verb.SPLIT, content)
         if answer is not None:

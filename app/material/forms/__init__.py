@@ -1,7 +1,6 @@
 """What is typed about vendors, purchases and receipts."""
 
-from app.material.forms.orders import ExpectedForm
 from app.material.forms.receipts import CorrectionForm, OtherReceiptForm, ReceiptForm
 from app.material.forms.vendors import VendorForm
 
-__all__ = ["CorrectionForm", "ExpectedForm", "OtherReceiptForm", "ReceiptForm", "VendorForm"]
+__all__ = ["CorrectionForm", "OtherReceiptForm", "ReceiptForm", "VendorForm"]

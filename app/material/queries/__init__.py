@@ -8,7 +8,6 @@ from app.material.queries.orders import (
     late_lines,
     lines_page,
     open_lines,
-    open_lines_of_revision,
     open_lines_of_vendor,
 )
 from app.material.queries.receipts import (
@@ -59,7 +58,6 @@ __all__ = [
     "lines_page",
     "net_issued",
     "open_lines",
-    "open_lines_of_revision",
     "open_lines_of_vendor",
     "receipt_by_code",
     "receipt_by_number",

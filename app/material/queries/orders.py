@@ -75,40 +75,28 @@ def get_material_line(session: orm.Session, line_id: int, *, lock: bool = False)
     return line
 
 
-def open_lines(session: orm.Session) -> Sequence[MaterialOrderLine]:
-    """Return all lines of which pieces are still expected (see ``still_expected``), soonest first; two statements."""
-    return session.scalars(
+def _open_lines() -> sa.Select[MaterialOrderLine]:
+    return (
         _lines()
         .where(MaterialOrderLine.closed_at.is_(None))
         .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
-    ).all()
+    )
+
+
+def open_lines(session: orm.Session) -> Sequence[MaterialOrderLine]:
+    """Return all lines of which pieces are still expected (see ``still_expected``), soonest first; two statements."""
+    return session.scalars(_open_lines()).all()
 
 
 def late_lines(session: orm.Session, today: date) -> Sequence[MaterialOrderLine]:
     """Return the lines whose expected date has passed with pieces still to come, longest late first; two statements."""
-    return session.scalars(
-        _lines()
-        .where(MaterialOrderLine.closed_at.is_(None), MaterialOrderLine.expected_on < today)
-        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
-    ).all()
-
-
-def open_lines_of_revision(session: orm.Session, revision_id: int) -> Sequence[MaterialOrderLine]:
-    """Return the open lines for blanks of a revision, soonest first; two statements."""
-    return session.scalars(
-        _lines()
-        .where(MaterialOrderLine.closed_at.is_(None), MaterialOrderLine.revision_id == revision_id)
-        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
-    ).all()
+    return session.scalars(_open_lines().where(MaterialOrderLine.expected_on < today)).all()
 
 
 def open_lines_of_vendor(session: orm.Session, vendor_id: int) -> Sequence[MaterialOrderLine]:
     """Return the open lines of a vendor, soonest first; two statements."""
     return session.scalars(
-        _lines()
-        .join(MaterialOrderLine.order)
-        .where(MaterialOrderLine.closed_at.is_(None), MaterialOrder.vendor_id == vendor_id)
-        .order_by(MaterialOrderLine.expected_on, MaterialOrderLine.id)
+        _open_lines().join(MaterialOrderLine.order).where(MaterialOrder.vendor_id == vendor_id)
     ).all()
 
 

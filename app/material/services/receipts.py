@@ -25,7 +25,7 @@ from app.material.queries import get_material_line, get_receipt
 from app.material.services.inputs import MOST_PIECES, NewReceipt, ReceiptChange
 from app.orders.queries import shop_today
 from app.people.models import Person
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
 
 LONGEST_HEAT: Final = 40
@@ -44,8 +44,6 @@ def receive(session: orm.Session, new: NewReceipt, by: Person | None, now: datet
     """
     with transaction(session):
         line = get_material_line(session, new.line_id, lock=True) if new.line_id is not None else None
-        # One at a time, so that no two receipts get the same number; after the line's own lock, as when it is changed.
-        lock_row(session, ChangeNumber, 1)
         refuse(_receipt_problems(session, new, line, now))
         receipt = _made_receipt(session, new, line, by, now)
         session.add(receipt)

@@ -6,7 +6,7 @@ from app.material.errors import VendorNameTakenError
 from app.material.models import Vendor
 from app.material.queries import get_vendor, vendor_named
 from app.material.services.inputs import NewVendor
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 
 
 def add_vendor(session: orm.Session, new: NewVendor) -> Vendor:
@@ -37,8 +37,6 @@ def change_vendor(session: orm.Session, vendor_id: int, new: NewVendor) -> Vendo
 
 
 def _refuse_taken_name(session: orm.Session, name: str, but_not: int | None) -> None:
-    # One at a time, so that two people cannot both find a name free.
-    lock_row(session, ChangeNumber, 1)
     other = vendor_named(session, name)
     if other is not None and other.id != but_not:
         raise VendorNameTakenError(other.name)

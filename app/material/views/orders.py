@@ -5,8 +5,8 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
 from app.material import queries, services
-from app.material.errors import ExpectedBeforeOrderedError, LineClosedError, LineCompleteError
-from app.material.forms import ExpectedForm, ReceiptForm
+from app.material.errors import LineCompleteError
+from app.material.forms import ReceiptForm
 from app.material.models import MaterialOrderLine
 from app.material.queries import Shown
 from app.material.views.blueprint import bp
@@ -48,29 +48,6 @@ def _order_page(order_id: int, refusal: str = "", status: int = 200) -> Response
         today=local(current_time()).date(),
         status=status,
     )
-
-
-@bp.get("/material-orders/lines/<int:line_id>/edit")
-@allowed(*OFFICE)
-def edit_expected(line_id: int) -> Response:
-    """Ask for the day a line is expected on now."""
-    line = queries.get_material_line(db.session, line_id)
-    return render("material/expected.html", form=ExpectedForm(data={"expected_on": line.expected_on}), line=line)
-
-
-@bp.post("/material-orders/lines/<int:line_id>")
-@allowed(*OFFICE)
-def change_expected(line_id: int) -> Response:
-    """Change the day a line is expected on, or show the form again with what is wrong."""
-    form = ExpectedForm()
-    if form.validate():
-        try:
-            line = services.change_expected(db.session, line_id, form.to_input())
-            return see_other(url_for("material.material_order", order_id=line.order_id))
-        except (ExpectedBeforeOrderedError, LineClosedError) as error:
-            form.put_error("expected_on", error)
-    line = queries.get_material_line(db.session, line_id)
-    return render("material/expected.html", form=form, line=line, status=422)
 
 
 @bp.post("/material-orders/lines/<int:line_id>/close")

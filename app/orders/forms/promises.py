@@ -14,9 +14,13 @@ _ROW = re.compile(r"(lines-[0-9]{1,3})-deliveries-[0-9]{1,3}")
 
 @dataclass(frozen=True, slots=True)
 class AskedPromise:
-    """What a promise is asked for; ``target`` is the id of the element that shows the answer."""
+    """What a promise is asked for; ``target`` is the id of the element that shows the answer.
+
+    ``customer`` is a name as typed: whoever it is may count days on the road.
+    """
 
     target: str
+    customer: str
     part: str
     revision: str
     quantity: int
@@ -34,7 +38,10 @@ class AskedPromise:
             due = typed_day(sent.get(f"{row[0]}-due", ""))
         except ValueError:
             return None
-        return cls(target_of(sent), part, one_line(sent.get(f"{row[1]}-revision")), quantity, due) if part else None
+        if not part:
+            return None
+        customer, revision = one_line(sent.get("customer")), one_line(sent.get(f"{row[1]}-revision"))
+        return cls(target_of(sent), customer, part, revision, quantity, due)
 
 
 def target_of(sent: Mapping[str, str]) -> str:

@@ -1,6 +1,6 @@
 """Reads of customers, orders and deliveries."""
 
-from app.orders.queries.customers import active_customers, customers_by_name, customers_page, get_customer
+from app.orders.queries.customers import active_customers, customers_by_name, customers_page, get_customer, leave_day
 from app.orders.queries.deliveries import (
     get_delivery,
     leave_by,
@@ -39,6 +39,7 @@ __all__ = [
     "get_line",
     "get_order",
     "leave_by",
+    "leave_day",
     "open_deliveries",
     "open_deliveries_of_customer",
     "open_deliveries_of_revision",

@@ -8,7 +8,7 @@ from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.orders.queries import customers_by_name, get_customer
 from app.orders.services.following import tell_followers
 from app.orders.services.inputs import NewCustomer
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 
 
 def add_customer(session: orm.Session, new: NewCustomer) -> Customer:
@@ -53,8 +53,6 @@ def _columns(new: NewCustomer) -> dict[str, object]:
 
 
 def _refuse_taken_name(session: orm.Session, name: str, but_not: int | None) -> None:
-    # One at a time, so that two people cannot both find a name free.
-    lock_row(session, ChangeNumber, 1)
     other = customers_by_name(session).get(name.casefold())
     if other is not None and other.id != but_not:
         raise CustomerNameTakenError(other.name)

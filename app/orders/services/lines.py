@@ -14,7 +14,7 @@ from app.orders.services.inputs import HIGHEST_PRICE, MOST_LINES, LineTerms, New
 from app.orders.services.known import look_up
 from app.orders.services.orders import made_line
 from app.people.models import Person
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 from app.shared.errors import Problem, RefusedError, refuse
 
 
@@ -34,8 +34,6 @@ def add_line(
         RefusedError: something is wrong with the line; its problems say what and where.
     """
     with transaction(session):
-        # One at a time, so that two people's lines get different numbers.
-        lock_row(session, ChangeNumber, 1)
         order = get_order(session, order_id)
         if len(order.lines) >= MOST_LINES:
             raise RefusedError([Problem("part", TooManyRowsError(MOST_LINES))])

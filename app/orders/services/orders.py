@@ -13,7 +13,7 @@ from app.orders.services.checks import number_problems, order_problems
 from app.orders.services.inputs import NewLine, NewOrder, OrderHead
 from app.orders.services.known import Known, look_up
 from app.people.models import Person
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
 
 
@@ -24,8 +24,6 @@ def add_order(session: orm.Session, new: NewOrder, by: Person | None, now: datet
         RefusedError: something is wrong with it; its problems say what and where.
     """
     with transaction(session):
-        # One at a time, so that two people cannot both find an order number free.
-        lock_row(session, ChangeNumber, 1)
         known = look_up(session, new.lines, [new.their_number], now)
         refuse(order_problems(new, known))
         return keep_order(session, new, known, by)
@@ -69,7 +67,6 @@ def change_order(session: orm.Session, order_id: int, head: OrderHead, now: date
         RefusedError: the number is taken, or the received date does not fit; its problems say where.
     """
     with transaction(session):
-        lock_row(session, ChangeNumber, 1)
         order = get_order(session, order_id)
         same = _other_with_number(session, order, head.their_number)
         refuse(

@@ -110,7 +110,7 @@ def promise() -> Response:
     wanted = {
         "revision_id": revision.id,
         "quantity": asked.quantity,
-        "due": asked.due.isoformat(),
+        "due": queries.leave_day(db.session, asked.customer, asked.due).isoformat(),
         "target": asked.target,
     }
     return see_other("/schedule/promise?" + urlencode(wanted))

@@ -13,7 +13,7 @@ from app.lots.services import Act, ship_pieces
 from app.lots.services.acts import content_hash
 from app.orders.queries import leave_by, shop_today
 from app.orders.services import add_shipped
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 from app.shared.errors import refuse
 from app.shared.words import gettext
 from app.shipping.models import Shipment, ShipmentLine
@@ -39,8 +39,6 @@ def ship(session: orm.Session, act: Act, new: NewShipment) -> Shipment:
         cargo = load_cargo(
             session, (line.delivery_id for line in leaving), (line.lot_id for line in leaving), lock=True
         )
-        # After the rows, as every change takes it last; from here on nobody else gives out a number.
-        lock_row(session, ChangeNumber, 1)
         earlier = _recorded_before(session, act, new)
         if earlier is not None:
             return earlier

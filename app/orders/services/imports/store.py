@@ -7,7 +7,7 @@ from sqlalchemy import orm
 from app.orders.services.imports.plan import OrdersPreview, plan_of
 from app.orders.services.orders import keep_order
 from app.people.models import Person
-from app.shared.database import ChangeNumber, lock_row, transaction
+from app.shared.database import transaction
 from app.shared.progress import Progress, silent
 from app.shared.sheets import ImportRefusedError, Sheet
 
@@ -28,8 +28,6 @@ def import_orders(
         ImportRefusedError: cells are wrong; it names each.
     """
     with transaction(session):
-        # One at a time, so that two people cannot both find an order number free.
-        lock_row(session, ChangeNumber, 1)
         plan = plan_of(session, table, now)
         if plan.preview.problems or plan.known is None:
             raise ImportRefusedError(list(plan.preview.problems))
