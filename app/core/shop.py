@@ -9,85 +9,29 @@ but not yet moved on) and some are held. The pieces at an operation and before i
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 
 from app.core.calendars import WorkCalendar
+from app.core.taking import Arrival, BarFed, Batch, LeadTime, PalletLoad, Purchase, SinglePiece, Taking
 
-
-@dataclass(frozen=True, slots=True)
-class SinglePiece:
-    """One piece at a time, each taking ``cycle_ms``."""
-
-    cycle_ms: int
-
-
-@dataclass(frozen=True, slots=True)
-class PalletLoad:
-    """Up to ``pieces`` at a time on a pallet, fixture or tombstone; a load takes ``cycle_ms``, full or not.
-
-    Loading and unloading overlap the cutting at a station with two pallets or more, and come on top of it at others.
-    """
-
-    pieces: int
-    cycle_ms: int
-    load_ms: int = 0
-    unload_ms: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """A load of fixed time that lots with the same ``recipe`` may share, bounded by pieces, by weight or by both.
-
-    A lot that is larger than one batch runs as several.
-    """
-
-    recipe: str
-    time_ms: int
-    max_pieces: int | None = None
-    max_weight_g: int | None = None
-    piece_weight_g: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class BarFed:
-    """Pieces cut from bars, one after another; each bar that is begun, the first included, takes ``bar_change_ms``."""
-
-    pieces_per_bar: int
-    cycle_ms: int
-    bar_change_ms: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class LeadTime:
-    """Work done elsewhere, all pieces together: back after ``days``, at the first open hour of the receiving calendar.
-
-    ``working_days`` counts only days on which the shop receives; else every day of the calendar counts.
-    """
-
-    days: int
-    working_days: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Arrival:
-    """``pieces`` expected at ``time``; ``guess`` when nobody has confirmed it. A time that has passed means now."""
-
-    time: int
-    pieces: int
-    guess: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Purchase:
-    """Blanks that are bought: the pieces that wait at this operation go on as they arrive, each delivery by itself.
-
-    Pieces for which no arrival is known wait for an order.
-    """
-
-    arrivals: tuple[Arrival, ...] = ()
-
-
-Taking = SinglePiece | PalletLoad | Batch | BarFed | LeadTime | Purchase
-"""How an operation takes its pieces."""
+__all__ = [
+    "Arrival",
+    "BarFed",
+    "Batch",
+    "Crew",
+    "LeadTime",
+    "Lot",
+    "NotBefore",
+    "OpenJob",
+    "Operation",
+    "OverClosed",
+    "PalletLoad",
+    "Purchase",
+    "Shop",
+    "SinglePiece",
+    "Station",
+    "Taking",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +81,12 @@ class Operation:
         open_jobs: pieces in work.
         send_ahead: pieces move on in transfers of so many; None moves all at the end of the operation.
         not_before: what else it waits for.
+        fixture: a fixture or a family of parts that several operations have in common; empty when there is none.
+        fixture_setup_s: seconds of set-up when only the ``fixture`` is that of the run before; None means all of it.
+        tend_permille: share of one person that it takes while it runs, in thousandths.
+        split: its pieces are divided evenly into so many runs, each with its set-up, which may run side by side.
+        components: keys of lots that must be finished before it starts.
+        rank: its place in an accepted plan, the lowest first; None where the plan does not know it.
     """
 
     key: str
@@ -151,6 +101,12 @@ class Operation:
     open_jobs: tuple[OpenJob, ...] = ()
     send_ahead: int | None = None
     not_before: NotBefore | None = None
+    fixture: str = ""
+    fixture_setup_s: int | None = None
+    tend_permille: int = 0
+    split: int = 1
+    components: tuple[str, ...] = ()
+    rank: int | None = None
 
     @property
     def in_work(self) -> int:
@@ -169,11 +125,12 @@ class Lot:
         key: tells the lot from others.
         number: as printed on its traveler.
         operations: in order; those that are done may be left out.
-        released: when it was released.
+        released: when it was released; nothing of it begins before.
         due: the second after which it is late.
         pinned: place given by hand.
         rush: whether the customer's line is marked rush.
         hold: why the whole lot is on hold; None when it is not.
+        weight: what an hour past its due date counts against the same of other lots; the customer's weight.
     """
 
     key: str
@@ -184,6 +141,19 @@ class Lot:
     pinned: int | None = None
     rush: bool = False
     hold: str | None = None
+    weight: int = 1
+
+
+class OverClosed(StrEnum):
+    """What work does at a station when its people leave.
+
+    It pauses and goes on at the next opening; or it is not begun unless set-up and work fit into the open hours
+    without a pause; or it goes on unattended for the station's ``unattended_s`` and pauses then.
+    """
+
+    PAUSE = "pause"
+    FIT = "fit"
+    UNATTENDED = "unattended"
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +167,10 @@ class Station:
         pallets: how many it has.
         pallet_change_ms: time of one change of pallets, for stations with two or more.
         set_up_for: the family of what it ran last; None when nobody knows.
+        set_up_fixture: the fixture of what it ran last.
+        over_closed: what work does when the people leave.
+        unattended_s: for how long it goes on alone then.
+        pace: how fast it cuts, in percent of the cycle times given; the times of loading and changes stay the same.
     """
 
     key: str
@@ -205,6 +179,19 @@ class Station:
     pallets: int = 1
     pallet_change_ms: int = 0
     set_up_for: str | None = None
+    set_up_fixture: str | None = None
+    over_closed: OverClosed = OverClosed.PAUSE
+    unattended_s: int = 0
+    pace: int = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """The people of one shift: while its calendar is open, so many can set up and so many others can tend."""
+
+    calendar: WorkCalendar
+    setters: int
+    tenders: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +203,7 @@ class Shop:
         stations: in the order in which equals are chosen.
         lots: in any order.
         receiving: when what comes from outside can be taken in.
+        people: the crews, who add up where they overlap; None when people do not limit the work.
 
     Raises:
         ValueError: two stations or two lots have the same key.
@@ -225,6 +213,7 @@ class Shop:
     stations: tuple[Station, ...]
     lots: tuple[Lot, ...]
     receiving: WorkCalendar
+    people: tuple[Crew, ...] | None = None
 
     def __post_init__(self) -> None:
         _refuse_twins("stations", (station.key for station in self.stations))

@@ -1,0 +1,72 @@
+"""Planning: which station does what when. This text is the model; the decoder builds by it, the checker proves by it.
+
+The dataclasses are those of ``app.core.shop``; ``problem_file`` and ``result_file`` say how they look as JSON.
+
+**Hours.** All times are whole seconds since the Unix epoch. The open seconds of a station's calendar are *attended*;
+where the shop names its people, only those in which some crew's calendar is open too. In the *running* seconds of a
+station its work goes on: the attended ones, and with ``over_closed`` "unattended" also up to ``unattended_s`` seconds
+after each closing (of shifts and overtime, and of the crews, where people are named), never during a downtime. Work
+that ends exactly at closing ends then.
+
+**Run.** One stretch of one operation of a lot: so many pieces at one station. It starts in an attended second.
+Set-up comes first and takes ``setup_s`` attended seconds; work follows at once and takes ``work_s`` running seconds;
+between, it pauses. Where ``over_closed`` is "fit", set-up and work must end in the attended stretch in which the run
+starts. Runs at one station do not overlap (but see pallets), nothing starts before ``now`` or before its lot's
+``released``.
+
+**Work** of n pieces after set-up, in milliseconds rounded up once to a second, with c = cycle_ms x 100 / pace rounded
+up: *single* n c. *bar* n c + bars x bar_change_ms, where bars = n / pieces_per_bar rounded up. *batch* time_ms.
+*pallet* with k = n / pieces loads, rounded up: at a station with one pallet k (load_ms + c + unload_ms). With two or
+more, one tender loads and unloads while the other pallet is cut: load 1 is in the machine at in(1) = load_ms + change,
+in(2) = in(1) + max(c, load_ms) + change, in(j) = in(j - 1) + max(c, unload_ms + load_ms) + change; the last load is
+unloaded at in(k) + max(c + change, unload_ms if k > 1) + unload_ms, load j < k at in(j + 1) + unload_ms. Load 1 is
+taken up at 0, load 2 at in(1), load j > 2 at in(j - 1) + unload_ms.
+
+**Pallets with different parts.** At a station with two pallets or more a run of pallet loads that needs no set-up may
+start while the run of pallet loads before it (which was not under way at ``now``) cuts its last load: not before the
+tender is free, in(k) + unload_ms (in(1) when k = 1) after that run's work began, and only if its own load_ms, in
+running seconds, are over when the last cutting ends, at in(k) + c. It then goes in with the change that brings the
+other out: its work counts from the second in which that cutting ends, rounded up, with in(1) = change and
+in(2) = in(1) + max(c, the other's unload_ms + load_ms) + change, the rest as above; piece 1 is taken up at its start.
+The run before keeps its times.
+
+**Set-up** depends on the run that started before at the station (``set_up_for`` and ``set_up_fixture`` before the
+first): none when both have the same ``family``, else ``fixture_setup_s`` (when given) when both have the same
+``fixture``, else all of ``setup_s``. The empty text equals nothing.
+
+**Stations.** Those of the operation's work center, or only the ``stations`` it names.
+
+**Pieces.** ``waiting`` pieces are there from ``now``; ``counted`` ones are done; ``held`` ones, and all of a lot with a
+``hold``, are left out. Pieces leave an operation all together when all that will come to it are done, the counted ones
+with them; with ``send_ahead`` in transfers of so many of a run as they are done (the last one smaller), the counted
+ones at ``now``; from a purchase delivery by delivery; the runs of under-way jobs of one shared ``load`` at their end.
+A piece must be there when the run takes it up: pieces are taken up in the order in which they come: *single* and *bar*
+piece i at i c (plus the bar changes up to its bar) after set-up, *pallet* when its load is taken up, *batch* at the
+start. ``split`` s: no run has more than a s-th of the operation's pieces (those to come included), rounded up.
+
+**Batches.** Runs with the same ``load`` at one station are one shared batch: same recipe, same time, set-up of the
+first, all within the strictest of their bounds of pieces and of weight. A lot beyond one batch runs as several.
+A batch waits, up to ``wait_s`` from when its first lot was ready, only for a lot already expected by then that fits.
+
+**People.** A run holds ``tend_permille`` thousandths of a person from its start to its end, in the attended seconds of
+its station; for pallet loads at least (load_ms + unload_ms) / (load_ms + unload_ms + c), rounded up. During its set-up
+it needs one who sets up as well. A run that needs people starts only in a second in which, with it, the crews then
+open have enough tenders and (when it has a set-up) setters for all runs that are attended then. A run once begun goes
+on when the next crew is smaller. Jobs under way hold theirs from ``now``.
+
+**Outside.** *lead time*: back ``days`` later at the same wall-clock time, at the first open second of ``receiving``;
+pieces sent out earlier (open jobs) that should be back already come at the next open second. *purchase*: deliveries
+in the order of their times; pieces without one wait for an order.
+
+**Components** and ``not_before``: no run of the operation starts before the time, or before the other lot is finished.
+
+**Under way.** The open jobs of a station go on first, from ``now``, one load after another in the order of
+``started_at``, with what is left: set-up (if ``in_setup``) and work less ``worked_s``, or less the open seconds of its
+calendar since ``started_at``. They pause when closed, whatever ``over_closed``.
+
+**Dispatch.** A station that is free and attended takes, of the waiting operations that it could begin now, the one
+with the lowest rank; of several such stations the one that would end it first, else the first in the shop's order.
+
+**Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
+be done of it is planned, and so are the others.
+"""
