@@ -9,6 +9,7 @@ from alembic.autogenerate.api import AutogenContext
 import app.floor.models
 import app.purchasing.models
 import app.schedule.models
+import app.shared.lease
 import app.shipping.models  # noqa: F401 - the tables of these and of all areas before them
 from app.shared.database import Model, UtcDateTime
 from app.shared.exact import Exact

@@ -1,4 +1,4 @@
-"""The stored forecast, and the lease that lets one planner process at a time work on a database."""
+"""The stored forecast."""
 
 from datetime import datetime
 from enum import StrEnum
@@ -35,17 +35,6 @@ class Outlook(StrEnum):
             Outlook.BAD_INPUT: gettext("Cannot be planned"),
         }
         return words[self]
-
-
-class PlannerLease(Model):
-    """One row: which planner process works on this database, and its last sign of life."""
-
-    __tablename__ = "planner_lease"
-    __table_args__ = (sa.CheckConstraint("id = 1", name="one_row"),)
-
-    id: orm.Mapped[PrimaryKey]
-    holder: orm.Mapped[str]
-    heartbeat_at: orm.Mapped[datetime]
 
 
 class Forecast(Model):

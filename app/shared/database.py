@@ -186,7 +186,17 @@ def change_number(session: orm.Session) -> int:
     return session.scalars(sa.select(ChangeNumber.number)).one()
 
 
-def lock_row(session: orm.Session, model: type[Row], key: int) -> Row | None:
+@contextmanager
+def one_state(engine: sa.Engine) -> Iterator[orm.Session]:
+    """Give a session whose reads all see one state of the database."""
+    # On SQLite a read transaction is one state already.
+    options = {} if engine.dialect.name == "sqlite" else {"isolation_level": "REPEATABLE READ"}
+    with orm.Session(engine, expire_on_commit=False) as session:
+        session.connection(execution_options=options)
+        yield session
+
+
+def lock_row(session: orm.Session, model: type[Row], key: int | str) -> Row | None:
     """Read one row under its lock; on SQLite the write transaction is the lock."""
     return session.get(model, key, with_for_update=True, populate_existing=True)
 

@@ -5,7 +5,6 @@ import multiprocessing
 import os
 import subprocess
 import sys
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -15,10 +14,11 @@ from sqlalchemy import orm
 from app.lots import services as lots
 from app.schedule import planner as planner_module
 from app.schedule import queries
-from app.schedule.models import Forecast, PlannerLease
+from app.schedule.models import Forecast
 from app.schedule.planner import Planner, start
-from app.schedule.services import STALE_AFTER, hold_lease
-from app.shared.database import change_number
+from app.schedule.services import PLANNER
+from app.shared.database import change_number, one_state
+from app.shared.lease import Lease
 from tests.factories.lots import act, make_lot
 from tests.factories.stations import ShopFactory
 
@@ -45,7 +45,7 @@ def stored_number(engine):
 
 def holder(engine):
     with orm.Session(engine) as session:
-        return session.scalars(sa.select(PlannerLease.holder)).one_or_none()
+        return session.scalars(sa.select(Lease.holder).where(Lease.work == PLANNER)).one_or_none()
 
 
 def up_to_date(engine):
@@ -132,13 +132,6 @@ def is_running(pid: int) -> bool:
     return state != "Z"
 
 
-def test_a_holder_without_a_sign_of_life_is_taken_over(session, now):
-    assert hold_lease(session, "gone", now)
-    assert not hold_lease(session, "next", now + STALE_AFTER - timedelta(seconds=1))
-    assert hold_lease(session, "next", now + STALE_AFTER)
-    assert not hold_lease(session, "gone", now + STALE_AFTER + timedelta(seconds=1))
-
-
 def test_a_planner_that_slept_while_another_took_over_stores_nothing(engine, lot, clock):
     slept, other = (Planner(engine, holder=name, clock=clock) for name in ("slept", "other"))
     assert slept.wake()
@@ -190,7 +183,7 @@ def test_a_clock_that_was_put_back_does_not_stop_it(engine, lot, clock):
 
 
 def test_what_is_written_while_a_snapshot_is_read_is_not_half_in_it(engine, session, lot, now):
-    with planner_module.one_state(engine) as reading:
+    with one_state(engine) as reading:
         number = change_number(reading)
         lots.hold_lot(session, act(), lot.id, "crack found")
         snapshot = queries.read_snapshot(reading, now)

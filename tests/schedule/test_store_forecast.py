@@ -14,8 +14,9 @@ from app.orders.models import DueMeans
 from app.schedule import queries
 from app.schedule.models import Forecast, LotForecast, PlannedRun, StationForecast
 from app.schedule.planner import Planner
-from app.schedule.services import hold_lease, store_forecast
+from app.schedule.services import PLANNER, store_forecast
 from app.shared.database import change_number
+from app.shared.lease import hold_lease
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, runs_of, single
@@ -102,10 +103,10 @@ def test_a_new_forecast_replaces_the_old_one_whole(session, now, clock):
 def test_a_forecast_of_an_earlier_state_never_replaces_a_later_one(session, engine, now):
     lot = make_lot(session, pieces=10, routing=routing_of(single(2)))
     session.rollback()
-    hold_lease(session, "slow", now)
+    hold_lease(session, PLANNER, "slow", now)
     slow = queries.compute_now(session, now)
     lots.hold_lot(session, act(), lot.id, "crack found")
-    hold_lease(session, "slow", now)
+    hold_lease(session, PLANNER, "slow", now)
     assert store_forecast(session, queries.compute_now(session, now), holder="slow", took_ms=1)
     assert not store_forecast(session, slow, holder="slow", took_ms=1)
     assert forecast_of(session, lot).obstacle["what"] == "crack found"
@@ -113,7 +114,7 @@ def test_a_forecast_of_an_earlier_state_never_replaces_a_later_one(session, engi
 
 def test_a_planner_that_has_lost_its_lease_stores_nothing(session, now):
     make_lot(session, pieces=10, routing=routing_of(single(2)))
-    hold_lease(session, "other", now)
+    hold_lease(session, PLANNER, "other", now)
     assert not store_forecast(session, queries.compute_now(session, now), holder="mine", took_ms=1)
     assert queries.latest(session) is None
 

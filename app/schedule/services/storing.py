@@ -1,12 +1,18 @@
 """Storing a forecast: the old one is replaced in one short write."""
 
+from typing import Final
+
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.schedule.models import Forecast, LotForecast, PlannedRun, PlannerLease, StationForecast
+from app.schedule.models import Forecast, LotForecast, PlannedRun, StationForecast
 from app.schedule.queries import Computed, lot_rows, run_values, station_rows
-from app.schedule.services.lease import ONLY_ROW
 from app.shared.database import lock_row, transaction
+from app.shared.lease import still_holds
+
+PLANNER: Final = "planner"
+"""The lease of the process that computes forecasts."""
+ONLY_ROW: Final = 1
 
 
 def store_forecast(session: orm.Session, computed: Computed, *, holder: str, took_ms: int) -> bool:
@@ -17,10 +23,9 @@ def store_forecast(session: orm.Session, computed: Computed, *, holder: str, too
     rows = [*lot_rows(computed), *station_rows(computed)]
     runs = run_values(computed)
     with transaction(session):
-        lease = lock_row(session, PlannerLease, ONLY_ROW)
-        stored = lock_row(session, Forecast, ONLY_ROW)
-        if lease is None or lease.holder != holder:
+        if not still_holds(session, PLANNER, holder):
             return False
+        stored = lock_row(session, Forecast, ONLY_ROW)
         if stored is not None and stored.change_number > computed.snapshot.change_number:
             return False
         for table in (LotForecast, PlannedRun, StationForecast):
