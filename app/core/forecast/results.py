@@ -4,7 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from app.core.forecast.obstacles import Obstacle, Status
+
+class Status(StrEnum):
+    """What became of a lot. Only a planned one has a finish."""
+
+    PLANNED = "planned"
+    HELD = "held"
+    NO_BLANKS = "no blanks"
+    NO_STATION = "no station"
+    NO_OPEN_HOURS = "no open hours"
+    BAD_INPUT = "bad input"
 
 
 class Cause(StrEnum):
@@ -115,7 +124,7 @@ class LotForecast:
     Attributes:
         key: key of the lot.
         status: whether it can be planned to the end.
-        obstacle: why not: the gravest of what stands in its way; None for a planned lot.
+        reason: why not, in a plain sentence; empty for a planned lot.
         finish: when all its pieces are through the last operation; None unless it is planned.
         partial_finish: when the pieces that nothing stops are through, whatever the status; None if there are none.
         operations: one for each operation of the lot, in order.
@@ -124,7 +133,7 @@ class LotForecast:
 
     key: str
     status: Status
-    obstacle: Obstacle | None
+    reason: str
     finish: int | None
     partial_finish: int | None
     operations: tuple[OperationForecast, ...]

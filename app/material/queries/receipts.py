@@ -10,7 +10,6 @@ from app.core.scan_code import CodeError, CodeKind, parse_code
 from app.material.errors import ReceiptNotFoundError
 from app.material.models import Issue, MaterialOrder, MaterialOrderLine, Receipt, ReceiptCorrection
 from app.parts.models import Part, Revision
-from app.shared.codes import read_code
 from app.shared.database import lock_row
 from app.shared.paging import Page, contains, paged
 
@@ -54,10 +53,10 @@ def receipt_by_code(session: orm.Session, typed: str) -> Receipt:
     """Return the receipt whose label was scanned or typed.
 
     Raises:
-        CodeRefusedError: it is no code, or mistyped.
+        CodeError: it is no code, or mistyped; its sentence says which.
         ReceiptNotFoundError: it is no receipt's code, or there is no such receipt.
     """
-    code = read_code(typed)
+    code = parse_code(typed)
     if code.kind is not CodeKind.RECEIPT:
         raise ReceiptNotFoundError
     return receipt_by_number(session, code.number)
