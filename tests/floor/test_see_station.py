@@ -7,11 +7,12 @@ import sqlalchemy as sa
 
 from app.lots.models import LotOperation
 from app.lots.queries.names import lot_name, operation_code
-from app.lots.services import SignOff, begin, count_so_far, hold_lot, pause, sign_off
+from app.lots.services import SignOff, begin, count_so_far, hold_lot, pause, sign_off, split_lot
 from app.parts.models import OperationFile, RoutingOperation, StoredFile, StoredPage
 from app.schedule.models import LotForecast, Outlook, PlannedRun
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_routing, station_of
+from tests.factories.parts import StoredFileFactory
 from tests.factories.stations import StationFactory
 from tests.floor.conftest import words
 
@@ -102,8 +103,31 @@ def test_instructions_and_the_pages_of_drawings_are_shown(session, shop, tablet_
         tablet.get(tablet.at(lot.operations[0], "/sheets")),
     ):
         assert "Check the bore on every fifth piece." in page.text
-        assert f'src="/files/{file.id}/pages/2.png"' in page.text
+        assert f'src="/files/{file.id}/pages/2.png?v={file.sha256[:12]}"' in page.text
         assert 'alt="Set-up sheet, page 1"' in page.text
+
+
+def test_a_released_lot_and_what_is_split_off_keep_the_sheets_of_its_release(session, shop, tablet_at, sam):
+    routing = make_routing(operations=1)
+    at = {"routing_operation_id": routing.operations[0].id}
+    hanging = OperationFile(file=StoredFileFactory(), title="As released", **at)
+    session.add(hanging)
+    session.commit()
+    lot = make_lot(session, routing=routing)
+    session.delete(hanging)
+    late = OperationFile(file=StoredFileFactory(), title="Added later", **at)
+    session.add(late)
+    session.commit()
+    child = split_lot(session, act(), lot.operations[0].id, 10)
+    tablet = tablet_at(station_of(lot.operations[0]))
+    for each, seen, unseen in (
+        (lot, "As released", "Added later"),
+        (child, "As released", "Added later"),
+        (make_lot(session, routing=routing), "Added later", "As released"),
+    ):
+        page = tablet.get(tablet.at(each.operations[0], "/sheets")).text
+        assert seen in page
+        assert unseen not in page
 
 
 @pytest.fixture

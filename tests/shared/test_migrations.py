@@ -6,10 +6,13 @@ from alembic import command
 from alembic.script import ScriptDirectory
 from sqlalchemy import orm
 
+from app.lots.models import Lot
+from app.parts.models import OperationFile
 from app.shared.database import Model, make_engine
 from app.shared.schema import NewerDatabaseError, OutOfDateError, alembic_config, refuse_wrong_schema, upgrade
 from tests.factories.base import factory_session
-from tests.factories.lots import make_lot
+from tests.factories.lots import make_lot, make_routing
+from tests.factories.parts import StoredFileFactory
 
 REVISIONS = [script.revision for script in ScriptDirectory.from_config(alembic_config()).walk_revisions()]
 
@@ -44,6 +47,20 @@ def test_every_revision_goes_down_and_up_again(filled):
     upgrade(filled)
     refuse_wrong_schema(filled)
     assert set(sa.inspect(filled).get_table_names()) == {*Model.metadata.tables, "alembic_version"}
+
+
+def test_lots_keep_the_sheets_that_they_showed_when_lots_began_to_keep_their_own(filled):
+    with orm.Session(filled) as session, factory_session(session):
+        routing = make_routing(operations=1)
+        operation_id = routing.operations[0].id
+        for title in ("Drawing", "Vise"):
+            session.add(OperationFile(routing_operation_id=operation_id, file=StoredFileFactory(), title=title))
+        session.commit()
+        lot_id = make_lot(session, routing=routing).id
+    run(filled, command.downgrade, "0003")
+    upgrade(filled)
+    with orm.Session(filled) as session:
+        assert [sheet.title for sheet in session.get_one(Lot, lot_id).operations[0].sheets] == ["Drawing", "Vise"]
 
 
 def test_a_database_that_is_behind_is_refused(filled):

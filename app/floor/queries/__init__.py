@@ -16,7 +16,7 @@ from app.floor.queries.lookups import (
 from app.floor.queries.queue import QueueRow, queue_of
 from app.floor.queries.rules import graduations
 from app.floor.queries.set_ups import needs_setup
-from app.floor.queries.sheets import Sheet, sheets_of
+from app.floor.queries.sheets import sheets_of
 from app.floor.queries.signed_on import idle_time, just_taken_over, signed_on
 from app.floor.queries.supplies import ComponentSupply, supplies_of
 from app.floor.queries.tiles import Tile, station_tiles
@@ -33,7 +33,6 @@ __all__ = [
     "OpenWork",
     "QueueRow",
     "RecentEntry",
-    "Sheet",
     "Tile",
     "batch_bounds",
     "batch_candidates",

@@ -9,8 +9,9 @@ from sqlalchemy import orm
 from app.floor.queries.frames import Frame, frame
 from app.floor.queries.jobs import OpenWork, open_work
 from app.floor.queries.queue import QueueRow, queue_of
-from app.floor.queries.sheets import Sheet, sheets_of
+from app.floor.queries.sheets import sheets_of
 from app.floor.queries.weights import Load, load_of
+from app.lots.models import LotSheet
 from app.schedule.models import Forecast
 
 
@@ -22,14 +23,14 @@ class Board:
         frame: the station and who is there.
         work: what is open, the lots of a batch together.
         queue: what to run next.
-        sheets: drawings and set-up sheets of what is open, by operation of the routing.
+        sheets: drawings and set-up sheets of what is open, by operation of the lot.
         forecast_at: when the order of the queue was computed; None without a forecast.
     """
 
     frame: Frame
     work: list[OpenWork]
     queue: list[QueueRow]
-    sheets: dict[int, list[Sheet]]
+    sheets: dict[int, list[LotSheet]]
     forecast_at: datetime | None
 
     def load(self, work: OpenWork) -> Load | None:

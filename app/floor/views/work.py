@@ -36,7 +36,7 @@ def operation_page(
         station_id,
         operation=found,
         open_job=mine,
-        sheets=queries.sheets_of(db.session, [found]).get(found.routing_operation_id or 0, []),
+        sheets=queries.sheets_of(db.session, [found]).get(found.id, []),
         load=queries.load_of(find_shop(db.session), [(found.lot.revision, found.present)]),
         hold_form=hold_form,
         refusal=refusal,
@@ -49,7 +49,7 @@ def operation_page(
 def sheets(station_id: int, operation_id: int) -> Response:
     """Show an operation's drawings and set-up sheets as wide as the screen."""
     found = queries.operation_at(db.session, operation_id)
-    hanging = queries.sheets_of(db.session, [found]).get(found.routing_operation_id or 0, [])
+    hanging = queries.sheets_of(db.session, [found]).get(found.id, [])
     return show("floor/sheets.html", station_id, operation=found, sheets=hanging)
 
 

@@ -11,7 +11,7 @@ from app.lots.models.ledger import (
     Posting,
     Verb,
 )
-from app.lots.models.lots import Lot, LotComponent, LotDelivery, LotOperation, TravelerPrint
+from app.lots.models.lots import Lot, LotComponent, LotDelivery, LotOperation, LotSheet, TravelerPrint
 
 __all__ = [
     "AT_AN_OPERATION",
@@ -24,6 +24,7 @@ __all__ = [
     "LotComponent",
     "LotDelivery",
     "LotOperation",
+    "LotSheet",
     "Place",
     "Posting",
     "TravelerPrint",

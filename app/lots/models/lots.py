@@ -6,7 +6,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.orders.models import Delivery
-from app.parts.models import OperationKind, OperationPlan, Part, Revision
+from app.parts.models import OperationKind, OperationPlan, Part, Revision, StoredFile
 from app.parts.models.routings import plan_checks
 from app.shared.database import Model, PrimaryKey
 from app.stations.models import WorkCenter
@@ -82,8 +82,6 @@ class LotOperation(OperationPlan, Model):
     """The number in the operation's scan code."""
     kind_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("operation_kind.id"), index=True)
     work_center_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("work_center.id"), index=True)
-    routing_operation_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("routing_operation.id"), index=True)
-    """Where the copy came from; its drawings and set-up sheets hang there."""
     waiting: orm.Mapped[int] = orm.mapped_column(default=0)
     in_work: orm.Mapped[int] = orm.mapped_column(default=0)
     counted: orm.Mapped[int] = orm.mapped_column(default=0)
@@ -97,6 +95,9 @@ class LotOperation(OperationPlan, Model):
     work_center: orm.Mapped[WorkCenter | None] = orm.relationship()
     components: orm.Mapped[list["LotComponent"]] = orm.relationship(
         back_populates="operation", cascade="all, delete-orphan", order_by="LotComponent.id"
+    )
+    sheets: orm.Mapped[list["LotSheet"]] = orm.relationship(
+        cascade="all, delete-orphan", order_by=lambda: (LotSheet.position, LotSheet.id)
     )
 
     @property
@@ -143,6 +144,19 @@ class LotComponent(Model):
     per_piece: orm.Mapped[int]
     operation: orm.Mapped[LotOperation] = orm.relationship(back_populates="components")
     part: orm.Mapped[Part] = orm.relationship()
+
+
+class LotSheet(Model):
+    """A drawing or set-up sheet of a lot's operation, frozen with the routing: a stored file never changes."""
+
+    __tablename__ = "lot_sheet"
+
+    id: orm.Mapped[PrimaryKey]
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    file_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("stored_file.id"))
+    title: orm.Mapped[str]
+    position: orm.Mapped[int]
+    file: orm.Mapped[StoredFile] = orm.relationship()
 
 
 class TravelerPrint(Model):

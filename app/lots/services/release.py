@@ -1,6 +1,6 @@
 """Releasing a lot: it gets its numbers, its own copy of the routing, and its first pieces."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,12 +9,12 @@ from sqlalchemy import orm
 
 from app.core.scan_code import CodeKind, next_number
 from app.lots.errors import ReleaseError
-from app.lots.models import Lot, LotComponent, LotDelivery, LotOperation, Place, TravelerPrint, Verb
+from app.lots.models import Lot, LotComponent, LotDelivery, LotOperation, LotSheet, Place, TravelerPrint, Verb
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.blanks import issue_at_hand
 from app.lots.services.books import Move, Spot, at, write
 from app.orders.models import Delivery
-from app.parts.models import OperationPlan, Revision, Routing
+from app.parts.models import OperationFile, OperationPlan, Revision, Routing, RoutingOperation
 from app.shared.database import transaction
 from app.shared.words import gettext
 
@@ -131,7 +131,7 @@ def _newest_routing(session: orm.Session, revision_id: int) -> Routing:
         .where(Routing.revision_id == revision_id)
         .order_by(Routing.version.desc())
         .limit(1)
-        .options(orm.selectinload(Routing.operations))
+        .options(orm.selectinload(Routing.operations).selectinload(RoutingOperation.files))
     ).one_or_none()
     if routing is None or not routing.operations:
         raise ReleaseError(gettext("This revision has no routing yet. Write its operations first."))
@@ -140,17 +140,17 @@ def _newest_routing(session: orm.Session, revision_id: int) -> Routing:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """An operation to copy into a lot, and where it came from."""
+    """An operation to copy into a lot, with the sheets that hang there now."""
 
     plan: OperationPlan
     kind_id: int
     work_center_id: int | None
-    routing_operation_id: int | None
+    sheets: Sequence[OperationFile | LotSheet]
 
 
 def lot_plan(routing: Routing) -> list[Step]:
     """Return the steps of a routing for a new lot."""
-    return [Step(each, each.kind_id, each.work_center_id, each.id) for each in routing.operations]
+    return [Step(each, each.kind_id, each.work_center_id, each.files) for each in routing.operations]
 
 
 def copy_operations(session: orm.Session, steps: Iterable[Step]) -> list[LotOperation]:
@@ -164,7 +164,7 @@ def copy_operations(session: orm.Session, steps: Iterable[Step]) -> list[LotOper
                 code_number=number,
                 kind_id=step.kind_id,
                 work_center_id=step.work_center_id,
-                routing_operation_id=step.routing_operation_id,
+                sheets=[LotSheet(file_id=one.file_id, title=one.title, position=one.position) for one in step.sheets],
                 **{name: getattr(step.plan, name) for name in OperationPlan.PLANNED},
                 **dict.fromkeys(("waiting", "in_work", "counted", "held", "scrapped", "passed"), 0),
             )
@@ -200,7 +200,7 @@ def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
         shipped=0,
         in_other_lots=0,
     )
-    steps = [Step(each, each.kind_id, each.work_center_id, each.routing_operation_id) for each in parent.operations]
+    steps = [Step(each, each.kind_id, each.work_center_id, each.sheets) for each in parent.operations]
     child.operations = copy_operations(session, steps)
     for mine, theirs in zip(child.operations, parent.operations, strict=True):
         mine.components = [LotComponent(part_id=each.part_id, per_piece=each.per_piece) for each in theirs.components]
