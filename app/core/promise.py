@@ -18,6 +18,7 @@ from app.core.forecast.board import Bench, Board, Job, Slot, give_up, make_run
 from app.core.forecast.build import build
 from app.core.forecast.dispatch import needed_setup
 from app.core.forecast.flow import pass_on, sent_ahead
+from app.core.forecast.obstacles import ObstacleKind
 from app.core.forecast.outside import go_outside
 from app.core.forecast.plan import lot_forecast, set_going
 from app.core.forecast.takings import run_seconds
@@ -131,7 +132,7 @@ def _place(board: Board, agendas: dict[str, list[Busy]], job: Job) -> None:
         if places:
             _book(board, agendas, job, pieces, min(places, key=lambda place: place[:3]))
         else:
-            give_up(task, "its stations do not have the open hours for it.")
+            give_up(task, ObstacleKind.TOO_FEW_HOURS)
 
 
 def _book(board: Board, agendas: dict[str, list[Busy]], job: Job, pieces: int, place: Place) -> None:

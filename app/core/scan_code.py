@@ -39,10 +39,6 @@ class CodeKind(StrEnum):
 
 _DIGITS = {CodeKind.LOT: 5, CodeKind.OPERATION: 7, CodeKind.BADGE: 6, CodeKind.RECEIPT: 5, CodeKind.STATION: 3}
 
-_COUNT_WORDS = {5: "five", 7: "seven", 8: "eight", 9: "nine"}
-
-_LONGEST_SHOWN = 40
-
 PATTERN = f"(?:{'|'.join(f'{kind.value}[0-9]{{{kind.digits}}}' for kind in CodeKind)})[0-9A-Z]"
 """Source of a regular expression for a bare code in capitals, without anchors; also valid in JavaScript and in the
 ``pattern`` attribute of an input. It does not check the check character."""
@@ -63,7 +59,7 @@ class ScanCode:
 
 
 class CodeError(ValueError):
-    """A code that cannot be read or made; the message is fit for the person who scanned or asked for it."""
+    """A code that cannot be read or made; the words for the person who scanned it are the caller's."""
 
 
 class NotOurCodeError(CodeError):
@@ -71,9 +67,7 @@ class NotOurCodeError(CodeError):
 
     def __init__(self, text: str) -> None:
         self.text = text
-        shown = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
-        start = f"{shown} is not one of our codes" if text else "No code was read"
-        super().__init__(f"{start}. Scan it again, or type it as it is printed.")
+        super().__init__(f"Not one of our codes: {text!r}.")
 
 
 class MistypedCodeError(CodeError):
@@ -82,10 +76,7 @@ class MistypedCodeError(CodeError):
     def __init__(self, text: str, kind: CodeKind) -> None:
         self.text = text
         self.kind = kind
-        super().__init__(
-            f"{text} is mistyped: its last character does not match. "
-            f"Scan it again or type all {_COUNT_WORDS[kind.length]} characters."
-        )
+        super().__init__(f"The check character does not match: {text!r}.")
 
 
 class NumberTooLargeError(CodeError):

@@ -29,6 +29,10 @@ _NEVER = Decimal(2)
 _SHOWN = Decimal("1e-12")
 
 
+class StartTooLargeError(ValueError):
+    """More than ``LARGEST_START`` pieces would have to be started; the yields or the quantity must be wrong."""
+
+
 @dataclass(frozen=True, slots=True)
 class Start:
     """The quantity to start, and what it was made of: ``quantity = needed + allowance + setup_loss``."""
@@ -77,17 +81,18 @@ def pieces_to_start(
         confidence: wanted chance of enough good pieces, between 0 and 1.
 
     Raises:
-        ValueError: an argument is out of its range, or more than ``LARGEST_START`` pieces would be needed.
+        StartTooLargeError: more than ``LARGEST_START`` pieces would be needed.
+        ValueError: an argument is out of its range.
     """
     rates, wanted = _checked(needed, setup_losses, yields), _checked_confidence(confidence)
     overall = prod(rates, start=Fraction(1))
     if needed > LARGEST_START * overall:
-        raise _too_many()
+        raise StartTooLargeError
     most = LARGEST_START - needed
     allowance, chance = _chance(needed, overall, most, _CONTEXT.subtract(_decimal(wanted), _MARGIN))
     while not _reaches(chance, wanted, needed, allowance, overall):
         if allowance >= most:
-            raise _too_many()
+            raise StartTooLargeError
         allowance, chance = _chance(needed, overall, allowance + 1, _NEVER)
     return Start(needed, allowance, _shown(chance), tuple(setup_losses), rates, wanted)
 
@@ -98,11 +103,14 @@ def chance_of_enough(start: int, needed: int, setup_losses: Sequence[int], yield
     For a start that blanks at hand cap. Arguments as for ``pieces_to_start``.
 
     Raises:
-        ValueError: an argument is out of its range, or ``start`` is negative or above ``LARGEST_START``.
+        StartTooLargeError: ``start`` is above ``LARGEST_START``.
+        ValueError: an argument is out of its range, or ``start`` is negative.
     """
     rates = _checked(needed, setup_losses, yields)
-    if not 0 <= start <= LARGEST_START:
-        raise ValueError(f"The pieces started must be between 0 and {LARGEST_START:,}, not {start:,}.")
+    if start > LARGEST_START:
+        raise StartTooLargeError
+    if start < 0:
+        raise ValueError(f"The pieces started cannot be fewer than 0, but are {start}.")
     allowance = start - sum(setup_losses) - needed
     if allowance < 0:
         return Decimal(0)
@@ -149,12 +157,6 @@ def _checked_confidence(confidence: Number) -> Fraction:
     if not 0 < wanted < 1:
         raise ValueError(f"The confidence must be between 0 and 1 (0 % and 100 %), not {confidence}.")
     return wanted
-
-
-def _too_many() -> ValueError:
-    return ValueError(
-        f"With these yields more than {LARGEST_START:,} pieces would have to be started: check the yields."
-    )
 
 
 def _chance(needed: int, overall: Fraction, most: int, enough: Decimal) -> tuple[int, Decimal]:

@@ -15,10 +15,6 @@ class NobodySignedOnError(FloorError):
         super().__init__(gettext("Scan your badge first: nobody is signed on at this station."))
 
 
-class CodeRefusedError(FloorError):
-    """What was scanned cannot be read as one of our codes; the sentence comes from reading it."""
-
-
 class BadKeyError(FloorError):
     """The form came without the key that makes it count once."""
 

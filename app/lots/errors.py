@@ -8,6 +8,18 @@ class LedgerError(PlainError):
     """An entry that cannot be true; nothing of it was kept."""
 
 
+class LargestStartError(LedgerError):
+    """More pieces would have to be started than anybody starts at once."""
+
+    def __init__(self, largest: int) -> None:
+        super().__init__(
+            gettext(
+                "More than %(largest)s pieces would have to be started: check the quantity and the yields.",
+                largest=f"{largest:,}",
+            )
+        )
+
+
 class LotNotFoundError(NotFoundError):
     """No lot has this number."""
 

@@ -152,7 +152,7 @@ def _order(lot: Lot) -> tuple[int, int, int, int, str, str]:
 def lot_violations(shop: Shop, lot: Lot, planned: LotForecast) -> Iterator[str]:
     """Yield a sentence for every rule that the plan of a lot breaks, whatever the stations do besides."""
     is_planned = planned.status is Status.PLANNED
-    if not is_planned and (planned.finish is not None or planned.chain or not planned.reason):
+    if not is_planned and (planned.finish is not None or planned.chain or not planned.obstacle):
         yield f"{lot.key} is {planned.status} and yet {planned}"
     if lot.hold is not None:
         yield from (f"{lot.key} is on hold and planned" for one in planned.operations if one.runs)

@@ -106,23 +106,10 @@ def test_each_kind_has_its_letter_and_digits(code, kind, number):
     assert format_code(kind, number) == code
 
 
-def test_a_mistyped_code_says_so_and_how_many_characters_to_type():
+def test_a_mistyped_code_says_which_and_of_what_kind():
     with pytest.raises(MistypedCodeError) as refusal:
         parse_code("http://shop-pc:5000/c/l00417x")
-    assert str(refusal.value) == (
-        "L00417X is mistyped: its last character does not match. Scan it again or type all seven characters."
-    )
     assert (refusal.value.text, refusal.value.kind) == ("L00417X", CodeKind.LOT)
-
-
-@pytest.mark.parametrize(
-    ("kind", "word"), list(zip(CodeKind, ["seven", "nine", "eight", "seven", "five"], strict=True))
-)
-def test_the_count_of_characters_is_that_of_the_kind(kind, word):
-    good = format_code(kind, next_number(kind, 0))
-    wrong = next(character for character in CHARACTERS if character != good[-1])
-    with pytest.raises(MistypedCodeError, match=f"all {word} characters"):
-        parse_code(good[:-1] + wrong)
 
 
 @pytest.mark.parametrize(
@@ -140,19 +127,7 @@ def test_the_count_of_characters_is_that_of_the_kind(kind, word):
 def test_what_is_not_a_code_is_named(text):
     with pytest.raises(NotOurCodeError) as refusal:
         parse_code(f" {text} ")
-    assert str(refusal.value) == f"{text} is not one of our codes. Scan it again, or type it as it is printed."
-
-
-def test_an_empty_scan_says_that_nothing_was_read():
-    with pytest.raises(NotOurCodeError, match=r"^No code was read\. Scan it again"):
-        parse_code(" \n")
-
-
-def test_a_long_text_is_shown_cut():
-    with pytest.raises(NotOurCodeError) as refusal:
-        parse_code("https://elsewhere.example/" + "a" * 500)
-    assert "… is not one of our codes" in str(refusal.value)
-    assert len(str(refusal.value)) < 120
+    assert refusal.value.text == text
 
 
 def test_number_zero_is_not_a_code_though_its_check_character_matches():

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
-from app.core.starts import LARGEST_START, chance_of_enough, pieces_to_start, serial_start
+from app.core.starts import LARGEST_START, StartTooLargeError, chance_of_enough, pieces_to_start, serial_start
 
 YIELDS = st.decimals(min_value="0.5", max_value=1, places=3)
 CONFIDENCES = st.decimals(min_value="0.01", max_value="0.999", places=3)
@@ -141,8 +141,6 @@ def test_the_largest_quantities_are_right(good):
         ((1, (), (Decimal("NaN"),)), "A yield must be a number"),
         ((1, (), (), Decimal(1)), "The confidence must be between 0 and 1"),
         ((1, (), (), Decimal(0)), "The confidence must be between 0 and 1"),
-        ((10_000, (), (Decimal("0.001"),)), "check the yields"),
-        ((990_000, (), (Decimal("0.9901"),)), "check the yields"),
     ],
 )
 def test_what_is_out_of_range_is_refused(arguments, sentence):
@@ -150,10 +148,17 @@ def test_what_is_out_of_range_is_refused(arguments, sentence):
         pieces_to_start(*arguments)
 
 
-@pytest.mark.parametrize("start", [-1, LARGEST_START + 1])
-def test_a_start_out_of_range_is_refused(start):
-    with pytest.raises(ValueError, match="pieces started must be between 0 and 1,000,000"):
-        chance_of_enough(start, 1, (), ())
+@pytest.mark.parametrize(("needed", "good"), [(10_000, "0.001"), (990_000, "0.9901")])
+def test_more_pieces_than_anybody_starts_are_refused(needed, good):
+    with pytest.raises(StartTooLargeError):
+        pieces_to_start(needed, (), (Decimal(good),))
+
+
+def test_a_start_out_of_range_is_refused():
+    with pytest.raises(ValueError, match="pieces started cannot be fewer than 0"):
+        chance_of_enough(-1, 1, (), ())
+    with pytest.raises(StartTooLargeError):
+        chance_of_enough(LARGEST_START + 1, 1, (), ())
 
 
 @given(st.integers(0, 10**6), st.lists(st.decimals(0, "0.9", places=3), max_size=5))

@@ -61,7 +61,7 @@ def test_a_planner_that_is_killed_is_started_again_and_goes_on(planner, session,
     until(lambda: up_to_date(engine))
     assert planner.pid not in {None, first}
     assert holder(engine) == had_lease
-    assert "crack found" in queries.lot_outlooks(session)[lot.id].reason
+    assert "crack found" in queries.lot_outlooks(session)[lot.id].obstacle["what"]
 
 
 def test_a_planner_that_is_stopped_ends_and_leaves_the_lease_to_the_next(config, engine, lot, until):

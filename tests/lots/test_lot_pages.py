@@ -133,11 +133,13 @@ def test_release_and_print_leads_to_the_traveler_and_notes_the_print(as_owner, s
         ({"to_start": "0"}, "to_start-errors"),
         ({"to_start": "many"}, "Type a whole number"),
         ({"needed": ""}, "Type how many good pieces are needed"),
+        ({"needed": "1,000,000"}, "More than 1,000,000 pieces would have to be started: check the quantity"),
+        ({"needed": "1,000,000", "shares-0-chosen": "", "then": "again"}, "More than 1,000,000 pieces would have"),
         ({"shares-0-quantity": ""}, "Type how many pieces of this delivery the lot is for"),
     ],
 )
 def test_wrong_input_is_said_beside_the_field_and_nothing_is_released(as_owner, session, typed, sentence):
-    answer = release(as_owner, delivery_of(make_routing()), **typed)
+    answer = release(as_owner, delivery_of(make_routing(expected_yield="0.98")), **typed)
     assert answer.status_code == 422
     assert sentence in answer.text
     assert session.scalars(sa.select(Lot)).all() == []

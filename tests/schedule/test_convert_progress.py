@@ -9,7 +9,7 @@ from app.core.calendars import WorkCalendar
 from app.lots import services as lots
 from app.lots.models import Verb
 from app.schedule.models import Outlook
-from app.schedule.queries import chain_words
+from app.schedule.queries import chain_words, why
 from app.schedule.queries.jobs import Mark, Progress, progress
 from app.stations.models import PASSED_GUESS_LASTS, Downtime
 from tests.factories.lots import act, make_lot, station_of
@@ -136,14 +136,14 @@ def test_a_lot_on_hold_has_no_finish_and_takes_no_time(session, lot, now):
     lots.hold_lot(session, act(), lot.id, "drawing is unclear")
     plan_now(session, now)
     found = forecast_of(session, lot)
-    assert (found.outlook, found.reason, found.finish_at) == (Outlook.HELD, "On hold: drawing is unclear.", None)
+    assert (found.outlook, why(found), found.finish_at) == (Outlook.HELD, ["On hold: drawing is unclear."], None)
     assert spans_of(session, behind, now)[0] == (0, 50)
 
 
 def test_held_pieces_stop_the_lot_but_not_the_others_of_it(session, lot, now):
     lots.hold_pieces(session, act(), lot.operations[0].id, 20, "burr")
     plan_now(session, now)
-    assert forecast_of(session, lot).reason == "Operation 10: 20 pieces are on hold."
+    assert why(forecast_of(session, lot)) == ["Operation 10: 20 pieces are on hold."]
     assert [run.pieces for run in runs_of(session, lot)] == [40, 40]
 
 

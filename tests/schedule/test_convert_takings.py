@@ -8,7 +8,7 @@ import pytest
 from app.core import shop as core
 from app.parts.models import KindRole, Taking
 from app.schedule.models import Outlook
-from app.schedule.queries import read_snapshot
+from app.schedule.queries import read_snapshot, why
 from tests.factories.lots import make_lot
 from tests.factories.parts import OperationKindFactory
 from tests.factories.schedule import forecast_of, plan_now, routing_of, runs_of, single, spans_of
@@ -150,7 +150,7 @@ def test_figures_that_make_no_sense_give_a_reason_and_leave_the_others_planned(s
     right = make_lot(session, pieces=10, routing=routing_of(single(1)))
     plan_now(session, now)
     assert forecast_of(session, wrong).outlook is Outlook.BAD_INPUT
-    assert forecast_of(session, wrong).reason == "Operation 10: the cycle time must be above zero, not 0."
+    assert why(forecast_of(session, wrong)) == ["Operation 10: the cycle time must be above zero, not 0."]
     assert spans_of(session, right, now) == [(0, 10)]
 
 
@@ -163,5 +163,5 @@ def test_an_operation_that_no_station_can_do_gives_the_lot_no_station(session, n
     plan_now(session, now)
     found = forecast_of(session, lot)
     assert found.outlook is Outlook.NO_STATION
-    assert found.reason == f"Operation 10: there is no station in {center.name}."
+    assert why(found) == [f"Operation 10: there is no station in {center.name}."]
     assert found.finish_at is None

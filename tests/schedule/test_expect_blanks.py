@@ -164,7 +164,7 @@ def test_blanks_of_which_nothing_is_known_give_no_finish(session, routing, now):
     plan_now(session, now)
     found = forecast_of(session, lot)
     assert (found.outlook, found.finish_at) == (Outlook.NO_BLANKS, None)
-    assert found.reason == "Operation 5: 30 blanks are not on order."
+    assert why(found) == ["Operation 5: 30 blanks are not on order."]
     assert blanks_in(session, lot) == [(14, 12, 20)]
 
 

@@ -109,7 +109,7 @@ def test_a_forecast_of_an_earlier_state_never_replaces_a_later_one(session, engi
     hold_lease(session, PLANNER, "slow", now)
     assert store_forecast(session, queries.compute_now(session, now), holder="slow", took_ms=1)
     assert not store_forecast(session, slow, holder="slow", took_ms=1)
-    assert forecast_of(session, lot).reason == "On hold: crack found."
+    assert forecast_of(session, lot).obstacle["what"] == "crack found"
 
 
 def test_a_planner_that_has_lost_its_lease_stores_nothing(session, now):

@@ -7,8 +7,8 @@ from heapq import heappush
 from typing import NamedTuple
 
 from app.core.calendars import HORIZON_S, NoOpenHoursError
-from app.core.forecast.checks import Trouble, trouble
-from app.core.forecast.results import Run, Status
+from app.core.forecast.obstacles import Obstacle, ObstacleKind, Trouble
+from app.core.forecast.results import Run
 from app.core.shop import Batch, Lot, Operation, Shop, Station, Taking
 
 
@@ -162,11 +162,15 @@ def pool_for(board: Board, benches: tuple[Bench, ...], taking: Taking) -> Pool:
     return pool
 
 
-def give_up(task: Task, reason: str) -> None:
+def note(task: Task, obstacle: Obstacle) -> None:
+    """Keep what stands in the way of a task."""
+    task.journey.troubles.append(Trouble(task.index, obstacle))
+
+
+def give_up(task: Task, kind: ObstacleKind) -> None:
     """Let the pieces of a task go no further, because the open hours do not hold its work."""
     task.blocked = True
-    why = f"Operation {task.operation.key}: {reason}"
-    task.journey.troubles.append(trouble(Status.NO_OPEN_HOURS, task.index, why))
+    note(task, Obstacle(kind, task.operation.key))
 
 
 def make_run(job: Job, pieces: int, slot: Slot, load: int, *, guess: bool = False) -> Run:

@@ -1,8 +1,8 @@
 """From the dataclasses of a shop to the board of a forecast."""
 
-from app.core.forecast.board import Bench, Board, Journey, Task, pool_for
-from app.core.forecast.checks import lot_fault, operation_fault, trouble
-from app.core.forecast.results import Status
+from app.core.forecast.board import Bench, Board, Journey, Task, note, pool_for
+from app.core.forecast.checks import lot_fault, operation_fault
+from app.core.forecast.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.shop import LeadTime, Lot, Operation, Purchase, Shop
 
 
@@ -38,10 +38,9 @@ def _plan_pieces(board: Board, journey: Journey) -> None:
     """Give each task the pieces it will have to do and note what keeps any of them from being planned."""
     fault = lot_fault(journey.lot)
     if journey.lot.hold is not None:
-        hold = journey.lot.hold.rstrip(". ")
-        journey.troubles.append(trouble(Status.HELD, 0, f"On hold: {hold}." if hold else "On hold."))
+        journey.troubles.append(Trouble(0, Obstacle(ObstacleKind.LOT_HELD, what=journey.lot.hold)))
     elif fault is not None:
-        journey.troubles.append(trouble(Status.BAD_INPUT, 0, fault))
+        journey.troubles.append(Trouble(0, fault))
     if journey.troubles:
         journey.tasks.clear()
     inflow = 0
@@ -51,8 +50,7 @@ def _plan_pieces(board: Board, journey: Journey) -> None:
         if task.todo:
             _find_place(board, task)
         if operation.held:
-            reason = f"Operation {operation.key}: {operation.held} pieces are on hold."
-            journey.troubles.append(trouble(Status.HELD, task.index, reason))
+            note(task, Obstacle(ObstacleKind.PIECES_HELD, operation.key, number=operation.held))
         inflow = 0 if task.blocked else task.todo + task.done
 
 
@@ -61,7 +59,7 @@ def _find_place(board: Board, task: Task) -> None:
     operation = task.operation
     fault = operation_fault(operation, board.benches)
     if fault is not None:
-        _block(task, Status.BAD_INPUT, fault)
+        _block(task, fault)
     elif isinstance(operation.taking, Purchase):
         _expect_blanks(task, operation.taking)
     elif not isinstance(operation.taking, LeadTime):
@@ -69,8 +67,14 @@ def _find_place(board: Board, task: Task) -> None:
         if benches:
             task.pool = pool_for(board, benches, operation.taking)
         else:
-            where = f"of {', '.join(operation.stations)}" if operation.stations else f"in {operation.work_center}"
-            _block(task, Status.NO_STATION, f"Operation {operation.key}: there is no station {where}.")
+            _block(task, _no_bench(operation))
+
+
+def _no_bench(operation: Operation) -> Obstacle:
+    """Say that there is no station for an operation, and where there should be."""
+    if operation.stations:
+        return Obstacle(ObstacleKind.NO_SUCH_STATION, operation.key, ", ".join(operation.stations))
+    return Obstacle(ObstacleKind.EMPTY_WORK_CENTER, operation.key, operation.work_center)
 
 
 def _benches_for(board: Board, operation: Operation) -> tuple[Bench, ...]:
@@ -85,11 +89,10 @@ def _expect_blanks(task: Task, purchase: Purchase) -> None:
     missing = task.todo - sum(arrival.pieces for arrival in purchase.arrivals)
     if missing > 0:
         task.todo -= missing
-        reason = f"Operation {task.operation.key}: {missing} blanks are not on order."
-        task.journey.troubles.append(trouble(Status.NO_BLANKS, task.index, reason))
+        note(task, Obstacle(ObstacleKind.BLANKS_NOT_ORDERED, task.operation.key, number=missing))
 
 
-def _block(task: Task, status: Status, reason: str) -> None:
+def _block(task: Task, obstacle: Obstacle) -> None:
     """Let the pieces of a task go no further."""
     task.blocked = True
-    task.journey.troubles.append(trouble(status, task.index, reason))
+    note(task, obstacle)

@@ -13,6 +13,7 @@ from app.core.calendars import NoOpenHoursError
 from app.core.forecast.batches import BatchLoad, fitting
 from app.core.forecast.board import Bench, Board, Job, Load, Pool, Slot, call, give_up, make_run, pool_for
 from app.core.forecast.flow import pass_on, sent_ahead
+from app.core.forecast.obstacles import ObstacleKind
 from app.core.forecast.outside import go_outside
 from app.core.forecast.takings import run_seconds
 from app.core.shop import Batch, Operation
@@ -50,7 +51,7 @@ def play(board: Board) -> None:
         _dispatch(board, now, awake)
     for pool in board.pools.values():
         for _, job in pool.queue:
-            give_up(job.task, "its stations do not open again.")
+            give_up(job.task, ObstacleKind.NO_OPENING)
 
 
 def needed_setup(family: str | None, operation: Operation) -> int:
@@ -167,4 +168,4 @@ def _turn_away(board: Board, job: Job, others: list[Bench], now: int) -> None:
     if others:
         _wait(board, pool_for(board, tuple(others), job.task.operation.taking), job, now)
     else:
-        give_up(job.task, "its stations do not have the open hours for it.")
+        give_up(job.task, ObstacleKind.TOO_FEW_HOURS)

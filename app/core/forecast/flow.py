@@ -6,6 +6,7 @@ from typing import NamedTuple
 from app.core.calendars import NoOpenHoursError
 from app.core.forecast.batches import batch_room
 from app.core.forecast.board import Bench, Board, Event, Job, Task, announce, give_up
+from app.core.forecast.obstacles import ObstacleKind
 from app.core.forecast.results import Run
 from app.core.forecast.takings import done_ms, seconds, taken_up_ms
 from app.core.shop import Batch, Operation, Station, Taking
@@ -31,7 +32,7 @@ def arrive(board: Board, task: Task, transfers: list[Transfer], after: Run | Non
         ready = arrived if missing is None else max(arrived, missing.time)
         pieces = sum(transfer.pieces for transfer in group)
         if ready > board.horizon:
-            give_up(task, "it could not start within ten years.")
+            give_up(task, ObstacleKind.TOO_FAR_AHEAD)
         else:
             announce(board, ready, Event.READY, Job(task, pieces, arrived, ready, after))
 

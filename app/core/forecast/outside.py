@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from app.core.calendars import NoOpenHoursError
 from app.core.forecast.board import Board, Job, Slot, give_up, make_run
 from app.core.forecast.flow import Transfer, pass_on
+from app.core.forecast.obstacles import ObstacleKind
 from app.core.shop import Arrival, LeadTime, Purchase
 
 
@@ -25,7 +26,7 @@ def send_out(board: Board, job: Job, taking: LeadTime, sent_at: int) -> None:
         overdue = back < job.ready
         end = receiving.next_open(job.ready) if overdue else back
     except NoOpenHoursError:
-        give_up(job.task, "the shop has no receiving hours for what comes back.")
+        give_up(job.task, ObstacleKind.NO_RECEIVING)
         return
     run = make_run(job, job.pieces, Slot(None, job.ready, end), board.next_serial(), guess=overdue)
     ahead = job.task.operation.send_ahead is not None

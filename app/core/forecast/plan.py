@@ -6,8 +6,9 @@ from app.core.forecast.build import build
 from app.core.forecast.chains import chain
 from app.core.forecast.dispatch import play
 from app.core.forecast.flow import Transfer, arrive, leave
+from app.core.forecast.obstacles import Status
 from app.core.forecast.outside import send_out
-from app.core.forecast.results import Forecast, LotForecast, OperationForecast, Status
+from app.core.forecast.results import Forecast, LotForecast, OperationForecast
 from app.core.forecast.under_way import resume
 from app.core.shop import LeadTime, Purchase, Shop
 
@@ -17,8 +18,8 @@ def forecast(shop: Shop) -> Forecast:
 
     A free station takes the waiting operation with the lowest rank of its lot (see Lot), so the plan is what people
     who keep to that rule would do, not the best there is. It depends on nothing but ``shop``: the same shop, with its
-    lots in any order, gives the same forecast. A lot that cannot be planned to its end has a status and a reason; what
-    can be done of it is planned, and so are the other lots.
+    lots in any order, gives the same forecast. A lot that cannot be planned to its end has a status and its obstacle;
+    what can be done of it is planned, and so are the other lots.
     """
     board = build(shop)
     set_going(board)
@@ -46,11 +47,11 @@ def lot_forecast(board: Board, journey: Journey) -> LotForecast:
     planned = {task.operation.key: tuple(sorted(task.runs, key=lambda run: run.start)) for task in journey.tasks}
     operations = tuple(OperationForecast(one.key, planned.get(one.key, ())) for one in journey.lot.operations)
     if journey.troubles:
-        worst = min(journey.troubles)
-        return LotForecast(journey.lot.key, worst.status, worst.reason, None, journey.finish, operations)
+        worst = min(journey.troubles, key=lambda trouble: trouble.rank).obstacle
+        return LotForecast(journey.lot.key, worst.status, worst, None, journey.finish, operations)
     finish = board.shop.now if journey.finish is None else journey.finish
     reasons = chain(board, journey)
-    return LotForecast(journey.lot.key, Status.PLANNED, "", finish, finish, operations, reasons)
+    return LotForecast(journey.lot.key, Status.PLANNED, None, finish, finish, operations, reasons)
 
 
 def _let_counted_go(board: Board, task: Task) -> None:

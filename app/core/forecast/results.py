@@ -4,16 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-
-class Status(StrEnum):
-    """What became of a lot. Only a planned one has a finish."""
-
-    PLANNED = "planned"
-    HELD = "held"
-    NO_BLANKS = "no blanks"
-    NO_STATION = "no station"
-    NO_OPEN_HOURS = "no open hours"
-    BAD_INPUT = "bad input"
+from app.core.forecast.obstacles import Obstacle, Status
 
 
 class Cause(StrEnum):
@@ -124,7 +115,7 @@ class LotForecast:
     Attributes:
         key: key of the lot.
         status: whether it can be planned to the end.
-        reason: why not, in a plain sentence; empty for a planned lot.
+        obstacle: why not: the gravest of what stands in its way; None for a planned lot.
         finish: when all its pieces are through the last operation; None unless it is planned.
         partial_finish: when the pieces that nothing stops are through, whatever the status; None if there are none.
         operations: one for each operation of the lot, in order.
@@ -133,7 +124,7 @@ class LotForecast:
 
     key: str
     status: Status
-    reason: str
+    obstacle: Obstacle | None
     finish: int | None
     partial_finish: int | None
     operations: tuple[OperationForecast, ...]

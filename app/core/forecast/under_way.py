@@ -7,6 +7,7 @@ from typing import NamedTuple
 from app.core.calendars import HORIZON_S, NoOpenHoursError
 from app.core.forecast.board import Bench, Board, Job, Load, Slot, Task, call, give_up, make_run
 from app.core.forecast.flow import Transfer, pass_on, sent_ahead
+from app.core.forecast.obstacles import ObstacleKind
 from app.core.forecast.results import Run
 from app.core.forecast.takings import run_seconds
 from app.core.shop import OpenJob
@@ -75,7 +76,7 @@ def _resume_load(board: Board, bench: Bench, load: list[Opened], at: int) -> int
         end = bench.station.calendar.finish(at, slowest.left_s)
     except NoOpenHoursError:
         for opened in load:
-            give_up(opened.task, "its station does not have the open hours for it.")
+            give_up(opened.task, ObstacleKind.TOO_FEW_HOURS)
         return at
     first = load[0].task
     bench.family = first.operation.family

@@ -6,13 +6,13 @@ from sqlalchemy import orm
 
 from app.core.scan_code import CodeKind
 from app.floor import queries
-from app.floor.errors import AlreadyCollectedError, CodeRefusedError, NotABatchError, NothingCollectedError
-from app.floor.services.scanning import read_code
+from app.floor.errors import AlreadyCollectedError, NotABatchError, NothingCollectedError
 from app.floor.services.sent import Sent, working
 from app.lots import services as ledger
 from app.lots.models import LotOperation, Posting, Verb
 from app.lots.queries.names import lot_name
 from app.parts.models import Taking
+from app.shared.codes import CodeRefusedError, read_code
 from app.shared.words import gettext
 from app.stations.queries import get_station
 

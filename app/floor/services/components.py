@@ -4,13 +4,13 @@ from sqlalchemy import orm
 
 from app.core.scan_code import CodeKind
 from app.floor import queries
-from app.floor.services.scanning import read_code
 from app.floor.services.sent import Sent, working
 from app.lots import services as ledger
 from app.lots.errors import NotAComponentError
 from app.lots.models import Posting
 from app.lots.queries.names import operation_name
 from app.lots.services import ComponentSource
+from app.shared.codes import read_code
 
 
 def component_source(session: orm.Session, operation_id: int, text: str) -> ComponentSource:

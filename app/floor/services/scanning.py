@@ -5,9 +5,9 @@ from enum import StrEnum
 
 from sqlalchemy import orm
 
-from app.core.scan_code import CodeError, CodeKind, ScanCode, parse_code
+from app.core.scan_code import CodeKind, ScanCode
 from app.floor import queries
-from app.floor.errors import ClosedLotError, CodeRefusedError, NotAtAStationError, OtherOperationError
+from app.floor.errors import ClosedLotError, NotAtAStationError, OtherOperationError
 from app.floor.services.sent import Sent, acting, working
 from app.lots import services as ledger
 from app.lots.errors import KeyReusedError, NotAComponentError, OtherLotError
@@ -15,6 +15,7 @@ from app.lots.models import LotOperation
 from app.lots.queries.jobs import job_at
 from app.lots.queries.names import lot_name, operation_name
 from app.parts.models import KindRole
+from app.shared.codes import read_code
 from app.stations.queries import get_station, station_by_number
 
 
@@ -36,18 +37,6 @@ class Answer:
     shown: Shown
     key: int = 0
     code: str = ""
-
-
-def read_code(text: str) -> ScanCode:
-    """Read a code as scanned or typed.
-
-    Raises:
-        CodeRefusedError: it is none of ours, or mistyped.
-    """
-    try:
-        return parse_code(text)
-    except CodeError as error:
-        raise CodeRefusedError(str(error)) from error
 
 
 def scan(session: orm.Session, sent: Sent, text: str) -> Answer:

@@ -8,11 +8,11 @@ from app.extensions import current_time, db, open_to_all
 from app.floor import queries, services
 from app.floor.errors import NoPictureError
 from app.floor.forms import PhotoForm
-from app.floor.services.scanning import read_code
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show
 from app.floor.views.scans import take_scan
 from app.lots.queries.names import lot_name, operation_code
+from app.shared.codes import read_code
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import render, see_other
 from app.stations.queries import get_station, station_by_number, stations_in

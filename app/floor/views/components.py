@@ -7,11 +7,11 @@ from app.extensions import current_time, db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import ComponentForm
 from app.floor.queries import ComponentSupply
-from app.floor.services.scanning import read_code
 from app.floor.views.blueprint import bp
 from app.floor.views.in_form import scan_in_form, typed_before, with_what_was_typed
 from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
+from app.shared.codes import read_code
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext

@@ -6,9 +6,8 @@ from werkzeug.wrappers import Response
 from app.core.scan_code import CodeKind
 from app.extensions import current_time, db, open_to_all
 from app.floor import services
-from app.floor.errors import CodeRefusedError, NotSignedOnError
+from app.floor.errors import NotSignedOnError
 from app.floor.forms import PinForm
-from app.floor.services.scanning import read_code
 from app.floor.views import device
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show, station_page
@@ -17,6 +16,7 @@ from app.floor.views.scans import signed_on
 from app.people.errors import UnknownBadgeError
 from app.people.models import Person
 from app.people.queries import person_by_badge
+from app.shared.codes import CodeRefusedError, read_code
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext

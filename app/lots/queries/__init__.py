@@ -22,6 +22,7 @@ from app.lots.queries.release import (
     propose_start,
     release_subject,
     shown_percent,
+    start_of,
 )
 from app.lots.queries.traveler import TravelerStory, printed_address, shop_units, traveler
 
@@ -51,5 +52,6 @@ __all__ = [
     "release_subject",
     "shop_units",
     "shown_percent",
+    "start_of",
     "traveler",
 ]

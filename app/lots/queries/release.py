@@ -8,7 +8,8 @@ from fractions import Fraction
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.core.starts import Start, chance_of_enough, pieces_to_start
+from app.core.starts import LARGEST_START, Start, StartTooLargeError, chance_of_enough, pieces_to_start
+from app.lots.errors import LargestStartError
 from app.lots.models import LotDelivery
 from app.material import queries as material_queries
 from app.orders import queries as order_queries
@@ -93,10 +94,11 @@ def propose_start(session: orm.Session, routing: Routing, needed: int, *, to_sta
 
     Blanks at hand cap the start where no others can be bought. Where none are at hand nothing can be said of them: the
     whole quantity is proposed, and the page says that they are missing.
+
+    Raises:
+        LargestStartError: that are more pieces than anybody starts at once.
     """
-    losses = [operation.setup_loss for operation in routing.operations]
-    yields = [operation.expected_yield for operation in routing.operations]
-    start = pieces_to_start(needed, losses, yields, _confidence(session))
+    start = start_of(session, routing, needed)
     at_hand = material_queries.blanks_at_hand(session, [routing.revision_id])[routing.revision_id]
     found = Proposal(
         start=start,
@@ -108,7 +110,28 @@ def propose_start(session: orm.Session, routing: Routing, needed: int, *, to_sta
     )
     if to_start is None and at_hand and not found.blanks_can_come:
         found = replace(found, to_start=min(start.quantity, at_hand))
-    return replace(found, chance=chance_of_enough(found.to_start, needed, losses, yields))
+    return replace(found, chance=_chance(start, found.to_start))
+
+
+def start_of(session: orm.Session, routing: Routing, needed: int) -> Start:
+    """Return how many pieces of a routing to start so that enough good ones come out, as sure as the shop wants it.
+
+    Raises:
+        LargestStartError: more pieces than anybody starts at once.
+    """
+    losses = [operation.setup_loss for operation in routing.operations]
+    yields = [operation.expected_yield for operation in routing.operations]
+    try:
+        return pieces_to_start(needed, losses, yields, _confidence(session))
+    except StartTooLargeError as error:
+        raise LargestStartError(LARGEST_START) from error
+
+
+def _chance(start: Start, chosen: int) -> Decimal:
+    try:
+        return chance_of_enough(chosen, start.needed, start.setup_losses, start.yields)
+    except StartTooLargeError as error:
+        raise LargestStartError(LARGEST_START) from error
 
 
 def _confidence(session: orm.Session) -> Decimal:

@@ -5,7 +5,7 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, db
 from app.lots import queries, services
-from app.lots.errors import LedgerError
+from app.lots.errors import LargestStartError, LedgerError
 from app.lots.forms import ReleaseForm, ShareForm
 from app.lots.queries import Proposal, ReleaseSubject
 from app.lots.views import bp
@@ -45,9 +45,14 @@ def _rows(subject: ReleaseSubject, delivery_id: int | None) -> list[dict[str, ob
 
 
 def _proposal(subject: ReleaseSubject, form: ReleaseForm, to_start: int | None = None) -> Proposal | None:
+    """Return the start, or None with what is wrong beside its field where none can be worked out."""
     if subject.routing is None or form.needed.data is None:
         return None
-    return queries.propose_start(db.session, subject.routing, form.needed.data, to_start=to_start)
+    try:
+        return queries.propose_start(db.session, subject.routing, form.needed.data, to_start=to_start)
+    except LargestStartError as error:
+        form.put_error("needed" if to_start is None else "to_start", error)
+        return None
 
 
 def _page(subject: ReleaseSubject, form: ReleaseForm, proposal: Proposal | None, status: int = 200) -> Response:
@@ -73,12 +78,14 @@ def add_lot() -> Response:
         return _page(subject, form, _proposal(subject, form), 422)
     if request.form.get("then") == "again":
         return _worked_out(subject, form)
+    proposal = _proposal(subject, form, form.to_start.data)
+    if form.errors:
+        return _page(subject, form, None, 422)
     try:
-        proposal = _proposal(subject, form, form.to_start.data)
         to_start = form.to_start.data or (proposal.to_start if proposal else 0)
         reason = proposal.reason if proposal else ""
         lot = services.release_lot(db.session, office_act(form), form.to_input(to_start, reason))
-    except (LedgerError, ValueError) as error:
+    except LedgerError as error:
         form.put_error("to_start", error)
         return _page(subject, form, None, 422)
     flash(gettext("Lot %(lot)s is released.", lot=queries.lot_name(lot)), "note")
@@ -95,7 +102,7 @@ def _worked_out(subject: ReleaseSubject, form: ReleaseForm) -> Response:
         form.needed.data, form.needed.raw_data = chosen, None
     proposal = _proposal(subject, form)
     form.to_start.data, form.to_start.raw_data = (proposal.to_start if proposal else None), None
-    return _page(subject, form, proposal)
+    return _page(subject, form, proposal, 422 if form.errors else 200)
 
 
 def _shares_are_whole(form: ReleaseForm) -> bool:

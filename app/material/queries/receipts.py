@@ -10,6 +10,7 @@ from app.core.scan_code import CodeError, CodeKind, parse_code
 from app.material.errors import ReceiptNotFoundError
 from app.material.models import Issue, MaterialOrder, MaterialOrderLine, Receipt, ReceiptCorrection
 from app.parts.models import Part, Revision
+from app.shared.codes import read_code
 from app.shared.database import lock_row
 from app.shared.paging import Page, contains, paged
 
@@ -53,10 +54,10 @@ def receipt_by_code(session: orm.Session, typed: str) -> Receipt:
     """Return the receipt whose label was scanned or typed.
 
     Raises:
-        CodeError: it is no code, or mistyped; its sentence says which.
+        CodeRefusedError: it is no code, or mistyped.
         ReceiptNotFoundError: it is no receipt's code, or there is no such receipt.
     """
-    code = parse_code(typed)
+    code = read_code(typed)
     if code.kind is not CodeKind.RECEIPT:
         raise ReceiptNotFoundError
     return receipt_by_number(session, code.number)

@@ -4,7 +4,6 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.core import code128
-from app.core.scan_code import CodeError
 from app.extensions import allowed, current_time, db, sign_in
 from app.material import queries, services
 from app.material.errors import NoSuchRevisionError, UnknownPartError
@@ -14,7 +13,7 @@ from app.material.models import Origin, Receipt
 from app.material.views.blueprint import bp
 from app.orders.queries import find_parts, suggest_parts
 from app.people.models import EVERYONE, OFFICE
-from app.shared.errors import PlainError, RefusedError
+from app.shared.errors import RefusedError
 from app.shared.qr import qr_svg
 from app.shared.web import render, see_other
 from app.shared.words import local
@@ -32,10 +31,7 @@ def receipt(receipt_id: int) -> Response:
 @allowed(*EVERYONE)
 def receipt_of_code(code: str) -> Response:
     """Lead from the code on a label to its receipt."""
-    try:
-        found = queries.receipt_by_code(db.session, code)
-    except CodeError as error:
-        raise PlainError(str(error)) from error
+    found = queries.receipt_by_code(db.session, code)
     return see_other(url_for("material.receipt", receipt_id=found.id))
 
 

@@ -94,7 +94,7 @@ def _lot_row(computed: Computed, lot: core.LotForecast, due: int | None) -> LotF
     return LotForecast(
         lot_id=opened.row.id,
         outlook=_OUTLOOKS[lot.status],
-        reason=lot.reason,
+        obstacle=lot.obstacle and asdict(lot.obstacle),
         finish_at=None if lot.finish is None else moment_of(lot.finish),
         due_at=None if due is None else moment_of(due),
         slack_seconds=None if due is None or lot.finish is None else due - lot.finish,

@@ -8,8 +8,6 @@ from app.parts.models import KindRole, OperationKind, OperationPlan, Taking
 from app.schedule.queries.hours import ShopHours, second_of
 from app.stations.models import WorkCenter
 
-NO_WORK_CENTER = "the work center, which is not named"
-
 
 def lot_head(lot: Lot, hours: ShopHours) -> core.Lot:
     """Return what a lot's rank is made of, without its operations."""
@@ -63,7 +61,7 @@ def planned_operation(
     """Return an operation of a routing or lot without the pieces that are there."""
     return core.Operation(
         key=str(plan.number),
-        work_center=work_center.name if work_center else NO_WORK_CENTER,
+        work_center=work_center.name if work_center else "",
         taking=taking,
         setup_s=plan.setup_seconds,
         family=family(revision_id, plan.number),

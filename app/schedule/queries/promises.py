@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any
 
 import sqlalchemy as sa
@@ -11,9 +10,10 @@ from sqlalchemy import orm
 
 from app.core import promise as core
 from app.core import shop as core_shop
-from app.core.forecast import Cause, Status
+from app.core.forecast import Cause
 from app.core.forecast.batches import BatchLoad
-from app.core.starts import pieces_to_start
+from app.lots import queries as lot_queries
+from app.lots.errors import LargestStartError
 from app.lots.models import Lot, LotOperation
 from app.parts import queries as part_queries
 from app.parts.models import KindRole, OperationKind, Revision, Routing, RoutingOperation
@@ -21,10 +21,10 @@ from app.schedule.models import StationForecast
 from app.schedule.queries.blanks import Delivery, read_supply
 from app.schedule.queries.conversion import lead_days, planned_operation, taking_of
 from app.schedule.queries.hours import ShopHours, moment_of, read_hours
+from app.schedule.queries.obstacles import obstacle_words
 from app.schedule.queries.outlooks import Age, age
 from app.schedule.queries.snapshot import read_stations
 from app.shared.words import gettext
-from app.stations import queries as station_queries
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,20 +76,13 @@ def promise_for(session: orm.Session, asked: Asked, now: datetime) -> Outcome:
     if routing is None or not routing.operations:
         return Outcome(gettext("This revision has no routing yet, so nobody can say how long it takes."))
     try:
-        pieces = _pieces(session, routing, asked.quantity)
-    except ValueError as error:
+        pieces = lot_queries.start_of(session, routing, asked.quantity).quantity
+    except LargestStartError as error:
         return Outcome(str(error))
     hours = read_hours(session, now)
     blanks = _blanks(session, hours, revision, routing, pieces)
     found = _fitted(session, hours, _new_lot(revision, routing, pieces, blanks))
     return replace(_answer(found, asked, hours, blanks), age=made)
-
-
-def _pieces(session: orm.Session, routing: Routing, quantity: int) -> int:
-    losses = [operation.setup_loss for operation in routing.operations]
-    yields = [operation.expected_yield for operation in routing.operations]
-    confidence = station_queries.shop(session).sure_percent
-    return pieces_to_start(quantity, losses, yields, Decimal(confidence) / 100).quantity
 
 
 def _blanks(
@@ -144,8 +137,9 @@ def _taken(stored: Iterable[dict[str, Any]]) -> tuple[core.Busy, ...]:
 
 def _answer(found: core.Promise, asked: Asked, hours: ShopHours, blanks: Sequence[Delivery]) -> Outcome:
     lot = found.lot
-    if lot.status is not Status.PLANNED or lot.finish is None:
-        return Outcome(gettext("No date can be said. %(reason)s", reason=lot.reason))
+    if lot.finish is None:
+        reason = obstacle_words(lot.obstacle) if lot.obstacle else ""
+        return Outcome(gettext("No date can be said. %(reason)s", reason=reason))
     waits = sum(
         reason.seconds for reason in lot.chain if reason.cause is Cause.BUSY and reason.station == found.held_up_by
     )

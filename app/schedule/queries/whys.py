@@ -9,6 +9,7 @@ from app.core.forecast import Cause
 from app.lots.models import Lot
 from app.schedule.models import LotForecast, Outlook
 from app.schedule.queries.blanks import Promised
+from app.schedule.queries.obstacles import stored_obstacle_words
 from app.shared.words import duration, gettext, moment, ngettext, short_day
 
 NAMED: Final = 3
@@ -35,7 +36,7 @@ def chain_words(waits: Iterable[Wait]) -> list[Said]:
 def why(forecast: LotForecast) -> list[str]:
     """Return the short plain reasons for when a lot is finished, the weightiest first; none where nothing waits."""
     if forecast.outlook is not Outlook.EXPECTED:
-        return [forecast.reason]
+        return [stored_obstacle_words(forecast.obstacle)] if forecast.obstacle else []
     reasons = _too_long(forecast)
     waits = sorted(_gathered(forecast.waits), key=lambda said: -said.seconds)
     return reasons + [said.sentence for said in waits if said.seconds >= WORTH_SAYING_S]

@@ -1,5 +1,5 @@
 from app.core.calendar_hours import Downtime
-from app.core.forecast import Status, forecast
+from app.core.forecast import Obstacle, ObstacleKind, Status, forecast
 from app.core.shop import BarFed, Batch, LeadTime, NotBefore, PalletLoad
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station, times
 
@@ -141,7 +141,7 @@ def test_held_pieces_stay_while_the_others_go_through():
     steps = operation("10", single(2), waiting=10, held=3), operation("20", single(3), "lathe")
     planned = forecast(shop([MILL, LATHE], lot("L", *steps))).lots["L"]
     assert (planned.status, planned.finish, minutes(planned.partial_finish)) == (Status.HELD, None, 50)
-    assert planned.reason == "Operation 10: 3 pieces are on hold."
+    assert planned.obstacle == Obstacle(ObstacleKind.PIECES_HELD, "10", number=3)
 
 
 def test_pieces_behind_an_operation_that_stops_the_rest_still_go_through():

@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from app.core.forecast import Cause, Status, forecast
+from app.core.forecast import Cause, Obstacle, ObstacleKind, Status, forecast
 from app.core.shop import Arrival, LeadTime, OpenJob, Purchase
 from tests.core.shops import DAY, at, calendar, lot, minutes, operation, shop, single, station, times, told
 
@@ -42,7 +42,7 @@ def test_a_delivery_whose_time_has_passed_comes_now():
 def test_pieces_that_nobody_has_ordered_wait_for_an_order():
     planned = forecast(shop([MILL], lot("L", *bought(Arrival(at(30), 4))))).lots["L"]
     assert (planned.status, planned.finish) == (Status.NO_BLANKS, None)
-    assert planned.reason == "Operation 5: 6 blanks are not on order."
+    assert planned.obstacle == Obstacle(ObstacleKind.BLANKS_NOT_ORDERED, "5", number=6)
     assert minutes(planned.partial_finish) == 34
 
 
@@ -120,4 +120,4 @@ def test_a_shop_that_never_receives_says_so():
     steps = operation("10", single(1), waiting=10), operation("20", LeadTime(3), "")
     planned = forecast(shop([MILL], lot("L", *steps), receiving=calendar())).lots["L"]
     assert planned.status is Status.NO_OPEN_HOURS
-    assert planned.reason == "Operation 20: the shop has no receiving hours for what comes back."
+    assert planned.obstacle == Obstacle(ObstacleKind.NO_RECEIVING, "20")

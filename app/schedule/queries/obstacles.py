@@ -1,0 +1,88 @@
+"""What keeps a lot from being planned, in words, made when they are shown: in the reader's language."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from app.core.forecast import Figure, Obstacle, ObstacleKind
+from app.shared.words import gettext, ngettext
+
+
+def stored_obstacle_words(kept: Mapping[str, Any]) -> str:
+    """Return the sentence for an obstacle as ``LotForecast.obstacle`` keeps it."""
+    figure = Figure(kept["figure"]) if kept["figure"] else None
+    return obstacle_words(Obstacle(**{**kept, "kind": ObstacleKind(kept["kind"]), "figure": figure}))
+
+
+def obstacle_words(obstacle: Obstacle) -> str:
+    """Return one sentence on why pieces go no further, with the operation where they stop."""
+    if obstacle.figure is not None:
+        said = _figure(obstacle.kind, obstacle.figure, obstacle.number)
+    else:
+        said = (_hours(obstacle.what) | _pieces(obstacle) | _mistakes(obstacle))[obstacle.kind]
+    if not obstacle.operation:
+        return said
+    return gettext("Operation %(operation)s: %(reason)s", operation=obstacle.operation, reason=said)
+
+
+def _hours(what: str) -> dict[ObstacleKind, str]:
+    """Say what is missing of stations and their open hours; ``what`` names the stations or the work center."""
+    nowhere = gettext("there is no station in %(work_center)s.", work_center=what)
+    return {
+        ObstacleKind.NO_OPENING: gettext("its stations do not open again."),
+        ObstacleKind.TOO_FEW_HOURS: gettext("its stations do not have the open hours for it."),
+        ObstacleKind.NO_RECEIVING: gettext("the shop has no receiving hours for what comes back."),
+        ObstacleKind.TOO_FAR_AHEAD: gettext("it could not start within ten years."),
+        ObstacleKind.NO_SUCH_STATION: gettext("there is no station of %(stations)s.", stations=what),
+        ObstacleKind.EMPTY_WORK_CENTER: nowhere if what else gettext("it names no work center."),
+    }
+
+
+def _pieces(obstacle: Obstacle) -> dict[ObstacleKind, str]:
+    """Say what keeps the pieces themselves."""
+    hold, pieces = obstacle.what.rstrip(". "), obstacle.number
+    held = gettext("On hold: %(reason)s.", reason=hold) if hold else gettext("On hold.")
+    return {
+        ObstacleKind.LOT_HELD: held,
+        ObstacleKind.PIECES_HELD: ngettext("%(num)d piece is on hold.", "%(num)d pieces are on hold.", pieces),
+        ObstacleKind.BLANKS_NOT_ORDERED: ngettext(
+            "%(num)d blank is not on order.", "%(num)d blanks are not on order.", pieces
+        ),
+    }
+
+
+def _mistakes(obstacle: Obstacle) -> dict[ObstacleKind, str]:
+    """Say what makes no sense in the routing or the lot, so that somebody can mend it."""
+    return {
+        ObstacleKind.SAME_KEY_TWICE: gettext("two operations have this number."),
+        ObstacleKind.NEGATIVE_COUNT: gettext("a count of pieces is below zero."),
+        ObstacleKind.JOB_WITHOUT_PIECES: gettext("a job is under way without pieces."),
+        ObstacleKind.JOB_ELSEWHERE: gettext(
+            "a job is under way at %(station)s, which is no station of this shop.", station=obstacle.what
+        ),
+        ObstacleKind.WEIGHT_NOT_KNOWN: gettext("its batch is bounded by weight, but a piece's weight is not known."),
+        ObstacleKind.PIECE_TOO_HEAVY: gettext(
+            "a piece of %(grams)s g is too heavy for a batch of at most %(most)s g.",
+            grams=obstacle.number,
+            most=obstacle.most,
+        ),
+    }
+
+
+def _figure(kind: ObstacleKind, figure: Figure, number: int) -> str:
+    names = {
+        Figure.SETUP_TIME: gettext("the set-up time"),
+        Figure.CYCLE_TIME: gettext("the cycle time"),
+        Figure.LOAD_TIME: gettext("the loading time"),
+        Figure.UNLOAD_TIME: gettext("the unloading time"),
+        Figure.BAR_CHANGE_TIME: gettext("the bar change time"),
+        Figure.BATCH_TIME: gettext("the time of a batch"),
+        Figure.LEAD_TIME: gettext("the lead time"),
+        Figure.LOAD_PIECES: gettext("the number of pieces in a load"),
+        Figure.BAR_PIECES: gettext("the number of pieces from a bar"),
+        Figure.BATCH_PIECES: gettext("the number of pieces in a batch"),
+        Figure.EXPECTED_PIECES: gettext("the number of pieces expected"),
+        Figure.SEND_AHEAD_PIECES: gettext("the number of pieces to send ahead"),
+    }
+    if kind is ObstacleKind.FIGURE_BELOW_ZERO:
+        return gettext("%(figure)s is below zero.", figure=names[figure])
+    return gettext("%(figure)s must be above zero, not %(number)s.", figure=names[figure], number=number)

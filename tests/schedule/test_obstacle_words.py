@@ -1,0 +1,55 @@
+"""What keeps a lot from being planned, in words: every kind has a sentence, stored or not."""
+
+from dataclasses import asdict
+
+import pytest
+
+from app.core.forecast import Figure, Obstacle, ObstacleKind
+from app.schedule.queries.obstacles import obstacle_words, stored_obstacle_words
+
+SENTENCES = {
+    ObstacleKind.LOT_HELD: "On hold: mill.",
+    ObstacleKind.PIECES_HELD: "Operation 20: 3 pieces are on hold.",
+    ObstacleKind.BLANKS_NOT_ORDERED: "Operation 20: 3 blanks are not on order.",
+    ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
+    ObstacleKind.TOO_FEW_HOURS: "Operation 20: its stations do not have the open hours for it.",
+    ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",
+    ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not start within ten years.",
+    ObstacleKind.NO_SUCH_STATION: "Operation 20: there is no station of mill.",
+    ObstacleKind.EMPTY_WORK_CENTER: "Operation 20: there is no station in mill.",
+    ObstacleKind.SAME_KEY_TWICE: "Operation 20: two operations have this number.",
+    ObstacleKind.NEGATIVE_COUNT: "Operation 20: a count of pieces is below zero.",
+    ObstacleKind.JOB_WITHOUT_PIECES: "Operation 20: a job is under way without pieces.",
+    ObstacleKind.JOB_ELSEWHERE: "Operation 20: a job is under way at mill, which is no station of this shop.",
+    ObstacleKind.WEIGHT_NOT_KNOWN: "Operation 20: its batch is bounded by weight, but a piece's weight is not known.",
+    ObstacleKind.PIECE_TOO_HEAVY: "Operation 20: a piece of 3 g is too heavy for a batch of at most 2 g.",
+}
+
+
+@pytest.fixture(autouse=True)
+def _words(app):
+    with app.app_context():
+        yield
+
+
+@pytest.mark.parametrize("kind", [kind for kind in ObstacleKind if not kind.name.startswith("FIGURE")])
+def test_every_kind_has_its_sentence(kind):
+    operation = "" if kind is ObstacleKind.LOT_HELD else "20"
+    found = Obstacle(kind, operation, "mill", number=3, most=2)
+    assert obstacle_words(found) == stored_obstacle_words(asdict(found)) == SENTENCES[kind]
+
+
+@pytest.mark.parametrize("figure", list(Figure))
+def test_every_figure_has_a_name(figure):
+    found = Obstacle(ObstacleKind.FIGURE_NOT_ABOVE_ZERO, "20", figure=figure, number=0)
+    said = stored_obstacle_words(asdict(found))
+    assert said.startswith("Operation 20: the ")
+    assert said.endswith(" must be above zero, not 0.")
+    below = Obstacle(ObstacleKind.FIGURE_BELOW_ZERO, "20", figure=figure, number=-1)
+    assert stored_obstacle_words(asdict(below)).endswith(" is below zero.")
+
+
+def test_one_piece_a_hold_without_a_reason_and_a_missing_work_center_are_said_in_plain_words():
+    assert obstacle_words(Obstacle(ObstacleKind.PIECES_HELD, "20", number=1)) == "Operation 20: 1 piece is on hold."
+    assert obstacle_words(Obstacle(ObstacleKind.LOT_HELD)) == "On hold."
+    assert obstacle_words(Obstacle(ObstacleKind.EMPTY_WORK_CENTER, "20")) == "Operation 20: it names no work center."
