@@ -53,6 +53,11 @@ class Verb(StrEnum):
     SPLIT = "split"
     SHIP = "ship"
     USE_COMPONENT = "use component"
+    RECOUNT = "recount"
+    JOIN = "join"
+    TAKE_BACK = "take back"
+    MEAN_FOR = "mean for"
+    CHANGE_LOT = "change lot"
     UNDO = "undo"
 
 
@@ -73,6 +78,8 @@ class Posting(Model):
     recorded_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"))
     reason: orm.Mapped[str] = orm.mapped_column(default="")
+    is_estimate: orm.Mapped[bool] = orm.mapped_column(default=False)
+    """Nobody knows when it happened: times that standards are learned from leave it out."""
     reverses_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"), unique=True)
     entries: orm.Mapped[list["Entry"]] = orm.relationship(back_populates="posting", order_by="Entry.id")
     person: orm.Mapped[Person | None] = orm.relationship(foreign_keys=[person_id])

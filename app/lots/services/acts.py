@@ -25,6 +25,7 @@ class Act:
         recorded_by_id: who wrote it down; None means the same person.
         station_id: the station it was done at.
         note: free words.
+        is_estimate: nobody knows when it really happened.
     """
 
     key: str
@@ -34,6 +35,7 @@ class Act:
     recorded_by_id: int | None = None
     station_id: int | None = None
     note: str = ""
+    is_estimate: bool = False
 
 
 def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str, Any]) -> Posting | None:

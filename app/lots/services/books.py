@@ -86,6 +86,7 @@ def write(
         recorded_by_id=act.recorded_by_id or act.person_id,
         station_id=act.station_id,
         reason=act.note,
+        is_estimate=act.is_estimate,
         reverses_id=reverses_id,
     )
     session.add(posting)
