@@ -57,9 +57,12 @@ class OpenJob:
 
 @dataclass(frozen=True, slots=True)
 class NotBefore:
-    """An operation cannot start before ``time``, because ``what`` (such as a component) is missing until then."""
+    """An operation cannot start before ``time``, because ``what`` (such as a component) is missing until then.
 
-    time: int
+    With no ``time`` nobody knows when it will be there: what is not begun stays where it is.
+    """
+
+    time: int | None
     what: str
     guess: bool = False
 

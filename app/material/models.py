@@ -64,6 +64,10 @@ class MaterialOrder(Model):
     their_number: orm.Mapped[str] = orm.mapped_column(default="")
     ordered_on: orm.Mapped[date]
     ordered_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    client_key: orm.Mapped[str | None] = orm.mapped_column(unique=True, index=True)
+    """The key of the form it was typed in: the same key never counts twice. Older purchases have none."""
+    content_hash: orm.Mapped[str | None]
+    """A fingerprint of what was typed."""
     vendor: orm.Mapped[Vendor] = orm.relationship()
     ordered_by: orm.Mapped[Person | None] = orm.relationship()
     lines: orm.Mapped[list["MaterialOrderLine"]] = orm.relationship(

@@ -19,6 +19,7 @@ class Outlook(StrEnum):
     EXPECTED = "expected"
     HELD = "held"
     NO_BLANKS = "no blanks"
+    NO_COMPONENTS = "no components"
     NO_STATION = "no station"
     NO_OPEN_HOURS = "no open hours"
     BAD_INPUT = "bad input"
@@ -30,6 +31,7 @@ class Outlook(StrEnum):
             Outlook.EXPECTED: gettext("On its way"),
             Outlook.HELD: gettext("On hold"),
             Outlook.NO_BLANKS: gettext("No blanks"),
+            Outlook.NO_COMPONENTS: gettext("No components"),
             Outlook.NO_STATION: gettext("No station"),
             Outlook.NO_OPEN_HOURS: gettext("No open hours"),
             Outlook.BAD_INPUT: gettext("Cannot be planned"),
@@ -68,7 +70,7 @@ class LotForecast(Model):
     is_guess: orm.Mapped[bool] = orm.mapped_column(default=False)
     """The finish rests on a guessed date."""
     bare_finish_at: orm.Mapped[datetime | None]
-    """For a late lot: its finish if nothing else were in the shop, no station down and its blanks here now."""
+    """For a late lot: its finish if nothing else were in the shop, no station down and all it takes here now."""
     waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
     lot: orm.Mapped[Lot] = orm.relationship()

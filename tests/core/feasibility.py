@@ -183,7 +183,8 @@ def _piece_violations(shop: Shop, operation: Operation, runs: Sequence[Run], rea
         there = sorted([*there, *[shop.now] * operation.in_work])
     for run in sorted((run for run in runs if not _was_begun(operation, run)), key=lambda run: run.start):
         mine, there = there[: run.pieces], there[run.pieces :]
-        if operation.not_before is not None and run.start < operation.not_before.time:
+        missing = operation.not_before
+        if missing is not None and (missing.time is None or run.start < missing.time):
             yield f"starts without {operation.not_before.what}: {run}"
         if len(mine) < run.pieces:
             yield f"has more pieces than reach it: {run}"

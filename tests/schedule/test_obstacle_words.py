@@ -11,6 +11,7 @@ SENTENCES = {
     ObstacleKind.LOT_HELD: "On hold: mill.",
     ObstacleKind.PIECES_HELD: "Operation 20: 3 pieces are on hold.",
     ObstacleKind.BLANKS_NOT_ORDERED: "Operation 20: 3 blanks are not on order.",
+    ObstacleKind.COMPONENT_MISSING: "Operation 20: waiting for component mill.",
     ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
     ObstacleKind.TOO_FEW_HOURS: "Operation 20: its stations do not have the open hours for it.",
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",

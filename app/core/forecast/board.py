@@ -69,6 +69,7 @@ class Task:
         priority: the lower goes first; no two tasks have the same.
         pool: where its pieces wait; None when no station is needed, or none can be had.
         blocked: whether pieces that reach it go no further, because of a trouble.
+        starved: whether what is not begun waits for something of which nobody knows when it comes.
         todo: pieces that will still come to it, wait or are in work.
         done: pieces that are done and not yet passed on.
         runs: what is planned.
@@ -81,6 +82,7 @@ class Task:
     priority: int
     pool: Pool | None = None
     blocked: bool = False
+    starved: bool = False
     todo: int = 0
     done: int = 0
     runs: list[Run] = field(default_factory=list)

@@ -49,9 +49,17 @@ def _plan_pieces(board: Board, journey: Journey) -> None:
         task.todo = inflow + operation.waiting + operation.in_work
         if task.todo:
             _find_place(board, task)
+            _miss_components(task)
         if operation.held:
             note(task, Obstacle(ObstacleKind.PIECES_HELD, operation.key, number=operation.held))
-        inflow = 0 if task.blocked else task.todo + task.done
+        inflow = _goes_on(task)
+
+
+def _goes_on(task: Task) -> int:
+    """Return how many pieces leave a task."""
+    if task.starved:
+        return task.operation.in_work + task.done if task.operation.send_ahead is not None else 0
+    return 0 if task.blocked else task.todo + task.done
 
 
 def _find_place(board: Board, task: Task) -> None:
@@ -90,6 +98,14 @@ def _expect_blanks(task: Task, purchase: Purchase) -> None:
     if missing > 0:
         task.todo -= missing
         note(task, Obstacle(ObstacleKind.BLANKS_NOT_ORDERED, task.operation.key, number=missing))
+
+
+def _miss_components(task: Task) -> None:
+    """Leave what is not begun out of the plan where nobody knows when what it takes will be there."""
+    missing = task.operation.not_before
+    if missing is not None and missing.time is None and task.todo > task.operation.in_work and not task.blocked:
+        task.starved = True
+        note(task, Obstacle(ObstacleKind.COMPONENT_MISSING, task.operation.key, missing.what))
 
 
 def _block(task: Task, obstacle: Obstacle) -> None:

@@ -24,12 +24,12 @@ def arrive(board: Board, task: Task, transfers: list[Transfer], after: Run | Non
 
     ``transfers`` are ascending; all come from the run ``after``, or were there from the start.
     """
-    if task.blocked:
+    if task.blocked or task.starved:
         return
     for group in _groups(task.operation.taking, transfers):
         arrived = _from_when(task, group)
         missing = task.operation.not_before
-        ready = arrived if missing is None else max(arrived, missing.time)
+        ready = arrived if missing is None or missing.time is None else max(arrived, missing.time)
         pieces = sum(transfer.pieces for transfer in group)
         if ready > board.horizon:
             give_up(task, ObstacleKind.TOO_FAR_AHEAD)

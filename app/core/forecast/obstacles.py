@@ -10,6 +10,7 @@ class Status(StrEnum):
     PLANNED = "planned"
     HELD = "held"
     NO_BLANKS = "no blanks"
+    NO_COMPONENTS = "no components"
     NO_STATION = "no station"
     NO_OPEN_HOURS = "no open hours"
     BAD_INPUT = "bad input"
@@ -21,6 +22,7 @@ class ObstacleKind(StrEnum):
     LOT_HELD = "lot held"
     PIECES_HELD = "pieces held"
     BLANKS_NOT_ORDERED = "blanks not ordered"
+    COMPONENT_MISSING = "component missing"
     NO_OPENING = "no opening"
     TOO_FEW_HOURS = "too few hours"
     NO_RECEIVING = "no receiving"
@@ -58,6 +60,7 @@ _STATUSES = {
     ObstacleKind.LOT_HELD: Status.HELD,
     ObstacleKind.PIECES_HELD: Status.HELD,
     ObstacleKind.BLANKS_NOT_ORDERED: Status.NO_BLANKS,
+    ObstacleKind.COMPONENT_MISSING: Status.NO_COMPONENTS,
     ObstacleKind.NO_OPENING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FEW_HOURS: Status.NO_OPEN_HOURS,
     ObstacleKind.NO_RECEIVING: Status.NO_OPEN_HOURS,
@@ -74,7 +77,7 @@ class Obstacle:
     Attributes:
         kind: what stands in the way.
         operation: key of the operation where it does; empty for the whole lot.
-        what: what it is about: why the lot is held, the work center, or the keys of stations.
+        what: what it is about: why the lot is held, the work center, the keys of stations, or the component.
         figure: the figure that makes no sense, for the two kinds that name one.
         number: the pieces, the value of the figure, or the grams of a piece.
         most: the grams that a batch holds.
@@ -93,7 +96,14 @@ class Obstacle:
         return _STATUSES.get(self.kind, Status.BAD_INPUT)
 
 
-_GRAVEST_FIRST = (Status.BAD_INPUT, Status.NO_STATION, Status.NO_OPEN_HOURS, Status.NO_BLANKS, Status.HELD)
+_GRAVEST_FIRST = (
+    Status.BAD_INPUT,
+    Status.NO_STATION,
+    Status.NO_OPEN_HOURS,
+    Status.NO_BLANKS,
+    Status.NO_COMPONENTS,
+    Status.HELD,
+)
 
 
 @dataclass(frozen=True, slots=True)

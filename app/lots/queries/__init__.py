@@ -1,5 +1,6 @@
 """Reads of lots, jobs and the ledger."""
 
+from app.lots.queries.demands import ComponentDemand, ComponentLot, component_demands, component_lots, made_here
 from app.lots.queries.lots import (
     LotStory,
     OperationStory,
@@ -27,6 +28,8 @@ from app.lots.queries.release import (
 from app.lots.queries.traveler import TravelerStory, printed_address, shop_units, traveler
 
 __all__ = [
+    "ComponentDemand",
+    "ComponentLot",
     "LotStory",
     "OpenDelivery",
     "OperationStory",
@@ -34,6 +37,8 @@ __all__ = [
     "ReleaseSubject",
     "Shown",
     "TravelerStory",
+    "component_demands",
+    "component_lots",
     "covered_pieces",
     "cycle_words",
     "get_lot",
@@ -44,6 +49,7 @@ __all__ = [
     "lot_rule",
     "lot_story",
     "lots_page",
+    "made_here",
     "operation_code",
     "operation_name",
     "person_names",

@@ -52,7 +52,7 @@ def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str
     return kept
 
 
-def content_hash(verb: Verb, content: dict[str, Any]) -> str:
-    """Return a fingerprint of what was asked for; times of the same act do not count."""
-    text = json.dumps([verb.value, content], sort_keys=True, default=str)
+def content_hash(what: str, content: dict[str, Any]) -> str:
+    """Return a fingerprint of what was asked for, such as a verb's content; times of the same act do not count."""
+    text = json.dumps([str(what), content], sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()

@@ -1,6 +1,6 @@
 """Reads of receipts: what is at hand, and what went to which lot."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -143,14 +143,22 @@ def receipts_at_hand(
 
 def blanks_at_hand(session: orm.Session, revision_ids: Iterable[int]) -> dict[int, int]:
     """Return how many blanks of each revision are at hand, 0 included; one statement."""
-    asked = set(revision_ids)
+    return _at_hand(session, Receipt.revision_id, set(revision_ids))
+
+
+def components_at_hand(session: orm.Session, part_ids: Iterable[int]) -> dict[int, int]:
+    """Return how many pieces of each bought component are at hand, 0 included; one statement."""
+    return _at_hand(session, Receipt.part_id, set(part_ids))
+
+
+def _at_hand(
+    session: orm.Session, of_what: orm.InstrumentedAttribute[int | None], asked: Collection[int]
+) -> dict[int, int]:
     found = session.execute(
-        sa.select(Receipt.revision_id, sa.func.sum(Receipt.pieces - Receipt.issued))
-        .where(Receipt.revision_id.in_(asked))
-        .group_by(Receipt.revision_id)
+        sa.select(of_what, sa.func.sum(Receipt.pieces - Receipt.issued)).where(of_what.in_(asked)).group_by(of_what)
     )
-    counts = {int(revision_id): int(pieces) for revision_id, pieces in found if revision_id is not None}
-    return {revision_id: counts.get(revision_id, 0) for revision_id in asked}
+    counts = {int(key): int(pieces) for key, pieces in found if key is not None}
+    return {key: counts.get(key, 0) for key in asked}
 
 
 def issued_to_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, list[IssuedPieces]]:

@@ -111,6 +111,14 @@ def current_revision(session: orm.Session, part_id: int) -> Revision | None:
     return session.scalars(current.options(orm.joinedload(Revision.part)).limit(1)).one_or_none()
 
 
+def bought_lead_days(session: orm.Session, part_ids: Collection[int]) -> dict[int, int]:
+    """Return the calendar days from ordering each part to having it, as its current revision says; 0: not known."""
+    rows = session.execute(
+        sa.select(Revision.part_id, Revision.blank_lead_days).where(Revision.part_id.in_(part_ids), Revision.current)
+    )
+    return dict.fromkeys(part_ids, 0) | {row.part_id: row.blank_lead_days for row in rows}
+
+
 def used_in(session: orm.Session, part_id: int) -> list[Revision]:
     """Return the current revisions of other parts that take this part as a component, by number."""
     users = (

@@ -12,6 +12,7 @@ from app.core import shop as core_shop
 from app.core.promise import busy_stretches
 from app.schedule.models import LotForecast, Outlook, StationForecast
 from app.schedule.queries.blanks import Delivery
+from app.schedule.queries.components import MissingComponent
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.snapshot import OpenLot, Snapshot, read_snapshot
 
@@ -19,6 +20,7 @@ _OUTLOOKS = {
     core.Status.PLANNED: Outlook.EXPECTED,
     core.Status.HELD: Outlook.HELD,
     core.Status.NO_BLANKS: Outlook.NO_BLANKS,
+    core.Status.NO_COMPONENTS: Outlook.NO_COMPONENTS,
     core.Status.NO_STATION: Outlook.NO_STATION,
     core.Status.NO_OPEN_HOURS: Outlook.NO_OPEN_HOURS,
     core.Status.BAD_INPUT: Outlook.BAD_INPUT,
@@ -56,7 +58,7 @@ def _after(finish: int | None, due: int | None) -> bool:
 
 
 def _bare_finishes(snapshot: Snapshot, keys: list[str]) -> dict[str, int]:
-    """Return when each lot would be done alone in the shop, with no station down and its blanks here now."""
+    """Return when each lot would be done alone in the shop, with no station down and all that it takes here now."""
     if not keys:
         return {}
     lots = {lot.key: lot for lot in snapshot.shop.lots}
@@ -64,19 +66,19 @@ def _bare_finishes(snapshot: Snapshot, keys: list[str]) -> dict[str, int]:
     stations = tuple(replace(each, calendar=calendars[each.key]) for each in snapshot.shop.stations)
     finishes = {}
     for key in keys:
-        alone = replace(snapshot.shop, stations=stations, lots=(_with_blanks(lots[key], snapshot.shop.now),))
+        alone = replace(snapshot.shop, stations=stations, lots=(_with_all(lots[key], snapshot.shop.now),))
         finishes[key] = core.forecast(alone).lots[key].finish
     return {key: finish for key, finish in finishes.items() if finish is not None}
 
 
-def _with_blanks(lot: core_shop.Lot, now: int) -> core_shop.Lot:
-    """Return the lot with all its blanks here."""
+def _with_all(lot: core_shop.Lot, now: int) -> core_shop.Lot:
+    """Return the lot with all its blanks and components here."""
     operations = []
     for operation in lot.operations:
         taking = operation.taking
         if isinstance(taking, core_shop.Purchase):
             taking = core_shop.Purchase(tuple(replace(each, time=now, guess=False) for each in taking.arrivals))
-        operations.append(replace(operation, taking=taking))
+        operations.append(replace(operation, taking=taking, not_before=None))
     return replace(lot, operations=tuple(operations))
 
 
@@ -106,7 +108,12 @@ def _lot_row(computed: Computed, lot: core.LotForecast, due: int | None) -> LotF
 
 
 def _waits(opened: OpenLot, lot: core.LotForecast, now: int) -> Iterator[dict[str, Any]]:
-    """Yield each reason with the words that its sentence needs; what is empty is left out."""
+    """Yield each reason with the words that its sentence needs; what is empty is left out.
+
+    A lot that waits for a component of which nobody knows when it comes has that as its one reason, without seconds.
+    """
+    if lot.status is core.Status.NO_COMPONENTS:
+        yield _starved(opened)
     until = now
     for reason in lot.chain:
         until += reason.seconds
@@ -122,7 +129,25 @@ def _waits(opened: OpenLot, lot: core.LotForecast, now: int) -> Iterator[dict[st
         }
         if reason.cause is core.Cause.BLANKS:
             wait |= _blanks_words(opened.blanks, until)
+        if reason.cause is core.Cause.COMPONENTS:
+            wait |= _component_words(opened.components[operation.id])
         yield {name: value for name, value in wait.items() if value or name in {"cause", "seconds", "operation"}}
+
+
+def _starved(opened: OpenLot) -> dict[str, Any]:
+    """Return the wait at the first operation that nobody can say the end of."""
+    for operation in opened.operations:
+        missing = opened.components.get(operation.id)
+        if missing is not None and missing.time is None:
+            named = {"operation": operation.number, "title": operation.title}
+            return {"cause": core.Cause.COMPONENTS.value, "seconds": 0, **named, **_component_words(missing)}
+    raise LookupError("the core says that a component is missing which it was not told of")
+
+
+def _component_words(missing: MissingComponent) -> dict[str, str]:
+    """Say which component is missing and what it depends on."""
+    words = {"component": missing.part, "promised": missing.promised.value, "lot": missing.lot}
+    return words | {"day": missing.day.isoformat() if missing.day else ""}
 
 
 def _blanks_words(blanks: tuple[Delivery, ...], until: int) -> dict[str, str]:

@@ -47,6 +47,7 @@ def _pieces(obstacle: Obstacle) -> dict[ObstacleKind, str]:
         ObstacleKind.BLANKS_NOT_ORDERED: ngettext(
             "%(num)d blank is not on order.", "%(num)d blanks are not on order.", pieces
         ),
+        ObstacleKind.COMPONENT_MISSING: gettext("waiting for component %(part)s.", part=obstacle.what),
     }
 
 

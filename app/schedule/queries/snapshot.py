@@ -11,7 +11,8 @@ from sqlalchemy import orm
 from app.core import shop as core
 from app.core.forecast.build import rank
 from app.lots.models import Lot, LotOperation
-from app.schedule.queries.blanks import BlankSupply, Delivery, read_supply
+from app.schedule.queries.blanks import Delivery, Supply, read_supply
+from app.schedule.queries.components import MissingComponent, missing_components
 from app.schedule.queries.conversion import (
     done_by_others,
     family,
@@ -29,11 +30,12 @@ from app.stations.models import Station
 
 @dataclass(frozen=True, slots=True)
 class OpenLot:
-    """A lot that is not finished: its rows, and the blanks it can count on."""
+    """A lot that is not finished: its rows, the blanks it can count on, and by operation the component it misses."""
 
     row: Lot
     operations: tuple[LotOperation, ...]
     blanks: tuple[Delivery, ...]
+    components: Mapping[int, MissingComponent]
 
     def operation(self, key: str) -> LotOperation:
         """Return the operation that the core knows by ``key``."""
@@ -75,9 +77,10 @@ def read_snapshot(session: orm.Session, now: datetime) -> Snapshot:
     heads = sorted(((lot_head(lot, hours), lot, operations) for lot, operations in rows), key=lambda one: rank(one[0]))
     supply = read_supply(session, hours, {lot.revision_id for lot, _ in rows})
     blanks = {lot.id: _blanks_for(lot, operations, supply) for _, lot, operations in heads}
+    missing = missing_components(session, hours, [lot for _, lot, _ in heads])
     presence = _read_presence(session, hours, [each for _, operations in rows for each in operations])
     lots = [
-        replace(head, operations=_operations(lot, operations, blanks[lot.id], presence))
+        replace(head, operations=_operations(lot, operations, blanks[lot.id], missing, presence))
         for head, lot, operations in heads
     ]
     return Snapshot(
@@ -85,7 +88,7 @@ def read_snapshot(session: orm.Session, now: datetime) -> Snapshot:
         now=now,
         hours=hours,
         shop=core.Shop(hours.now, read_stations(session, hours), tuple(lots), hours.receiving),
-        lots={head.key: OpenLot(lot, operations, blanks[lot.id]) for head, lot, operations in heads},
+        lots={head.key: OpenLot(lot, operations, blanks[lot.id], missing) for head, lot, operations in heads},
         station_ids={station.name: station.id for station in hours.stations},
     )
 
@@ -132,7 +135,7 @@ def _still_to_do(operations: list[LotOperation]) -> tuple[LotOperation, ...]:
     return tuple(operations[first:])
 
 
-def _blanks_for(lot: Lot, operations: Iterable[LotOperation], supply: BlankSupply) -> tuple[Delivery, ...]:
+def _blanks_for(lot: Lot, operations: Iterable[LotOperation], supply: Supply) -> tuple[Delivery, ...]:
     """Take from the supply what the lot waits for at the operation that orders its blanks."""
     coming = 0
     for operation in operations:
@@ -174,7 +177,11 @@ def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[
 
 
 def _operations(
-    lot: Lot, operations: Iterable[LotOperation], blanks: Iterable[Delivery], presence: _Presence
+    lot: Lot,
+    operations: Iterable[LotOperation],
+    blanks: Iterable[Delivery],
+    missing: Mapping[int, MissingComponent],
+    presence: _Presence,
 ) -> tuple[core.Operation, ...]:
     arrivals = tuple(delivery.arrival for delivery in blanks)
     converted = []
@@ -188,6 +195,7 @@ def _operations(
             counted=row.counted,
             held=row.held,
             open_jobs=jobs,
+            not_before=missing[row.id].not_before if row.id in missing else None,
         )
         converted.append(planned)
     return tuple(converted)

@@ -35,6 +35,8 @@ def chain_words(waits: Iterable[Wait]) -> list[Said]:
 
 def why(forecast: LotForecast) -> list[str]:
     """Return the short plain reasons for when a lot is finished, the weightiest first; none where nothing waits."""
+    if forecast.outlook is Outlook.NO_COMPONENTS:
+        return [_components(wait) for wait in forecast.waits]
     if forecast.outlook is not Outlook.EXPECTED:
         return [stored_obstacle_words(forecast.obstacle)] if forecast.obstacle else []
     reasons = _too_long(forecast)
@@ -66,10 +68,11 @@ def _sentence(wait: Wait) -> str:
     cause = Cause(wait["cause"])
     if cause is Cause.BLANKS:
         return _blanks(wait)
+    if cause is Cause.COMPONENTS:
+        return _components(wait)
     if cause is Cause.BUSY:
         return gettext("Waiting for %(station)s, busy with %(lots)s", lots=_lots([wait]), **words)
     sentences = {
-        Cause.COMPONENTS: gettext("Waiting for components at operation %(step)s", **words),
         Cause.OUTSIDE: gettext("Done by others: operation %(step)s", **words) + _guessed(wait),
         Cause.CLOSED: gettext("%(station)s is closed", **words),
         Cause.DOWN: gettext("%(station)s is down", **words) + _guessed(wait),
@@ -77,6 +80,30 @@ def _sentence(wait: Wait) -> str:
         Cause.RUNNING: gettext("Operation %(step)s runs at %(station)s", **words),
     }
     return sentences[cause]
+
+
+def _components(wait: Wait) -> str:
+    day = short_day(date.fromisoformat(wait["day"])) if wait.get("day") else ""
+    lot = wait.get("lot", "")
+    needs = gettext(
+        "Waiting for component %(part)s at operation %(number)s", part=wait["component"], number=wait["operation"]
+    )
+    match wait["promised"]:
+        case Promised.NOT_ORDERED if wait["seconds"]:
+            rest = gettext("nothing ordered; its lead time is counted from today")
+        case Promised.NOT_ORDERED:
+            rest = gettext("nothing ordered")
+        case Promised.NOT_RELEASED:
+            rest = gettext("no lot of it is released")
+        case Promised.NO_FINISH:
+            rest = gettext("nobody knows when lot %(lot)s will be done", lot=lot)
+        case Promised.MADE:
+            rest = gettext("lot %(lot)s makes it", lot=lot) + _guessed(wait)
+        case Promised.OVERDUE:
+            rest = gettext("it was expected %(day)s; when it comes is a guess", day=day)
+        case _:
+            rest = gettext("expected %(day)s", day=day) + _guessed(wait)
+    return f"{needs}: {rest}"
 
 
 def _guessed(wait: Wait) -> str:

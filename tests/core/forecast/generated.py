@@ -105,7 +105,7 @@ def operations(draw, now, stations, key):
         held=draw(st.sampled_from([0, 0, 0, 0, 0, 3])),
         open_jobs=draw(open_jobs(now, [one for one in stations if one.work_center == center], taking)),
         send_ahead=draw(st.sampled_from([None, None, 1, 3])),
-        not_before=draw(st.sampled_from([None, None, None, NotBefore(now + DAY, "bracket")])),
+        not_before=draw(st.sampled_from([None, None, None, NotBefore(now + DAY, "bracket"), NotBefore(None, "bolt")])),
     )
 
 

@@ -9,7 +9,7 @@ from app.core.shop import Arrival, BarFed, Batch, LeadTime, NotBefore, OpenJob, 
 from app.core.worktime import Span
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station
 
-MILL = station("mill")
+MILL, LATHE = station("mill"), station("lathe", "lathe")
 GOOD = lot("good", operation("10", single(7), waiting=1))
 
 
@@ -111,6 +111,33 @@ def test_a_component_that_comes_in_the_next_century_is_told():
     far = NotBefore(at(60 * 24 * 365 * 200), "bracket")
     planned = forecast_beside_a_good_lot(lot("L", operation("10", single(1), waiting=1, not_before=far)))
     assert planned.obstacle == Obstacle(ObstacleKind.TOO_FAR_AHEAD, "10")
+
+
+def test_a_component_of_which_nobody_knows_when_it_comes_keeps_what_is_not_begun_waiting():
+    bolts = NotBefore(None, "B-6")
+    begun = OpenJob("mill", 1, at(-1), worked_s=30)
+    fitted = operation("10", single(1), waiting=3, counted=2, open_jobs=(begun,), not_before=bolts)
+    planned = forecast_beside_a_good_lot(lot("L", fitted, operation("20", single(1), "lathe")), MILL, LATHE)
+    assert (planned.status, planned.finish) == (Status.NO_COMPONENTS, None)
+    assert planned.obstacle == Obstacle(ObstacleKind.COMPONENT_MISSING, "10", "B-6")
+    assert [[run.pieces for run in one.runs] for one in planned.operations] == [[1], []]
+
+
+def test_pieces_that_have_their_components_are_sent_ahead_of_those_that_have_not():
+    begun = OpenJob("mill", 1, at(-1), worked_s=30)
+    fitted = operation(
+        "10", single(1), waiting=3, open_jobs=(begun,), send_ahead=1, not_before=NotBefore(None, "bolts")
+    )
+    planned = forecast_beside_a_good_lot(lot("L", fitted, operation("20", single(1), "lathe")), MILL, LATHE)
+    assert planned.status is Status.NO_COMPONENTS
+    assert [[run.pieces for run in one.runs] for one in planned.operations] == [[1], [1]]
+    assert planned.partial_finish is not None
+
+
+def test_when_all_is_begun_no_component_is_missed():
+    begun = OpenJob("mill", 2, at(0))
+    fitted = operation("10", single(1), open_jobs=(begun,), not_before=NotBefore(None, "bolts"))
+    assert forecast_beside_a_good_lot(lot("L", fitted)).status is Status.PLANNED
 
 
 def test_what_follows_an_operation_that_was_given_up_is_not_planned():

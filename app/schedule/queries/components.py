@@ -1,0 +1,141 @@
+"""When the components that operations take can be expected: handed out to lots in rank order, as blanks are."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import orm
+
+from app.core.shop import NotBefore
+from app.lots import queries as lot_queries
+from app.lots.models import Lot
+from app.lots.queries import ComponentDemand, ComponentLot
+from app.material import queries as material_queries
+from app.parts import queries as part_queries
+from app.schedule.queries.blanks import Delivery, Promised, Supply, lying_here, on_their_way
+from app.schedule.queries.hours import ShopHours, second_of
+from app.schedule.queries.outlooks import lot_outlooks
+
+
+@dataclass(frozen=True, slots=True)
+class MissingComponent:
+    """A component that an operation waits for; with no ``time`` nobody knows until when.
+
+    ``day`` is the day that its vendor named, ``lot`` the lot of ours that makes it.
+    """
+
+    part: str
+    promised: Promised
+    time: int | None = None
+    guess: bool = False
+    day: date | None = None
+    lot: str = ""
+
+    @property
+    def not_before(self) -> NotBefore:
+        """Return what the core plans with."""
+        return NotBefore(self.time, self.part, self.guess)
+
+    @property
+    def lasts_longest(self) -> tuple[bool, int]:
+        """Return what several that one operation waits for are ordered by: the last one ends the wait."""
+        return self.time is None, self.time or 0
+
+
+def missing_components(session: orm.Session, hours: ShopHours, lots: Sequence[Lot]) -> dict[int, MissingComponent]:
+    """Return by operation which component keeps its pieces waiting longest; none where all is at hand.
+
+    What lies at a station for work that is begun is gone first; the rest goes to ``lots`` in their order, which is that
+    of ranks. At hand are receipts and finished pieces of our lots; then come purchases, and lots that are being made at
+    the finish that the forecast before this one gave them. Nine statements.
+    """
+    demands = lot_queries.component_demands(session)
+    if not demands:
+        return {}
+    parts = _Parts.read(session, hours, demands)
+    for demand in demands:
+        parts.leave_at_station(demand)
+    place = {lot.id: index for index, lot in enumerate(lots)}
+    found: dict[int, MissingComponent] = {}
+    for demand in sorted(demands, key=lambda each: (place[each.lot.id], each.operation.number)):
+        missing = parts.give(demand)
+        known = found.get(demand.operation.id)
+        if missing and (known is None or known.lasts_longest < missing.lasts_longest):
+            found[demand.operation.id] = missing
+    return found
+
+
+class _Parts:
+    """What there is of each component and what will come."""
+
+    def __init__(
+        self,
+        hours: ShopHours,
+        deliveries: Mapping[int, list[Delivery]],
+        unplanned: Mapping[int, str],
+        lead_days: Mapping[int, int | None],
+    ) -> None:
+        self._now = hours.now
+        self._supply = Supply(hours, deliveries)
+        self._at_hand = {
+            part_id: sum(each.pieces for each in found if each.promised is Promised.AT_HAND)
+            for part_id, found in deliveries.items()
+        }
+        self._unplanned = unplanned
+        self._lead_days = lead_days
+
+    @classmethod
+    def read(cls, session: orm.Session, hours: ShopHours, demands: Iterable[ComponentDemand]) -> "_Parts":
+        """Read it; five statements."""
+        part_ids = {demand.part.id for demand in demands}
+        made = lot_queries.component_lots(session, part_ids)
+        in_stock = material_queries.components_at_hand(session, part_ids)
+        for each in made:
+            in_stock[each.part_id] += each.in_stock
+        deliveries = lying_here(hours, in_stock)
+        lines = [line for line in material_queries.open_lines(session) if line.part_id in part_ids]
+        for line, delivery in on_their_way(session, hours, lines):
+            deliveries[line.part_id or 0].append(delivery)
+        unplanned = _add_lots(session, made, deliveries)
+        here = lot_queries.made_here(session, part_ids)
+        leads = part_queries.bought_lead_days(session, part_ids - here)
+        return cls(hours, deliveries, unplanned, {part_id: leads.get(part_id) for part_id in part_ids})
+
+    def leave_at_station(self, demand: ComponentDemand) -> None:
+        """Take what lies at hand for pieces in work."""
+        pieces = min(demand.begun, self._at_hand[demand.part.id])
+        self._at_hand[demand.part.id] -= pieces
+        self._supply.take(demand.part.id, pieces, 0)
+
+    def give(self, demand: ComponentDemand) -> MissingComponent | None:
+        """Give an operation what its pieces take; say what it has to wait for, if anything."""
+        lead_days = self._lead_days[demand.part.id]
+        taken = self._supply.take(demand.part.id, demand.waiting, lead_days or 0)
+        number = demand.part.number
+        if sum(each.pieces for each in taken) < demand.waiting:
+            lot = self._unplanned.get(demand.part.id, "")
+            if lot:
+                return MissingComponent(number, Promised.NO_FINISH, lot=lot)
+            return MissingComponent(number, Promised.NOT_RELEASED if lead_days is None else Promised.NOT_ORDERED)
+        last = max(taken, key=lambda each: each.time, default=None)
+        if last is None or last.time <= self._now:
+            return None
+        return MissingComponent(number, last.promised, last.time, any(each.guess for each in taken), last.day, last.lot)
+
+
+def _add_lots(
+    session: orm.Session, made: Iterable[ComponentLot], deliveries: Mapping[int, list[Delivery]]
+) -> dict[int, str]:
+    """Add what lots are making to the deliveries; return by part the first lot of which nobody knows the finish."""
+    coming = [each for each in made if each.coming]
+    outlooks = lot_outlooks(session, [each.lot.id for each in coming])
+    unplanned: dict[int, str] = {}
+    for each in coming:
+        outlook = outlooks.get(each.lot.id)
+        name = lot_queries.lot_name(each.lot)
+        if outlook is None or outlook.finish_at is None:
+            unplanned.setdefault(each.part_id, name)
+            continue
+        time, unsure = second_of(outlook.finish_at), outlook.is_guess
+        deliveries[each.part_id].append(Delivery(time, each.coming, Promised.MADE, lot=name, unsure=unsure))
+    return unplanned
