@@ -14,8 +14,8 @@ from app.material.services import NewReceipt, receive
 from app.orders.models import CustomerOrder, Delivery
 from app.orders.services import NewDelivery, NewLine, NewOrder, add_order
 from app.parts.queries import routing_of
-from app.purchasing.queries import blank_needs
-from app.purchasing.services import BlankLine, BlankOrder, issue_receipt, order_blanks
+from app.purchasing.queries import Key, needs_of
+from app.purchasing.services import NewPurchase, PurchaseLine, issue_receipt, order_material
 from app.purchasing.services import Share as BlankShare
 from app.shipping.services import NewShipment, NewShipmentLine, ship
 from seed_demo.catalog import STUDS, PartData
@@ -100,18 +100,16 @@ class Office:
         """Order the blanks a lot still wants; they come in early, late or in two parts, as the vendor goes."""
         world = self.world
         lot = world.session.get_one(Lot, lot_id)
-        needs = blank_needs(world.session, [lot.revision_id])
+        needs = needs_of(world.session, Key(lot.revision_id))
         wanted = next((need.to_order for need in needs if need.lot.id == lot_id), 0)
         if not wanted:
             return
         vendor = VENDORS[part.vendor]
         spare = wanted + (world.rng.randrange(0, 12) if part.per_unit == 1 else 0)
-        line = BlankLine(lot.revision_id, (BlankShare(lot_id, wanted),), units=-(-spare // part.per_unit))
+        line = PurchaseLine(Key(lot.revision_id), (BlankShare(lot_id, wanted),), units=-(-spare // part.per_unit))
         number = f"{vendor.name[:2].upper()}{world.rng.randrange(10_000, 99_999)}"
         today = local(world.now).date()
-        order = order_blanks(
-            world.session, BlankOrder(vendor.name, today, (line,), number), world.people["WH"], moment(world.now)
-        )
+        order = order_material(world.session, world.act("WH"), NewPurchase(vendor.name, today, (line,), number))
         bought = order.lines[0]
         slip = max(-2.0, world.rng.gauss(vendor.late_days, vendor.spread))
         arrives = in_office_hours(start_of(working_day(bought.expected_on + timedelta(days=round(slip)))), 3 * HOUR)
@@ -156,7 +154,7 @@ class Office:
     def _settle(self, part: PartData) -> None:
         """See that no lot of a part waits for blanks that nobody will bring: issue, start fewer, or buy again."""
         world = self.world
-        for need in blank_needs(world.session, [world.revision_ids[part.number]]):
+        for need in needs_of(world.session, Key(world.revision_ids[part.number])):
             lot = need.lot
             if need.at_hand:
                 issue_at_hand(world.session, world.act("TO"), lot)

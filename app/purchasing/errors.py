@@ -1,4 +1,4 @@
-"""What can be wrong with ordering and issuing blanks, in sentences fit for a person."""
+"""What can be wrong with ordering and issuing material, in sentences fit for a person."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -40,11 +40,11 @@ class NotTheirBlankError(PlainError):
 
 
 class NotWantedError(PlainError):
-    """More blanks would be ordered or issued for a lot than it waits for."""
+    """More pieces would be ordered or issued for a lot than it waits for."""
 
     def __init__(self, lot: str, wanted: int, covered: int = 0) -> None:
         waits = ngettext(
-            "Lot %(lot)s waits for %(num)d blank.", "Lot %(lot)s waits for %(num)d blanks.", wanted, lot=lot
+            "Lot %(lot)s waits for %(num)d piece.", "Lot %(lot)s waits for %(num)d pieces.", wanted, lot=lot
         )
         if covered:
             waits += " " + ngettext(

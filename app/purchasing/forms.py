@@ -1,4 +1,4 @@
-"""What is typed when blanks are ordered, expected on another day, or issued to lots."""
+"""What is typed when material is ordered, expected on another day, or issued to lots."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
@@ -9,8 +9,8 @@ from wtforms.validators import DataRequired, InputRequired, Length, Optional
 from wtforms.widgets import HiddenInput
 
 from app.material.services import HIGHEST_PRICE, MOST_PIECES, MOST_UNITS
-from app.purchasing.queries import Proposal, ProposedOrder
-from app.purchasing.services import BlankLine, BlankOrder, Share
+from app.purchasing.queries import Key, Proposal, ProposedOrder
+from app.purchasing.services import NewPurchase, PurchaseLine, Share
 from app.shared.errors import Problem
 from app.shared.fields import AmountField, DayField, LineField, WholeNumberField
 from app.shared.web import Form, KeyedForm
@@ -30,19 +30,25 @@ class ShareFields(wtforms.Form):
         return Share(self.lot_id.data or 0, self.pieces.data or 0)
 
 
-class BlankLineFields(wtforms.Form):
-    """Blanks of one revision: how many of the vendor's units, for which lots."""
+class PurchaseLineFields(wtforms.Form):
+    """Blanks of one revision, or a bought component: how many of the vendor's units, for which lots."""
 
-    revision_id = IntegerField(widget=HiddenInput(), validators=_GONE)
+    revision_id = IntegerField(widget=HiddenInput(), validators=[Optional()])
+    part_id = IntegerField(widget=HiddenInput(), validators=[Optional()])
     units = WholeNumberField(_l("How many"), [Optional()], most=MOST_UNITS)
     unit_price = AmountField(_l("Price of one"), [Optional()], digits=4, most=HIGHEST_PRICE)
     expected_on = DayField(_l("Expected"), [Optional()])
     shares = FieldList(FormField(ShareFields))
 
-    def to_input(self) -> BlankLine:
+    @property
+    def article(self) -> Key:
+        """Return which article the row is about."""
+        return Key(self.revision_id.data, self.part_id.data)
+
+    def to_input(self) -> PurchaseLine:
         """Hand the service typed values; call only after ``validate()``."""
-        return BlankLine(
-            revision_id=self.revision_id.data or 0,
+        return PurchaseLine(
+            key=self.article,
             shares=tuple(row.form.to_input() for row in self.shares),
             units=self.units.data,
             unit_price=self.unit_price.data,
@@ -62,8 +68,8 @@ class _Placing(Form):
         self.form_errors.append(str(problem.error))
 
 
-class BlankOrderForm(_Placing):
-    """Order blanks from one vendor."""
+class PurchaseForm(_Placing, KeyedForm):
+    """Order blanks and components from one vendor."""
 
     vendor = LineField(
         _l("Vendor"),
@@ -77,21 +83,21 @@ class BlankOrderForm(_Placing):
         _l("Their order number"), [Optional(), Length(max=40, message=_l("Use 40 characters or fewer."))]
     )
     ordered_on = DayField(_l("Ordered"), [InputRequired(_l("Enter the day it was ordered."))])
-    lines = FieldList(FormField(BlankLineFields))
+    lines = FieldList(FormField(PurchaseLineFields))
 
-    def revision_ids(self) -> list[int]:
-        """Return the revisions of the rows."""
-        return [row.form.revision_id.data for row in self.lines if row.form.revision_id.data]
+    def articles(self) -> list[Key]:
+        """Return the articles of the rows."""
+        return [row.form.article for row in self.lines]
 
     def lot_ids(self) -> list[int]:
         """Return the lots of all rows."""
         return [share.form.lot_id.data for row in self.lines for share in row.form.shares if share.form.lot_id.data]
 
-    def to_input(self) -> BlankOrder:
+    def to_input(self) -> NewPurchase:
         """Hand the service typed values; call only after ``validate()``."""
         if self.ordered_on.data is None:
             raise ValueError("validate first")
-        return BlankOrder(
+        return NewPurchase(
             vendor=self.vendor.data or "",
             ordered_on=self.ordered_on.data,
             lines=tuple(row.form.to_input() for row in self.lines),
@@ -101,10 +107,10 @@ class BlankOrderForm(_Placing):
 
 
 def proposed(order: ProposedOrder) -> Mapping[str, Any]:
-    """Return what ``BlankOrderForm`` is filled with."""
+    """Return what ``PurchaseForm`` is filled with."""
     lines = [
         {
-            "revision_id": line.revision.id,
+            **line.article.key._asdict(),
             "units": line.units or None,
             "unit_price": line.unit_price,
             "expected_on": line.expected_on,

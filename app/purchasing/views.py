@@ -4,7 +4,7 @@ from flask import Blueprint, flash, request, url_for
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
-from app.lots.errors import LedgerError
+from app.lots.errors import KeyReusedError, LedgerError
 from app.lots.services import Act
 from app.material.errors import ExpectedBeforeOrderedError, LineClosedError, NotAtHandError
 from app.material.queries import active_vendors, get_material_line
@@ -12,9 +12,9 @@ from app.orders.queries import shop_today
 from app.people.models import EVERYONE, OFFICE, Role
 from app.purchasing import queries, services
 from app.purchasing.errors import SameDayError
-from app.purchasing.forms import BlankOrderForm, ExpectedForm, IssuesForm, proposed, proposed_shares
+from app.purchasing.forms import ExpectedForm, IssuesForm, PurchaseForm, proposed, proposed_shares
 from app.shared.errors import RefusedError
-from app.shared.web import render, see_other
+from app.shared.web import KeyedForm, render, see_other
 from app.shared.words import ngettext
 
 bp = Blueprint("purchasing", __name__)
@@ -22,42 +22,46 @@ bp = Blueprint("purchasing", __name__)
 
 @bp.get("/purchasing")
 @allowed(*EVERYONE)
-def blanks() -> Response:
-    """Show what blanks to order, what has come in and is not issued, and what is on order."""
+def to_order() -> Response:
+    """Show what to order, what has come in and is not issued, and what is on order."""
     today = shop_today(db.session, current_time())
-    return render("purchasing/blanks.html", page=queries.blanks_page(db.session, today), today=today)
+    return render("purchasing/to_order.html", page=queries.buying_page(db.session, today), today=today)
 
 
 @bp.get("/purchasing/orders/new")
 @allowed(Role.OWNER)
 def new_order() -> Response:
-    """Ask for a purchase of the blanks that ``?revision=`` names, filled with what their lots wait for."""
+    """Ask for a purchase of blanks (``?revision=``) and components (``?part=``), filled with what lots wait for."""
     today = shop_today(db.session, current_time())
-    order = queries.proposed_order(db.session, request.args.getlist("revision", type=int), today)
-    return _order_page(BlankOrderForm(data=proposed(order)))
+    asked = [queries.Key(revision_id=each) for each in request.args.getlist("revision", type=int)]
+    asked += [queries.Key(part_id=each) for each in request.args.getlist("part", type=int)]
+    return _order_page(PurchaseForm(data=proposed(queries.proposed_order(db.session, asked, today))))
 
 
 @bp.post("/purchasing/orders")
 @allowed(Role.OWNER)
 def add_order() -> Response:
     """Record a purchase, or show the form again with what is wrong beside each field."""
-    form = BlankOrderForm()
+    form = PurchaseForm()
     if not form.validate():
         return _order_page(form, status=422)
     try:
-        order = services.order_blanks(db.session, form.to_input(), sign_in.person, current_time())
+        order = services.order_material(db.session, _act(form), form.to_input())
     except RefusedError as refused:
         for problem in refused.problems:
             form.put_problem(problem)
         return _order_page(form, status=422)
+    except KeyReusedError as refused:
+        form.form_errors.append(str(refused))
+        return _order_page(form, status=422)
     return see_other(url_for("material.material_order", order_id=order.id))
 
 
-def _order_page(form: BlankOrderForm, status: int = 200) -> Response:
+def _order_page(form: PurchaseForm, status: int = 200) -> Response:
     return render(
         "purchasing/order.html",
         form=form,
-        named=queries.named_rows(db.session, form.revision_ids(), form.lot_ids()),
+        named=queries.named_rows(db.session, form.articles(), form.lot_ids()),
         vendors=active_vendors(db.session),
         status=status,
     )
@@ -79,7 +83,7 @@ def move_expected(line_id: int) -> Response:
         day, reason = form.expected_on.data, form.reason.data or ""
         try:
             services.move_expected(db.session, line_id, day, reason, by=sign_in.person, now=current_time())
-            return see_other(url_for("purchasing.blanks"))
+            return see_other(url_for("purchasing.to_order"))
         except (SameDayError, ExpectedBeforeOrderedError, LineClosedError) as error:
             form.put_error("expected_on", error)
     return _expected_page(form, line_id, status=422)
@@ -109,10 +113,8 @@ def add_issues(receipt_id: int) -> Response:
     """Issue a receipt's pieces to lots, or show the form again with what is wrong."""
     form = IssuesForm()
     if form.validate():
-        now = current_time()
-        act = Act(key=form.client_key(), happened_at=now, recorded_at=now, person_id=sign_in.person.id)
         try:
-            postings = services.issue_receipt(db.session, act, receipt_id, form.to_input())
+            postings = services.issue_receipt(db.session, _act(form), receipt_id, form.to_input())
         except RefusedError as refused:
             for problem in refused.problems:
                 form.put_problem(problem)
@@ -120,8 +122,22 @@ def add_issues(receipt_id: int) -> Response:
             form.form_errors.append(str(refused))
         else:
             flash(_issued(sum(entry.quantity for each in postings for entry in each.entries)), "note")
-            return see_other(url_for("purchasing.blanks"))
+            return see_other(url_for("purchasing.to_order"))
     return _issues_page(form, queries.issue_proposals(db.session, receipt_id), status=422)
+
+
+@bp.get("/purchasing/orders/<int:order_id>/lots")
+@allowed(*EVERYONE)
+def served_by_order(order_id: int) -> Response:
+    """Show the lots that a purchase was made for, for its own page."""
+    return render("purchasing/_served.html", served=queries.served_by_order(db.session, order_id))
+
+
+@bp.get("/purchasing/receipts/<int:receipt_id>/lots")
+@allowed(*EVERYONE)
+def served_by_receipt(receipt_id: int) -> Response:
+    """Show the lots that hold pieces of a receipt, for its own page."""
+    return render("purchasing/_served.html", served=queries.served_by_receipt(db.session, receipt_id))
 
 
 def _issued(pieces: int) -> str:
@@ -137,3 +153,9 @@ def _issues_page(form: IssuesForm, proposals: queries.Proposals, status: int = 2
         waiting={each.lot.id: each for each in proposals.lots},
         status=status,
     )
+
+
+def _act(form: KeyedForm) -> Act:
+    """Return who makes this change now, with the form's key."""
+    now = current_time()
+    return Act(key=form.client_key(), happened_at=now, recorded_at=now, person_id=sign_in.person.id)

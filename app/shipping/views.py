@@ -108,6 +108,20 @@ def take_back_shipment(shipment_id: int) -> Response:
     return see_other(url_for("shipping.shipment", shipment_id=shipment_id))
 
 
+@bp.get("/shipments/of-lot/<int:lot_id>")
+@allowed(*EVERYONE)
+def left_of_lot(lot_id: int) -> Response:
+    """Show the shipments that a lot's pieces left with, for the lot's own page."""
+    return render("shipping/_left.html", left=queries.left_of_lot(db.session, lot_id))
+
+
+@bp.get("/shipments/of-order/<int:order_id>")
+@allowed(*EVERYONE)
+def left_of_order(order_id: int) -> Response:
+    """Show the shipments of an order, for the order's own page."""
+    return render("shipping/_left.html", left=queries.left_of_order(db.session, order_id))
+
+
 def _act(form: KeyedForm) -> Act:
     now = current_time()
     return Act(key=form.client_key(), happened_at=now, recorded_at=now, person_id=sign_in.person.id)

@@ -11,7 +11,8 @@ from app.lots.services import NewLot, Share, release_lot
 from app.material.models import MaterialOrder, Receipt
 from app.material.services import NewReceipt, receive
 from app.parts.models import BlankForm, Revision
-from app.purchasing.services import BlankLine, BlankOrder, order_blanks
+from app.purchasing.queries import Key
+from app.purchasing.services import NewPurchase, PurchaseLine, order_material
 from app.purchasing.services import Share as Meant
 from tests.factories.lots import MORNING, act, make_routing
 from tests.factories.shipping import make_delivery
@@ -46,8 +47,8 @@ def make_blank_order(
 ) -> MaterialOrder:
     """Order blanks of one revision for some lots; the lots' pieces decide how many units unless ``units`` does."""
     shares = tuple(Meant(lot.id, pieces) for lot, pieces in meant)
-    new = BlankOrder(vendor, TODAY, (BlankLine(revision.id, shares, **line),), new_vendor=True)
-    order = order_blanks(session, new, None, MORNING)
+    new = NewPurchase(vendor, TODAY, (PurchaseLine(Key(revision.id), shares, **line),), new_vendor=True)
+    order = order_material(session, act(), new)
     session.commit()
     return order
 

@@ -10,9 +10,10 @@ from sqlalchemy import orm
 
 from app.material.errors import NotAtHandError
 from app.material.models import MaterialOrderLine
-from app.purchasing.services import BlankLine, BlankOrder, Share, issue_receipt, order_blanks
+from app.purchasing.queries import Key
+from app.purchasing.services import NewPurchase, PurchaseLine, Share, issue_receipt, order_material
 from app.shared.errors import RefusedError
-from tests.factories.lots import MORNING, act, whereabouts
+from tests.factories.lots import act, whereabouts
 from tests.factories.material import VendorFactory
 from tests.factories.purchasing import TODAY, make_receipt, make_waiting_lot
 
@@ -36,11 +37,13 @@ def both_at_once(engine: sa.Engine, *tasks: Callable[[orm.Session], Any]) -> lis
 
 def test_the_same_blanks_are_ordered_once(session, engine, blank):
     VendorFactory(name="Nettle Steel")
-    new = BlankOrder("Nettle Steel", TODAY, (BlankLine(blank.id, (Share(make_waiting_lot(session, blank).id, 30),)),))
+    new = NewPurchase(
+        "Nettle Steel", TODAY, (PurchaseLine(Key(blank.id), (Share(make_waiting_lot(session, blank).id, 30),)),)
+    )
     session.rollback()
 
     def order(own):
-        order_blanks(own, new, None, MORNING)
+        order_material(own, act(), new)
 
     [refused] = both_at_once(engine, order, order)
     assert "30 of them are at hand or on order already" in refused

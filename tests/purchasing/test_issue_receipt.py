@@ -113,7 +113,7 @@ def test_nothing_more_than_at_hand_and_more_than_wanted_are_refused(session, bla
     }
     said = refusals(session, receipt, Share(lots[1].id, 5), Share(lots[0].id, 31))
     assert list(said) == ["shares-1-pieces"]
-    assert said["shares-1-pieces"].endswith("waits for 30 blanks. Enter 30 or fewer.")
+    assert said["shares-1-pieces"].endswith("waits for 30 pieces. Enter 30 or fewer.")
 
 
 def test_one_refused_lot_keeps_all_from_being_issued(session, blank, lots):
@@ -177,7 +177,7 @@ def test_a_partial_delivery_of_plates_goes_to_two_lots_in_two_forms(as_setup_lea
     ("pieces", "said"),
     [
         ("41", "That is 41 pieces together and 40 are at hand."),
-        ("31", "waits for 30 blanks. Enter 30 or fewer."),
+        ("31", "waits for 30 pieces. Enter 30 or fewer."),
         ("", "Enter how many pieces go to at least one lot."),
         ("some", "Type a whole number, such as 12"),
     ],

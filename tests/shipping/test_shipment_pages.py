@@ -7,6 +7,8 @@ import sqlalchemy as sa
 
 from app.lots.queries import lot_name
 from app.shipping.models import Shipment
+from app.shipping.services import take_back_shipment
+from tests.factories.lots import act
 from tests.factories.orders import CustomerFactory
 from tests.factories.shipping import make_delivery, make_finished_lot, make_shipment
 from tests.shipping.typed import rows
@@ -207,3 +209,23 @@ def test_pages_send_as_many_statements_for_many_rows_as_for_one(as_setup_lead, e
     ship_some(4)
     assert statements() == few
     assert max(few.values()) <= 10
+
+
+def test_the_pages_of_a_lot_and_of_an_order_lead_to_their_shipments(as_operator, session, lot, delivery):
+    shipment = make_shipment(session, (lot, delivery, 20))
+    undone = make_shipment(session, (lot, delivery, 5))
+    take_back_shipment(session, act(), undone.id, "wrong box")
+    order_id = delivery.line.order_id
+    for page, fragment in ((f"/lots/{lot.id}", f"of-lot/{lot.id}"), (f"/orders/{order_id}", f"of-order/{order_id}")):
+        assert f'hx-get="/shipments/{fragment}"' in as_operator.get(page).text
+        said = as_operator.get(f"/shipments/{fragment}").text
+        assert f'<a href="/shipments/{shipment.id}">slip {shipment.number}</a> of Wed 7 Jan, 20 pieces' in said
+        assert f"/shipments/{undone.id}" not in said
+    assert "slip" not in as_operator.get("/shipments/of-lot/999").text
+
+
+def test_an_order_shows_the_lots_that_serve_it(as_operator, lot, delivery):
+    order_id = delivery.line.order_id
+    assert f'hx-get="/lots/of-order/{order_id}"' in as_operator.get(f"/orders/{order_id}").text
+    assert lot_name(lot) in as_operator.get(f"/lots/of-order/{order_id}").text
+    assert "code" not in as_operator.get("/lots/of-order/999").text

@@ -1,6 +1,6 @@
 """Reads of lots, jobs and the ledger."""
 
-from app.lots.queries.demands import ComponentDemand, ComponentLot, component_demands, component_lots, made_here
+from app.lots.queries.demands import ComponentDemand, ComponentLot, component_demands, component_lots
 from app.lots.queries.lots import (
     LotStory,
     OperationStory,
@@ -11,6 +11,7 @@ from app.lots.queries.lots import (
     lot_number,
     lot_rule,
     lot_story,
+    lots_of_order,
     lots_page,
     person_names,
 )
@@ -48,8 +49,8 @@ __all__ = [
     "lot_number",
     "lot_rule",
     "lot_story",
+    "lots_of_order",
     "lots_page",
-    "made_here",
     "operation_code",
     "operation_name",
     "person_names",

@@ -36,6 +36,8 @@ def component_demands(session: orm.Session) -> list[ComponentDemand]:
     that wait. Pieces that have gone on without a record are taken to have theirs.
     """
     lots = _lots_with_components(session)
+    if not lots:
+        return []
     used = _used(session, [lot.id for lot in lots])
     return [demand for lot in lots for demand in _demands(lot, used)]
 
@@ -123,12 +125,3 @@ def _to_spare(lot: Lot, part_id: int) -> ComponentLot:
     still_wanted = lot.needed - lot.in_stock - lot.shipped - lot.in_other_lots
     coming = max(0, min(present, still_wanted) - max(0, owed - lot.in_stock))
     return ComponentLot(lot, part_id, max(0, lot.in_stock - owed), coming)
-
-
-def made_here(session: orm.Session, part_ids: Collection[int]) -> set[int]:
-    """Return which of some parts have a routing, and so are made here; the others are bought; one statement."""
-    return set(
-        session.scalars(
-            sa.select(Revision.part_id).join(Revision.routings).where(Revision.part_id.in_(part_ids)).distinct()
-        )
-    )

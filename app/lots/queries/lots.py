@@ -116,6 +116,18 @@ def get_lot(session: orm.Session, lot_id: int) -> Lot:
     return lot
 
 
+def lots_of_order(session: orm.Session, order_id: int) -> list[Lot]:
+    """Return the lots that serve an order's deliveries, first released first; one statement."""
+    serving = (
+        sa.select(LotDelivery.lot_id)
+        .join(LotDelivery.delivery)
+        .join(Delivery.line)
+        .where(OrderLine.order_id == order_id)
+    )
+    chosen = sa.select(Lot).where(Lot.id.in_(serving)).order_by(Lot.number)
+    return list(session.scalars(chosen.options(orm.joinedload(Lot.revision).joinedload(Revision.part))))
+
+
 @dataclass(frozen=True, slots=True)
 class OperationStory:
     """One operation of a lot: planned against actual."""

@@ -40,6 +40,13 @@ def lot(lot_id: int) -> Response:
     return lot_page(lot_id)
 
 
+@bp.get("/lots/of-order/<int:order_id>")
+@allowed(*EVERYONE)
+def lots_of_order(order_id: int) -> Response:
+    """Show the lots that serve an order, for the order's own page."""
+    return render("lots/_of_order.html", lots=queries.lots_of_order(db.session, order_id))
+
+
 def lot_page(lot_id: int, *, status: int = 200, refusal: str = "", **forms: Form) -> Response:
     """Show a lot's page, with a form that was refused where there is one."""
     story = queries.lot_story(db.session, lot_id, current_time())

@@ -26,8 +26,8 @@ class NewMaterialLine:
     """Blanks of a revision, or a bought component, in the vendor's unit.
 
     What is left out comes from the revision: its unit, how many pieces one unit gives, its price, and as expected date
-    the day of the order plus its lead time in calendar days, moved to a working day. A component without a date is
-    expected on the next working day.
+    the day of the order plus its lead time in calendar days, moved to a working day. A component is bought by the
+    piece, with the price and lead time of its current revision.
     """
 
     units: int

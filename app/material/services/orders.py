@@ -25,6 +25,7 @@ from app.material.queries import get_material_line, get_vendor, working_day_from
 from app.material.services.inputs import HIGHEST_PRICE, MOST_PIECES, MOST_UNITS, NewMaterialLine, NewMaterialOrder
 from app.orders.queries import shop_today
 from app.parts.models import BlankForm, Revision
+from app.parts.queries import current_revision
 from app.people.models import Person
 from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
@@ -65,14 +66,15 @@ def default_expected(session: orm.Session, lead_days: int, ordered_on: date) -> 
 
 def _filled(session: orm.Session, line: NewMaterialLine, ordered_on: date) -> NewMaterialLine:
     revision = session.get(Revision, line.revision_id) if line.revision_id is not None else None
-    # A bought component has no lead time of its own: it is expected on the next working day unless a date is given.
-    lead_days = revision.blank_lead_days if revision else 1
+    terms = revision or (current_revision(session, line.part_id) if line.part_id is not None else None)
+    lead_days = terms.blank_lead_days if terms else 0
     return replace(
         line,
         unit=line.unit or (revision.blank_form if revision else BlankForm.PIECE),
         pieces_per_unit=_given(line.pieces_per_unit, revision.pieces_per_unit if revision else 1),
-        unit_price=_given(line.unit_price, revision.blank_price if revision else Decimal(0)),
-        expected_on=line.expected_on or default_expected(session, lead_days, ordered_on),
+        unit_price=_given(line.unit_price, terms.blank_price if terms else Decimal(0)),
+        # A component of which no lead time is known is expected on the next working day.
+        expected_on=line.expected_on or default_expected(session, lead_days or (0 if revision else 1), ordered_on),
     )
 
 

@@ -48,10 +48,11 @@ def label(receipt_id: int) -> Response:
 @bp.get("/receipts/new")
 @allowed(*OFFICE)
 def new_other_receipt() -> Response:
-    """Ask for what came in without a purchase recorded here; ``?part=`` and ``?revision=`` fill it in."""
+    """Ask for what came in without a purchase recorded here; ``?part=``, ``?revision=`` and ``?what=`` fill it in."""
     data = {
         "part": request.args.get("part", ""),
         "revision": request.args.get("revision", ""),
+        "what": What.COMPONENT if request.args.get("what") == What.COMPONENT else What.BLANKS,
         "received_on": local(current_time()).date(),
     }
     return _other_receipt_page(OtherReceiptForm(data=data))

@@ -3,7 +3,7 @@
 from app.parts.queries.files import StoredContent, file_page, files_to_change, get_operation_file, original_file
 from app.parts.queries.kinds import all_kinds, get_kind, kinds_in_use
 from app.parts.queries.parts import (
-    bought_lead_days,
+    bought_parts,
     current_revision,
     find_parts,
     get_part,
@@ -31,7 +31,7 @@ __all__ = [
     "RoutingVersion",
     "StoredContent",
     "all_kinds",
-    "bought_lead_days",
+    "bought_parts",
     "current_revision",
     "file_page",
     "files_to_change",

@@ -111,12 +111,19 @@ def current_revision(session: orm.Session, part_id: int) -> Revision | None:
     return session.scalars(current.options(orm.joinedload(Revision.part)).limit(1)).one_or_none()
 
 
-def bought_lead_days(session: orm.Session, part_ids: Collection[int]) -> dict[int, int]:
-    """Return the calendar days from ordering each part to having it, as its current revision says; 0: not known."""
+def bought_parts(session: orm.Session, part_ids: Collection[int]) -> list[tuple[Part, Revision | None]]:
+    """Return those of some parts that are bought, each with its current revision; one statement.
+
+    A part is made here once one of its revisions has a routing.
+    """
+    made = sa.select(Revision.part_id).join(Revision.routings)
     rows = session.execute(
-        sa.select(Revision.part_id, Revision.blank_lead_days).where(Revision.part_id.in_(part_ids), Revision.current)
+        sa.select(Part, Revision)
+        .outerjoin(Revision, sa.and_(Revision.part_id == Part.id, Revision.current))
+        .where(Part.id.in_(part_ids), Part.id.not_in(made))
+        .order_by(Part.number)
     )
-    return dict.fromkeys(part_ids, 0) | {row.part_id: row.blank_lead_days for row in rows}
+    return [(part, revision) for part, revision in rows]
 
 
 def used_in(session: orm.Session, part_id: int) -> list[Revision]:

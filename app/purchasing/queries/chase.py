@@ -60,13 +60,13 @@ class ToChase:
 
 
 def what_of(line: MaterialOrderLine) -> str:
-    """Return in a few words what a line is of: ``Sawn bar 50 for HB-100 A``, or the number of a component."""
+    """Return in a few words what a line is of: ``Sawn bar 50 for HB-100 A``, ``PIN-6 Dowel pin``."""
     if line.revision is None:
-        return line.item
+        return f"{line.item} {line.item_name}"
     return gettext("%(blank)s for %(item)s", blank=line.revision.blank or gettext("Blanks"), item=line.item)
 
 
-def blanks_to_chase(session: orm.Session, today: date) -> list[ToChase]:
+def material_to_chase(session: orm.Session, today: date) -> list[ToChase]:
     """Return the lines that are overdue on ``today``, longest first; four statements."""
     lines = [line for line in material_queries.late_lines(session, today) if line.still_expected]
     lots = lots_of_lines(session, [line.id for line in lines])

@@ -1,6 +1,6 @@
 """What has come in and is not issued, and a proposal which lots get it."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -11,8 +11,8 @@ from app.lots.services import still_wanted
 from app.material import queries as material_queries
 from app.material.models import MaterialOrder, MaterialOrderLine, Receipt
 from app.parts.models import Revision
-from app.purchasing.queries.blanks import meant_pieces
 from app.purchasing.queries.cover import Need, Supply, cover, lot_rank
+from app.purchasing.queries.needs import Wanted, meant_pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +77,15 @@ def _needs(session: orm.Session, revision_id: int) -> list[Need]:
     return sorted((need for need in needs if need.wanted), key=lambda need: lot_rank(need.lot))
 
 
-def receipts_to_issue(session: orm.Session, needs: Collection[Need]) -> Sequence[Receipt]:
-    """Return the receipts at hand of blanks that lots wait for, first received first; one statement."""
-    wanted = {need.lot.revision_id for need in needs if need.at_hand}
+def receipts_to_issue(session: orm.Session, wanted: Iterable[Wanted]) -> Sequence[Receipt]:
+    """Return the receipts at hand of blanks that lots wait for, first received first; one statement.
+
+    Components are not issued in the office: they are scanned at the operation that takes them.
+    """
+    lying = [each.article.key.revision_id for each in wanted if any(need.at_hand for need in each.needs)]
     return session.scalars(
         sa.select(Receipt)
-        .where(Receipt.revision_id.in_(wanted), Receipt.issued < Receipt.pieces)
+        .where(Receipt.revision_id.in_(lying), Receipt.issued < Receipt.pieces)
         .order_by(Receipt.received_on, Receipt.number)
         .options(
             orm.joinedload(Receipt.revision).joinedload(Revision.part),

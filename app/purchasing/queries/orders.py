@@ -1,4 +1,4 @@
-"""What the page that orders blanks is filled with, and what its rows are called."""
+"""What the page that orders material is filled with, and what its rows are called."""
 
 from collections import Counter
 from collections.abc import Collection, Sequence
@@ -12,16 +12,16 @@ from sqlalchemy import orm
 from app.lots.models import Lot
 from app.material.models import MaterialOrderLine
 from app.material.queries import working_days_from
-from app.parts.models import Revision
-from app.purchasing.queries.blanks import blank_needs, last_purchases
+from app.purchasing.queries.articles import Article, Key, articles
 from app.purchasing.queries.cover import Need
+from app.purchasing.queries.needs import last_purchases, wanted_articles
 
 
 @dataclass(frozen=True, slots=True)
 class ProposedLine:
-    """Blanks of one revision: for which lots, how many units, at what price and expected when."""
+    """One article: for which lots, how many units, at what price and expected when."""
 
-    revision: Revision
+    article: Article
     needs: list[Need]
     unit_price: Decimal
     expected_on: date
@@ -29,48 +29,46 @@ class ProposedLine:
     @property
     def units(self) -> int:
         """Return how many of the vendor's units the lots need."""
-        return -(-sum(need.to_order for need in self.needs) // self.revision.pieces_per_unit)
+        return -(-sum(need.to_order for need in self.needs) // self.article.pieces_per_unit)
 
 
 @dataclass(frozen=True, slots=True)
 class ProposedOrder:
-    """A purchase from the vendor that these blanks were mostly bought from last."""
+    """A purchase from the vendor that these articles were mostly bought from last."""
 
     vendor: str
     ordered_on: date
     lines: list[ProposedLine]
 
 
-def proposed_order(session: orm.Session, revision_ids: Sequence[int], today: date) -> ProposedOrder:
-    """Return what a purchase of some revisions' blanks would be; eight statements."""
-    revisions = _revisions(session, revision_ids)
-    needs = [need for need in blank_needs(session, revisions) if need.to_order]
-    last = last_purchases(session, revisions)
-    ready_on = {key: today + timedelta(days=_lead_days(each, needs)) for key, each in revisions.items()}
+def proposed_order(session: orm.Session, keys: Sequence[Key], today: date) -> ProposedOrder:
+    """Return what a purchase of some articles would be; fourteen statements."""
+    chosen = articles(session, keys)
+    short = {
+        each.article.key: [need for need in each.needs if need.to_order] for each in wanted_articles(session, chosen)
+    }
+    last = last_purchases(session, chosen)
+    ready_on = {key: today + timedelta(days=lead_days(article, short.get(key, ()))) for key, article in chosen.items()}
     working = working_days_from(session, ready_on.values())
     lines = [
         ProposedLine(
-            revision=revision,
-            needs=[need for need in needs if need.lot.revision_id == key],
-            unit_price=last[key].unit_price if key in last else revision.blank_price,
+            article=article,
+            needs=short.get(key, []),
+            unit_price=last[key].unit_price if key in last else article.price,
             expected_on=working[ready_on[key]],
         )
-        for key, revision in revisions.items()
+        for key, article in chosen.items()
     ]
     return ProposedOrder(_usual_vendor(last.values()), today, lines)
 
 
-def _revisions(session: orm.Session, revision_ids: Collection[int]) -> dict[int, Revision]:
-    chosen = sa.select(Revision).where(Revision.id.in_(revision_ids)).options(orm.joinedload(Revision.part))
-    found = {revision.id: revision for revision in session.scalars(chosen)}
-    return {key: found[key] for key in dict.fromkeys(revision_ids) if key in found}
+def lead_days(article: Article, needs: Collection[Need]) -> int:
+    """Return the longest lead time that a lot reckons with, else the article's own.
 
-
-def _lead_days(revision: Revision, needs: list[Need]) -> int:
-    """Return the longest lead time that a lot reckons with, else the blank's own."""
-    return max(
-        (need.lead_days for need in needs if need.lot.revision_id == revision.id), default=revision.blank_lead_days
-    )
+    A component of which none is known is expected tomorrow.
+    """
+    longest = max((need.lead_days for need in needs), default=article.lead_days)
+    return longest or (1 if article.component else 0)
 
 
 def _usual_vendor(last: Collection[MaterialOrderLine]) -> str:
@@ -80,18 +78,18 @@ def _usual_vendor(last: Collection[MaterialOrderLine]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """The revisions and lots that a form's rows are about, and what each lot waits for."""
+    """The articles and lots that a form's rows are about, and what each lot waits for of each article."""
 
-    revisions: dict[int, Revision]
+    articles: dict[Key, Article]
     lots: dict[int, Lot]
-    needs: dict[int, Need]
+    needs: dict[tuple[Key, int], Need]
 
 
-def named_rows(session: orm.Session, revision_ids: Collection[int], lot_ids: Collection[int]) -> Named:
-    """Read what a form's rows are about; eight statements."""
+def named_rows(session: orm.Session, keys: Collection[Key], lot_ids: Collection[int]) -> Named:
+    """Read what a form's rows are about; thirteen statements."""
     lots = session.scalars(sa.select(Lot).where(Lot.id.in_(lot_ids)))
     return Named(
-        revisions=_revisions(session, revision_ids),
+        articles=articles(session, keys),
         lots={lot.id: lot for lot in lots},
-        needs={need.lot.id: need for need in blank_needs(session, revision_ids)},
+        needs={(each.article.key, need.lot.id): need for each in wanted_articles(session, keys) for need in each.needs},
     )

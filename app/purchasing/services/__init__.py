@@ -1,8 +1,8 @@
 """The verbs of purchasing."""
 
 from app.purchasing.services.expected import move_expected
-from app.purchasing.services.inputs import BlankLine, BlankOrder, Share
+from app.purchasing.services.inputs import NewPurchase, PurchaseLine, Share
 from app.purchasing.services.issue import issue_receipt
-from app.purchasing.services.order import order_blanks
+from app.purchasing.services.order import order_material
 
-__all__ = ["BlankLine", "BlankOrder", "Share", "issue_receipt", "move_expected", "order_blanks"]
+__all__ = ["NewPurchase", "PurchaseLine", "Share", "issue_receipt", "move_expected", "order_material"]

@@ -1,8 +1,10 @@
-"""What a person asks for when they order blanks or issue them, as typed values."""
+"""What a person asks for when they order material or issue it, as typed values."""
 
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+
+from app.purchasing.queries import Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,14 +16,14 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class BlankLine:
-    """Blanks of one revision and the lots they are for.
+class PurchaseLine:
+    """One article and the lots it is for.
 
     ``units`` are the vendor's: pieces, plates or bars; left out, as many as the lots need. With 0 units and no lot the
-    row is no part of the purchase. A price or expected day that is left out comes from the revision.
+    row is no part of the purchase. A price or expected day that is left out comes from the article.
     """
 
-    revision_id: int
+    key: Key
     shares: tuple[Share, ...] = ()
     units: int | None = None
     unit_price: Decimal | None = None
@@ -34,11 +36,11 @@ class BlankLine:
 
 
 @dataclass(frozen=True, slots=True)
-class BlankOrder:
-    """A purchase of blanks from one vendor, by name; ``new_vendor`` allows a name that is no vendor's yet."""
+class NewPurchase:
+    """A purchase from one vendor, by name; ``new_vendor`` allows a name that is no vendor's yet."""
 
     vendor: str
     ordered_on: date
-    lines: tuple[BlankLine, ...]
+    lines: tuple[PurchaseLine, ...]
     their_number: str = ""
     new_vendor: bool = False

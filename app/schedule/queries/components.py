@@ -73,7 +73,7 @@ class _Parts:
         hours: ShopHours,
         deliveries: Mapping[int, list[Delivery]],
         unplanned: Mapping[int, str],
-        lead_days: Mapping[int, int | None],
+        lead_days: Mapping[int, int],
     ) -> None:
         self._now = hours.now
         self._supply = Supply(hours, deliveries)
@@ -97,9 +97,9 @@ class _Parts:
         for line, delivery in on_their_way(session, hours, lines):
             deliveries[line.part_id or 0].append(delivery)
         unplanned = _add_lots(session, made, deliveries)
-        here = lot_queries.made_here(session, part_ids)
-        leads = part_queries.bought_lead_days(session, part_ids - here)
-        return cls(hours, deliveries, unplanned, {part_id: leads.get(part_id) for part_id in part_ids})
+        bought = part_queries.bought_parts(session, part_ids)
+        leads = {part.id: revision.blank_lead_days if revision else 0 for part, revision in bought}
+        return cls(hours, deliveries, unplanned, leads)
 
     def leave_at_station(self, demand: ComponentDemand) -> None:
         """Take what lies at hand for pieces in work."""
@@ -109,7 +109,7 @@ class _Parts:
 
     def give(self, demand: ComponentDemand) -> MissingComponent | None:
         """Give an operation what its pieces take; say what it has to wait for, if anything."""
-        lead_days = self._lead_days[demand.part.id]
+        lead_days = self._lead_days.get(demand.part.id)  # none for a part that is made here
         taken = self._supply.take(demand.part.id, demand.waiting, lead_days or 0)
         number = demand.part.number
         if sum(each.pieces for each in taken) < demand.waiting:

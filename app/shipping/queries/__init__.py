@@ -9,17 +9,29 @@ from app.shipping.queries.ready import (
     ready_to_ship,
     shared_out,
 )
-from app.shipping.queries.shipments import Leaving, get_shipment, heats_of_lots, leavings, shipments_page
+from app.shipping.queries.shipments import (
+    Leaving,
+    Left,
+    get_shipment,
+    heats_of_lots,
+    leavings,
+    left_of_lot,
+    left_of_order,
+    shipments_page,
+)
 
 __all__ = [
     "Candidate",
     "Cargo",
     "Leaving",
+    "Left",
     "ReadyCustomer",
     "ReadyDelivery",
     "get_shipment",
     "heats_of_lots",
     "leavings",
+    "left_of_lot",
+    "left_of_order",
     "load_cargo",
     "ready_for",
     "ready_to_ship",

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -50,6 +51,41 @@ def get_shipment(session: orm.Session, shipment_id: int, *, lock: bool = False) 
     if shipment is None:
         raise ShipmentNotFoundError
     return shipment
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What of one lot or order left with a shipment that was not taken back."""
+
+    shipment: Shipment
+    pieces: int
+
+
+SHOWN_LEFT: Final = 12
+"""So many shipments are shown on a page that is about something else."""
+
+
+def left_of_lot(session: orm.Session, lot_id: int) -> list[Left]:
+    """Return the last shipments that a lot's pieces left with, newest first; one statement."""
+    return _left(session, ShipmentLine.lot_id == lot_id)
+
+
+def left_of_order(session: orm.Session, order_id: int) -> list[Left]:
+    """Return the last shipments of an order, newest first; one statement."""
+    lines = sa.select(Delivery.id).join(Delivery.line).where(OrderLine.order_id == order_id)
+    return _left(session, ShipmentLine.delivery_id.in_(lines))
+
+
+def _left(session: orm.Session, which: sa.ColumnElement[bool]) -> list[Left]:
+    rows = session.execute(
+        sa.select(Shipment, sa.func.sum(ShipmentLine.pieces))
+        .join(Shipment.lines)
+        .where(which, Shipment.taken_back_at.is_(None))
+        .group_by(Shipment.id)
+        .order_by(Shipment.number.desc())
+        .limit(SHOWN_LEFT)
+    )
+    return [Left(shipment, int(pieces)) for shipment, pieces in rows]
 
 
 def shipments_page(session: orm.Session, text: str, number: int) -> Page[Shipment]:
