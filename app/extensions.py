@@ -67,7 +67,7 @@ class SignIn:
         self._find: Callable[[int], Any] = lambda _key: None
 
     def person_loader(self, find: Callable[[int], Any]) -> None:
-        """Register ``find(person_id)``: the active person with their ``roles``, or None."""
+        """Register ``find(person_id)``: the active person with their ``roles`` and ``session_stamp``, or None."""
         self._find = find
 
     @property
@@ -75,14 +75,17 @@ class SignIn:
         """Return the signed-in person, or None."""
         if "signed_in" not in g:
             key = session.get("person_id")
-            g.signed_in = self._find(key) if isinstance(key, int) else None
+            found = self._find(key) if isinstance(key, int) else None
+            # A new password ends what was begun under an earlier one.
+            g.signed_in = found if found and found.session_stamp == session.get("session_stamp") else None
         return g.signed_in
 
     @staticmethod
-    def begin(person_id: int) -> None:
+    def begin(person: Any) -> None:
         """Sign a person in with a fresh cookie."""
         session.clear()
-        session["person_id"] = person_id
+        session["person_id"] = person.id
+        session["session_stamp"] = person.session_stamp
         session.permanent = True
         g.pop("signed_in", None)
 

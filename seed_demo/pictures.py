@@ -75,10 +75,10 @@ def _opened(app: Flask) -> Iterator[tuple[Page, str]]:
     threading.Thread(target=server.run, daemon=True).start()
     address = f"http://127.0.0.1:{server.effective_port}"
     with app.app_context(), orm.Session(app.extensions["lotwright_engine"]) as session:
-        owner = session.scalars(sa.select(Person.id).where(Person.initials == PEOPLE[0].initials)).one()
+        owner = session.scalars(sa.select(Person).where(Person.initials == PEOPLE[0].initials)).one()
     client = app.test_client()
     with client.session_transaction() as kept:
-        kept["person_id"] = owner
+        kept["person_id"], kept["session_stamp"] = owner.id, owner.session_stamp
     cookie = client.get_cookie("lotwright")
     assert cookie is not None  # noqa: S101 - it was set two lines above
     is_root = hasattr(os, "geteuid") and os.geteuid() == 0

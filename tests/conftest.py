@@ -161,5 +161,6 @@ def signed_in(app: Flask, session: orm.Session, role: str) -> FlaskClient:
     client = app.test_client()
     with client.session_transaction() as cookie:
         cookie["person_id"] = person.id
+        cookie["session_stamp"] = person.session_stamp
     client.person = person
     return client

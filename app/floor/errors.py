@@ -15,6 +15,15 @@ class NobodySignedOnError(FloorError):
         super().__init__(gettext("Scan your badge first: nobody is signed on at this station."))
 
 
+class MayNotCheckError(FloorError):
+    """The badge is that of somebody who does not check others' first pieces."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            gettext("%(name)s does not check first pieces for others. An inspector or a setup lead does.", name=name)
+        )
+
+
 class BadKeyError(FloorError):
     """The form came without the key that makes it count once."""
 

@@ -99,6 +99,19 @@ class WrongPasswordError(PlainError):
         )
 
 
+class WrongOldPasswordError(PlainError):
+    """The password somebody has now was typed wrong."""
+
+    def __init__(self, tries_left: int) -> None:
+        super().__init__(
+            ngettext(
+                "That is not your password now. One more try before five minutes' wait.",
+                "That is not your password now. %(num)d more tries before five minutes' wait.",
+                tries_left,
+            )
+        )
+
+
 class LockedError(PlainError):
     """The person failed too often and has to wait."""
 

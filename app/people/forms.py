@@ -66,6 +66,36 @@ class PersonForm(Form):
         )
 
 
+class OwnPasswordForm(Form):
+    """Change one's own password."""
+
+    old_password = PasswordField(
+        _l("Your password now"),
+        [DataRequired(_l("Type the password you have now.")), Length(max=200, message=_l("That is no password here."))],
+        render_kw={"autocomplete": "current-password"},
+    )
+    password = PasswordField(
+        _l("New password"),
+        [DataRequired(_l("Type a new password.")), Length(max=200, message=_l("Use 200 characters or fewer."))],
+        render_kw={"autocomplete": "new-password"},
+    )
+
+
+class OwnPinForm(Form):
+    """Change one's own PIN."""
+
+    old_pin = PasswordField(
+        _l("Your PIN now"),
+        [DataRequired(_l("Type the PIN you have now."))],
+        render_kw={"autocomplete": "off", "inputmode": "numeric"},
+    )
+    pin = PasswordField(
+        _l("New PIN"),
+        [DataRequired(_l("Type a new PIN."))],
+        render_kw={"autocomplete": "off", "inputmode": "numeric"},
+    )
+
+
 class SignInForm(Form):
     """Sign in to the office."""
 

@@ -52,6 +52,8 @@ class Person(Model):
     pin_hash: orm.Mapped[str] = orm.mapped_column(default="")
     active: orm.Mapped[bool] = orm.mapped_column(default=True)
     locked_until: orm.Mapped[datetime | None]
+    session_stamp: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Counts the passwords; a browser that signed in under an earlier one is signed out."""
     role_rows: orm.Mapped[list["PersonRole"]] = orm.relationship(
         cascade="all, delete-orphan", lazy="selectin", order_by="PersonRole.role"
     )

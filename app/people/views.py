@@ -1,6 +1,6 @@
 """Pages about people, and signing in to the office."""
 
-from flask import Blueprint, request, url_for
+from flask import Blueprint, flash, request, url_for
 from werkzeug.wrappers import Response
 
 from app import extensions
@@ -8,11 +8,12 @@ from app.core import code128
 from app.extensions import allowed, current_time, db, open_to_all
 from app.people import queries, services
 from app.people.errors import LastOwnerError, LockedError, WrongPasswordError
-from app.people.forms import PersonForm, SignInForm
+from app.people.forms import OwnPasswordForm, OwnPinForm, PersonForm, SignInForm
 from app.people.models import EVERYONE, OFFICE, Role
 from app.shared.errors import RefusedError
 from app.shared.qr import qr_svg
 from app.shared.web import render, see_other, typed_page
+from app.shared.words import gettext
 
 bp = Blueprint("people", __name__)
 
@@ -36,7 +37,7 @@ def sign_in() -> Response:
     except (WrongPasswordError, LockedError) as error:
         form.put_error("password", error)
         return render("people/sign_in.html", form=form, status=422)
-    extensions.sign_in.begin(person.id)
+    extensions.sign_in.begin(person)
     return see_other(form.destination())
 
 
@@ -46,6 +47,52 @@ def sign_out() -> Response:
     """Sign out of the office."""
     extensions.sign_in.end()
     return see_other(url_for("people.sign_in_page"))
+
+
+@bp.get("/your-sign-in")
+@allowed(*EVERYONE)
+def own_sign_in() -> Response:
+    """Let a person change their own password or PIN."""
+    return _own_page(OwnPasswordForm(), OwnPinForm())
+
+
+@bp.post("/your-sign-in/password")
+@allowed(*EVERYONE)
+def change_own_password() -> Response:
+    """Change the own password, which signs out wherever else one is signed in."""
+    form = OwnPasswordForm()
+    if not form.validate():
+        return _own_page(form, OwnPinForm(formdata=None), 422)
+    person_id, old, new = extensions.sign_in.person.id, form.old_password.data or "", form.password.data or ""
+    try:
+        person = services.change_own_password(db.session, person_id, old, new, current_time())
+    except RefusedError as refused:
+        form.put_refused(refused)
+        return _own_page(form, OwnPinForm(formdata=None), 422)
+    extensions.sign_in.begin(person)
+    flash(gettext("Your password is changed. Wherever else you were signed in, you are signed out."), "note")
+    return see_other(url_for("people.own_sign_in"))
+
+
+@bp.post("/your-sign-in/pin")
+@allowed(*EVERYONE)
+def change_own_pin() -> Response:
+    """Change the own PIN; stations ask for it with the next badge."""
+    form = OwnPinForm()
+    if not form.validate():
+        return _own_page(OwnPasswordForm(formdata=None), form, 422)
+    person_id, old, new = extensions.sign_in.person.id, form.old_pin.data or "", form.pin.data or ""
+    try:
+        services.change_own_pin(db.session, person_id, old, new, current_time())
+    except RefusedError as refused:
+        form.put_refused(refused)
+        return _own_page(OwnPasswordForm(formdata=None), form, 422)
+    flash(gettext("Your PIN is changed. Stations ask for it with your next badge."), "note")
+    return see_other(url_for("people.own_sign_in"))
+
+
+def _own_page(password_form: OwnPasswordForm, pin_form: OwnPinForm, status: int = 200) -> Response:
+    return render("people/own.html", password_form=password_form, pin_form=pin_form, status=status)
 
 
 @bp.get("/people")
@@ -104,10 +151,12 @@ def change_person(person_id: int) -> Response:
     if not form.validate():
         return _edit_page(person_id, form, status=422)
     try:
-        services.change_person(db.session, person_id, form.to_input(), current_time())
+        person = services.change_person(db.session, person_id, form.to_input(), current_time())
     except RefusedError as refused:
         form.put_refused(refused)
         return _edit_page(person_id, form, status=422)
+    if extensions.sign_in.person.id == person_id:
+        extensions.sign_in.begin(person)
     return see_other(url_for("people.people"))
 
 

@@ -8,6 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import Lot, LotOperation
+from app.people.models import Person
 from app.shared.database import Model, PrimaryKey
 from app.shared.words import gettext
 from app.stations.models import Station
@@ -74,6 +75,20 @@ class LotForecast(Model):
     waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
     lot: orm.Mapped[Lot] = orm.relationship()
+
+
+class PinChange(Model):
+    """A person pinned a lot by hand, moved it among the pinned ones, or took its pin away; never changed."""
+
+    __tablename__ = "pin_change"
+
+    id: orm.Mapped[PrimaryKey]
+    lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
+    place: orm.Mapped[int | None]
+    """Its place among the pinned lots from then on; none: its pin was taken away."""
+    changed_at: orm.Mapped[datetime]
+    changed_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    changed_by: orm.Mapped[Person | None] = orm.relationship()
 
 
 class PlannedRun(Model):

@@ -5,7 +5,7 @@ from datetime import timedelta
 from flask import Blueprint, abort, flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, current_time, db, sign_in
 from app.lots.queries import lot_name
 from app.people.models import EVERYONE, OFFICE
 from app.schedule import queries, services
@@ -79,7 +79,7 @@ def pin_lot(lot_id: int) -> Response:
         abort(
             400, gettext("A pinned lot goes first, one place earlier or one place later. Use the buttons of the page.")
         )
-    moved = services.pin_lot(db.session, lot_id, form.to_input())
+    moved = services.pin_lot(db.session, lot_id, sign_in.person.id, current_time(), form.to_input())
     text = gettext("Lot %(lot)s is pinned to place %(place)s.", lot=lot_name(moved), place=moved.pin)
     flash(text + " " + gettext("The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.lot", lot_id=lot_id))
@@ -89,7 +89,7 @@ def pin_lot(lot_id: int) -> Response:
 @allowed(*OFFICE)
 def unpin_lot(lot_id: int) -> Response:
     """Let a lot take its turn by rush and due date again."""
-    freed = services.unpin_lot(db.session, lot_id)
+    freed = services.unpin_lot(db.session, lot_id, sign_in.person.id, current_time())
     text = gettext("Lot %(lot)s takes its turn by its due date again.", lot=lot_name(freed))
     flash(text + " " + gettext("The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.lot", lot_id=lot_id))

@@ -20,6 +20,20 @@ class AlreadySetUpError(PlainError):
         super().__init__(gettext("This shop has an owner already. Sign in; owners add people under People."))
 
 
+class ReasonNotFoundError(NotFoundError):
+    """There is no such usual reason."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("There is no such reason. Look at the page Reasons again."))
+
+
+class ReasonKnownError(PlainError):
+    """The reason is offered already."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(gettext("%(words)s is offered already.", words=words))
+
+
 class WorkCenterNotFoundError(NotFoundError):
     """There is no such work center."""
 

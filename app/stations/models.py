@@ -1,6 +1,7 @@
 """The shop, its work centers and stations, and the hours in which they are open."""
 
 from datetime import date, datetime, time, timedelta
+from enum import StrEnum
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -38,6 +39,37 @@ class Shop(Model):
     holiday_state: orm.Mapped[str] = orm.mapped_column(default="")
     address: orm.Mapped[str] = orm.mapped_column(default="")
     """The address that printed codes carry, such as ``http://shop-pc:8080``; empty: that of the page itself."""
+
+
+class ReasonUse(StrEnum):
+    """What a usual reason is for."""
+
+    SCRAP = "scrap"
+    DOWNTIME = "downtime"
+
+    @property
+    def word(self) -> str:
+        """Return it as pages name it."""
+        words = {
+            ReasonUse.SCRAP: gettext("Why pieces are scrap, held or reworked"),
+            ReasonUse.DOWNTIME: gettext("Why a station is down"),
+        }
+        return words[self]
+
+
+class UsualReason(Model):
+    """A reason that stations offer as a key. What is recorded keeps its words, so that history never changes."""
+
+    __tablename__ = "usual_reason"
+    __table_args__ = (
+        sa.UniqueConstraint("use", "words"),
+        sa.CheckConstraint("length(words) BETWEEN 1 AND 40", name="words_length"),
+    )
+
+    id: orm.Mapped[PrimaryKey]
+    use: orm.Mapped[ReasonUse]
+    words: orm.Mapped[str]
+    active: orm.Mapped[bool] = orm.mapped_column(default=True)
 
 
 class WorkCenter(Model):

@@ -113,6 +113,7 @@ def sign_in(app, session, context: BrowserContext, live_server: str) -> Callable
         client = app.test_client()
         with client.session_transaction() as kept:
             kept["person_id"] = person.id
+            kept["session_stamp"] = person.session_stamp
         cookie = client.get_cookie(app.config["SESSION_COOKIE_NAME"])
         context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server}])
 

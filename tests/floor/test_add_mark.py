@@ -3,12 +3,14 @@
 import pytest
 import sqlalchemy as sa
 
+from app.core.scan_code import CodeKind, format_code, next_number
+from app.floor.models import SignOn
 from app.lots.models import Job, JobState, Posting, Verb
 from app.lots.queries.names import lot_name, operation_code
 from app.lots.services import hold_lot
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_routing, station_of
-from tests.floor.conftest import accept, refusal, words
+from tests.floor.conftest import PIN, accept, refusal, words
 
 
 def job(session) -> Job:
@@ -84,21 +86,60 @@ def first_piece(session, shop, tablet_at, sam):
 def test_the_first_piece_is_good_by_whoever_acts(session, first_piece, sam):
     tablet, operation = first_piece
     assert "First piece good" in tablet.get().text
-    tablet.post(tablet.at(operation, "/first-pieces"), checker=sam.id)
+    tablet.post(tablet.at(operation, "/first-pieces"))
     posting = session.scalars(sa.select(Posting).order_by(Posting.id.desc())).first()
     assert (posting.verb, posting.person_id, posting.recorded_by_id) == (Verb.FIRST_PIECE, sam.id, sam.id)
     assert job(session).first_piece_good
     assert "First piece good" not in words(tablet.get().text).replace("The first piece is recorded as good.", "")
 
 
-def test_the_first_piece_may_have_been_checked_by_an_inspector(session, first_piece, sam, person):
+def last_posting(session):
+    session.rollback()
+    return session.scalars(sa.select(Posting).order_by(Posting.id.desc())).first()
+
+
+def test_another_one_who_checked_it_shows_their_badge_and_pin_and_is_not_signed_on(session, first_piece, sam, person):
     tablet, operation = first_piece
     ines = person("inspector", name="Ines Roy")
-    page = words(tablet.get(tablet.at(operation, "/first-pieces")).text)
-    assert "Sam Okafor Ines Roy" in page
-    tablet.post(tablet.at(operation, "/first-pieces"), checker=ines.id)
-    posting = session.scalars(sa.select(Posting).order_by(Posting.id.desc())).first()
-    assert (posting.person_id, posting.recorded_by_id) == (ines.id, sam.id)
+    url = tablet.at(operation, "/first-pieces")
+    asked = tablet.post(url, code=ines.badge_code)
+    assert asked.location == f"{tablet.home}{url}?badge={ines.badge_code}"
+    assert "Ines Roy, your PIN" in words(tablet.get(f"{url}?badge={ines.badge_code}").text)
+    assert last_posting(session).verb is not Verb.FIRST_PIECE
+    assert tablet.post(url, code=ines.badge_code, pin=PIN).location == tablet.home
+    posting = last_posting(session)
+    assert (posting.verb, posting.person_id, posting.recorded_by_id) == (Verb.FIRST_PIECE, ines.id, sam.id)
+    assert tablet.post("/scans", code=ines.badge_code).location == tablet.home  # the scanner's echo
+    assert [each.person_id for each in session.scalars(sa.select(SignOn).where(SignOn.ended_at.is_(None)))] == [sam.id]
+
+
+def test_who_gave_their_pin_on_this_device_today_checks_with_the_badge_alone(session, first_piece, sam, person):
+    tablet, operation = first_piece
+    ines = person("inspector", name="Ines Roy")
+    tablet.sign_on(ines)
+    tablet.sign_on(sam)
+    assert tablet.post(tablet.at(operation, "/first-pieces"), code=ines.badge_code).location == tablet.home
+    assert last_posting(session).person_id == ines.id
+
+
+def test_a_wrong_pin_another_operator_and_a_badge_of_nobody_check_nothing(session, first_piece, person):
+    tablet, operation = first_piece
+    url = tablet.at(operation, "/first-pieces")
+    ines, olga = person("inspector", name="Ines Roy"), person("operator", name="Olga Lind")
+    wrong = tablet.post(url, code=ines.badge_code, pin="0000")
+    assert (wrong.status_code, "4 more tries" in wrong.text) == (422, True)
+    assert "does not check first pieces for others" in refusal(tablet.post(url, code=olga.badge_code, pin=PIN))
+    nobody = format_code(CodeKind.BADGE, next_number(CodeKind.BADGE, 900_000))
+    assert "belongs to nobody" in refusal(tablet.post(url, code=nobody))
+    assert "is mistyped" in refusal(tablet.post(url, code="P00000012"))
+    assert last_posting(session).verb is not Verb.FIRST_PIECE
+
+
+def test_the_code_of_something_else_means_there_what_it_means_elsewhere(first_piece, person):
+    tablet, operation = first_piece
+    tablet.clock.forward(seconds=10)
+    answer = tablet.post(tablet.at(operation, "/first-pieces"), code=operation_code(operation))
+    assert answer.location == f"{tablet.home}{tablet.at(operation)}/done"
 
 
 def test_no_first_piece_of_what_is_not_open(tablet, lot):

@@ -175,7 +175,7 @@ def test_who_is_first_in_rank_gets_the_blanks_that_come_first(session, routing, 
     plan_now(session, now)
     assert blanks_in(session, lot) == [(7, 9, 30), (14, 12, 20)]
     assert blanks_in(session, second) == [(14, 12, 50)]
-    pin_lot(session, second.id)
+    pin_lot(session, second.id, None, now)
     plan_now(session, now)
     assert blanks_in(session, second) == [(7, 9, 30), (14, 12, 20)]
     assert blanks_in(session, lot) == [(14, 12, 50)]

@@ -1,5 +1,6 @@
 """The 'done' form of one lot: what came out of its operation."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from wtforms.fields import SelectField
@@ -34,10 +35,10 @@ class ResultForm(Form):
         data = {"good": pieces, "offered": pieces, "cause": operation_id}
         return cls(data=data, prefix=f"lot{operation_id}-", **options)
 
-    def offer(self, operation: LotOperation) -> None:
+    def offer(self, operation: LotOperation, reasons: Sequence[str]) -> None:
         """Show the usual reasons, and the operations that scrap may be caused by and rework may go back to."""
-        self.scrap_reason.offer()
-        self.rework_reason.offer()
+        self.scrap_reason.offer(reasons)
+        self.rework_reason.offer(reasons)
         upto = [each for each in operation.lot.operations if each.number <= operation.number]
         choices = [(each.id, f"{each.number} {each.title}".strip()) for each in reversed(upto)]
         self.cause.choices = choices

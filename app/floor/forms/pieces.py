@@ -1,14 +1,15 @@
 """Forms about some pieces of an operation, its first piece and its components."""
 
-from wtforms import HiddenField
+from collections.abc import Iterable
+
+from wtforms import HiddenField, PasswordField
 from wtforms.fields import SelectField
-from wtforms.validators import InputRequired, ValidationError
+from wtforms.validators import InputRequired, Optional, ValidationError
 
 from app.floor.forms.reasons import ReasonKeys, chosen_reason, own_words
 from app.floor.forms.sent import SentForm
 from app.floor.services import PieceMove, Pieces
 from app.lots.models import LotOperation
-from app.people.models import Person
 from app.shared.fields import LineField, WholeNumberField
 from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _
@@ -31,9 +32,9 @@ class PiecesForm(SentForm):
     words = own_words()
     other = SelectField(coerce=int, validate_choice=False)
 
-    def shape(self, move: PieceMove, operation: LotOperation) -> None:
+    def shape(self, move: PieceMove, operation: LotOperation, reasons: Iterable[str]) -> None:
         """Show what the move asks for, and leave the rest out."""
-        self.reason.offer()
+        self.reason.offer(reasons)
         if move not in WITH_REASON:
             del self.reason, self.words
         if move is PieceMove.SCRAP:
@@ -63,15 +64,10 @@ class PiecesForm(SentForm):
 
 
 class FirstPieceForm(SentForm):
-    """Who found the first piece good."""
+    """Who found the first piece good: the person who acts, or who shows their badge, with its PIN once a day."""
 
-    checker = SelectField(_("Checked by"), coerce=int, validate_choice=False)
-
-    def offer(self, people: list[Person], acting: Person | None) -> None:
-        """Let the acting person, or one of ``people``, be the one who checked it."""
-        others = [person for person in people if acting is None or person.id != acting.id]
-        first = [(acting.id, acting.name)] if acting else []
-        self.checker.choices = first + [(person.id, person.name) for person in others]
+    code = HiddenField()
+    pin = PasswordField(_("PIN"), [Optional()])
 
 
 class ComponentForm(SentForm):

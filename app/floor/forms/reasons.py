@@ -1,27 +1,15 @@
-"""Why pieces are scrap, held or sent back: the usual reasons as keys, or own words."""
+"""Why pieces are scrap, held or sent back: the usual reasons, which the shop keeps, as keys, or own words."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from wtforms.fields import RadioField
 from wtforms.validators import Length
 
 from app.shared.fields import LineField
-from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _
 
 LONGEST_REASON = 200
-
-
-def usual_reasons() -> list[str]:
-    """Return the reasons that are offered as keys; plain words of the trade, no source."""
-    return [
-        gettext("Wrong size"),
-        gettext("Tool broke"),
-        gettext("Chatter or bad finish"),
-        gettext("Set-up piece"),
-        gettext("Bad blank"),
-        gettext("Dropped or dented"),
-    ]
 
 
 class ReasonKeys(RadioField):
@@ -30,9 +18,9 @@ class ReasonKeys(RadioField):
     def __init__(self, label: Any = None, **options: Any) -> None:
         super().__init__(label or _("Why"), validate_choice=False, default="", **options)
 
-    def offer(self) -> None:
+    def offer(self, reasons: Iterable[str]) -> None:
         """Show the usual reasons."""
-        self.choices = [(each, each) for each in usual_reasons()]
+        self.choices = [(each, each) for each in reasons]
 
 
 def own_words() -> Any:
@@ -43,13 +31,3 @@ def own_words() -> Any:
 def chosen_reason(keys: ReasonKeys, words: LineField) -> str:
     """Return the reason as given: own words before the chosen key."""
     return str(words.data or keys.data or "")
-
-
-def down_reasons() -> list[str]:
-    """Return the reasons for a downtime that are offered as keys."""
-    return [
-        gettext("Broke down"),
-        gettext("Maintenance"),
-        gettext("Waiting for a tool or part"),
-        gettext("Nobody to run it"),
-    ]

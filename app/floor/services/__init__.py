@@ -8,7 +8,7 @@ from app.floor.services.pieces import PieceMove, Pieces, hold_whole_lot, move_pi
 from app.floor.services.scanning import Answer, Shown, check_same_work, scan
 from app.floor.services.sent import Remedies, Sent
 from app.floor.services.sign_offs import SignedOff, sign_off_work
-from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin
+from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin, unlocked_wearer
 from app.floor.services.station_state import say_back, say_down
 from app.floor.services.undoing import MAY_DECIDE, undo_entry
 
@@ -41,4 +41,5 @@ __all__ = [
     "sign_on_again",
     "sign_on_with_pin",
     "undo_entry",
+    "unlocked_wearer",
 ]

@@ -5,10 +5,12 @@ from enum import StrEnum
 
 from sqlalchemy import orm
 
+from app.floor.errors import MayNotCheckError
 from app.floor.services.sent import Sent, working
+from app.floor.services.undoing import MAY_DECIDE
 from app.lots import services as ledger
 from app.lots.models import Posting
-from app.people.queries import get_person
+from app.people.models import Person
 
 
 class Mark(StrEnum):
@@ -33,14 +35,16 @@ def add_mark(session: orm.Session, sent: Sent, operation_id: int, mark: Mark) ->
         return SERVICES[mark](session, act, operation_id)
 
 
-def find_first_piece_good(session: orm.Session, sent: Sent, operation_id: int, checker_id: int | None) -> Posting:
-    """Record that the first piece is good, found so by ``checker_id``; None: by the person who acts.
+def find_first_piece_good(session: orm.Session, sent: Sent, operation_id: int, checker: Person | None) -> Posting:
+    """Record that the first piece is good, found so by ``checker``, who has proved it; None: by the person who acts.
 
     Raises:
         NobodySignedOnError: nobody is signed on.
+        MayNotCheckError: the checker may not.
         LedgerError: it is not open here, or on hold.
     """
     with working(session, sent) as (act, person):
-        checker = get_person(session, checker_id) if checker_id else person
-        by_both = replace(act, person_id=checker.id, recorded_by_id=person.id)
+        if checker is not None and checker.id != person.id and not checker.has_role(*MAY_DECIDE):
+            raise MayNotCheckError(checker.name)
+        by_both = replace(act, person_id=checker.id if checker else person.id, recorded_by_id=person.id)
         return ledger.first_piece_good(session, by_both, operation_id)

@@ -37,10 +37,21 @@ def sign_on_again(
         UnknownBadgeError: nobody wears this badge now.
         LockedError: too many failed tries lock the person.
     """
+    person = unlocked_wearer(session, badge_number, now)
+    return _sign_on(session, station_id, person.id, happened_at, now)
+
+
+def unlocked_wearer(session: orm.Session, badge_number: int, now: datetime) -> Person:
+    """Return who wears a badge, where nothing keeps them from using it.
+
+    Raises:
+        UnknownBadgeError: nobody wears this badge now.
+        LockedError: too many failed tries lock the person.
+    """
     person = person_by_badge(session, badge_number)
     if person.locked_until is not None and person.is_locked(now):
         raise LockedError(person.name, person.locked_until)
-    return _sign_on(session, station_id, person.id, happened_at, now)
+    return person
 
 
 def _sign_on(session: orm.Session, station_id: int, person_id: int, happened_at: datetime, now: datetime) -> SignOn:

@@ -1,6 +1,31 @@
 """Pages of the floor area."""
 
-from app.floor.views import batches, codes, components, done, entries, pieces, scans, signing, stations, work
+from app.floor.views import (
+    batches,
+    codes,
+    components,
+    done,
+    entries,
+    first_pieces,
+    pieces,
+    scans,
+    signing,
+    stations,
+    work,
+)
 from app.floor.views.blueprint import bp
 
-__all__ = ["batches", "bp", "codes", "components", "done", "entries", "pieces", "scans", "signing", "stations", "work"]
+__all__ = [
+    "batches",
+    "bp",
+    "codes",
+    "components",
+    "done",
+    "entries",
+    "first_pieces",
+    "pieces",
+    "scans",
+    "signing",
+    "stations",
+    "work",
+]

@@ -17,6 +17,8 @@ from app.lots.queries.names import operation_name
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext
+from app.stations.models import ReasonUse
+from app.stations.queries import usual_reasons
 
 
 @bp.get("/floor/stations/<int:station_id>/operations/<int:operation_id>/done")
@@ -51,8 +53,9 @@ def _done_page(
     forms: dict[int, ResultForm],
     refusal: Refusal | None = None,
 ) -> Response:
+    reasons = usual_reasons(db.session, ReasonUse.SCRAP)
     for each in work.jobs:
-        forms[each.job.operation_id].offer(each.operation)
+        forms[each.job.operation_id].offer(each.operation, reasons)
     wrong = refusal is not None or any(form.errors for form in forms.values())
     return show(
         "floor/done.html",

@@ -16,6 +16,8 @@ from app.lots.queries.jobs import counted_by_station
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext
+from app.stations.models import ReasonUse
+from app.stations.queries import usual_reasons
 
 MOVES = "any('counts','sent-ahead','splits','holds','releases','scraps','reworks')"
 ADDRESS = f"/floor/stations/<int:station_id>/operations/<int:operation_id>/<{MOVES}:move>"
@@ -29,7 +31,7 @@ def pieces(station_id: int, operation_id: int, move: str) -> Response:
     usual = _usual(found, PieceMove(move), station_id)
     typed = request.args if typed_before(["pieces", "reason", "words", "other"]) else None
     form = PiecesForm(formdata=typed, data={"pieces": usual or None, "other": operation_id})
-    form.shape(PieceMove(move), found)
+    form.shape(PieceMove(move), found, usual_reasons(db.session, ReasonUse.SCRAP))
     return _page(station_id, found, PieceMove(move), form)
 
 
@@ -69,7 +71,7 @@ def add_pieces(station_id: int, operation_id: int, move: str) -> Response:
     found = queries.operation_at(db.session, operation_id)
     what = PieceMove(move)
     form = PiecesForm()
-    form.shape(what, found)
+    form.shape(what, found, usual_reasons(db.session, ReasonUse.SCRAP))
     code = (form.code.data or "").strip()
     refusal: Refusal | None = None
     try:

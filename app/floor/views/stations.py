@@ -7,7 +7,6 @@ from app.core.scan_code import PATTERN
 from app.extensions import current_time, db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import ReasonForm, SentForm
-from app.floor.forms.reasons import down_reasons
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import fragment, show, station_page
 from app.floor.views.refusals import Refusal, refusal_of
@@ -15,7 +14,8 @@ from app.lots.queries.names import lot_name
 from app.shared.errors import PlainError
 from app.shared.web import render, see_other, wants_fragment
 from app.shared.words import gettext
-from app.stations.queries import get_station
+from app.stations.models import ReasonUse
+from app.stations.queries import get_station, usual_reasons
 
 
 @bp.get("/floor")
@@ -57,7 +57,12 @@ def people(station_id: int) -> Response:
 @open_to_all
 def downtimes(station_id: int) -> Response:
     """Ask why the station is down."""
-    return show("floor/down.html", station_id, form=ReasonForm(), reasons=down_reasons())
+    return _down_page(station_id, ReasonForm())
+
+
+def _down_page(station_id: int, form: ReasonForm, refusal: Refusal | None = None, status: int = 200) -> Response:
+    reasons = usual_reasons(db.session, ReasonUse.DOWNTIME)
+    return show("floor/down.html", station_id, form=form, reasons=reasons, refusal=refusal, status=status)
 
 
 @bp.post("/floor/stations/<int:station_id>/downtimes")
@@ -73,7 +78,14 @@ def add_downtime(station_id: int) -> Response:
             return see_other(url_for("floor.station", station_id=station_id))
         except PlainError as error:
             refusal = refusal_of(error, station_id)
-    return show("floor/down.html", station_id, form=form, reasons=down_reasons(), refusal=refusal, status=422)
+    return show(
+        "floor/down.html",
+        station_id,
+        form=form,
+        reasons=usual_reasons(db.session, ReasonUse.DOWNTIME),
+        refusal=refusal,
+        status=422,
+    )
 
 
 @bp.post("/floor/stations/<int:station_id>/downtimes/end")

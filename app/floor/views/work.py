@@ -1,19 +1,17 @@
 """One operation at a station: what can be done with it, and the marks that take one tap."""
 
-from flask import flash, url_for
+from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.extensions import current_time, db, open_to_all
 from app.floor import queries, services
-from app.floor.forms import FirstPieceForm, ReasonForm, SentForm
-from app.floor.services import MAY_DECIDE, Mark
+from app.floor.forms import ReasonForm, SentForm
+from app.floor.services import Mark
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show, station_page
 from app.floor.views.refusals import Refusal, refusal_of
-from app.people.queries import active_people
 from app.shared.errors import PlainError
 from app.shared.web import see_other
-from app.shared.words import gettext
 from app.stations.queries import find_shop
 
 
@@ -62,39 +60,6 @@ def add_mark(station_id: int, operation_id: int, mark: str) -> Response:
         services.add_mark(db.session, sent, operation_id, Mark(mark))
     except PlainError as error:
         return station_page(station_id, refusal_of(error, station_id, operation_id), 422)
-    return see_other(url_for("floor.station", station_id=station_id))
-
-
-@bp.get("/floor/stations/<int:station_id>/operations/<int:operation_id>/first-pieces")
-@open_to_all
-def first_pieces(station_id: int, operation_id: int) -> Response:
-    """Ask who found the first piece good."""
-    return _first_piece_page(station_id, operation_id)
-
-
-def _first_piece_page(
-    station_id: int, operation_id: int, refusal: Refusal | None = None, status: int = 200
-) -> Response:
-    frame = queries.frame(db.session, station_id, current_time())
-    form = FirstPieceForm()
-    form.offer(active_people(db.session, *MAY_DECIDE), frame.acting.person if frame.acting else None)
-    found = queries.operation_at(db.session, operation_id)
-    return show(
-        "floor/first_piece.html", station_id, frame=frame, form=form, operation=found, refusal=refusal, status=status
-    )
-
-
-@bp.post("/floor/stations/<int:station_id>/operations/<int:operation_id>/first-pieces")
-@open_to_all
-def add_first_piece(station_id: int, operation_id: int) -> Response:
-    """Record that the first piece is good, and by whom it was found so."""
-    form = FirstPieceForm()
-    try:
-        sent = form.to_sent(station_id, current_time())
-        services.find_first_piece_good(db.session, sent, operation_id, form.checker.data or None)
-    except PlainError as error:
-        return _first_piece_page(station_id, operation_id, refusal_of(error, station_id, operation_id), 422)
-    flash(gettext("The first piece is recorded as good."), "note")
     return see_other(url_for("floor.station", station_id=station_id))
 
 

@@ -1,5 +1,6 @@
 """The verbs of the people area."""
 
+from app.people.services.own import change_own_password, change_own_pin
 from app.people.services.people import (
     LEAST_PASSWORD,
     NewPerson,
@@ -20,6 +21,8 @@ __all__ = [
     "Secret",
     "activate_person",
     "add_person",
+    "change_own_password",
+    "change_own_pin",
     "change_person",
     "check_password",
     "check_pin",

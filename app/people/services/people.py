@@ -155,11 +155,23 @@ def _clashes(session: orm.Session, new: NewPerson, person: Person | None) -> Ite
 
 
 def _bad_secrets(new: NewPerson, *, has_password: bool) -> Iterator[Problem]:
-    if new.password and len(new.password) < LEAST_PASSWORD:
-        yield Problem("password", PasswordTooShortError(LEAST_PASSWORD))
+    if new.password:
+        yield from password_problems(new.password)
     if Role.OWNER in new.roles and not (new.password or has_password):
         yield Problem("password", PasswordNeededError())
-    if new.pin and not re.fullmatch("[0-9]{4,8}", new.pin):
+    if new.pin:
+        yield from pin_problems(new.pin)
+
+
+def password_problems(password: str) -> Iterator[Problem]:
+    """Find what is wrong with a new password."""
+    if len(password) < LEAST_PASSWORD:
+        yield Problem("password", PasswordTooShortError(LEAST_PASSWORD))
+
+
+def pin_problems(pin: str) -> Iterator[Problem]:
+    """Find what is wrong with a new PIN."""
+    if not re.fullmatch("[0-9]{4,8}", pin):
         yield Problem("pin", PinShapeError())
 
 
@@ -175,9 +187,15 @@ def _write(person: Person, new: NewPerson) -> None:
         *(PersonRole(role=role) for role in sorted(new.roles - person.roles)),
     ]
     if new.password:
-        person.password_hash = hash_of(new.password)
+        set_password(person, new.password)
     if new.pin:
         person.pin_hash = hash_of(new.pin)
+
+
+def set_password(person: Person, password: str) -> None:
+    """Give a person another password, which ends what was signed in under the one before."""
+    person.password_hash = hash_of(password)
+    person.session_stamp = (person.session_stamp or 0) + 1
 
 
 def _end_lock(person: Person, now: datetime) -> None:

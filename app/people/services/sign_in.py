@@ -37,7 +37,7 @@ def check_password(session: orm.Session, name: str, password: str, now: datetime
     if person is None:
         matches("", password)  # an unknown name takes as long to refuse as a wrong password
         raise WrongPasswordError
-    left = _tries_left(session, person, Secret.PASSWORD, password, now)
+    left = tries_left(session, person, Secret.PASSWORD, password, now)
     if left is not None:
         raise WrongPasswordError
     return person
@@ -57,17 +57,20 @@ def check_pin(session: orm.Session, badge_number: int, pin: str, now: datetime) 
     person = queries.person_by_badge(session, badge_number)
     if not person.pin_hash:
         raise NoPinError(person.name)
-    left = _tries_left(session, person, Secret.PIN, pin, now)
+    left = tries_left(session, person, Secret.PIN, pin, now)
     if left is not None:
         raise WrongPinError(left)
     return person
 
 
-def _tries_left(session: orm.Session, person: Person, secret: Secret, typed: str, now: datetime) -> int | None:
+def tries_left(session: orm.Session, person: Person, secret: Secret, typed: str, now: datetime) -> int | None:
     """Check and keep one attempt; None where it succeeded, else how many tries are left.
 
     The hash is computed before the write lock is taken, because it takes a tenth of a second; the lock on the person
     is looked at again under the write lock, so that many tries at once are no way round it.
+
+    Raises:
+        LockedError: the person is locked, or is from this failure on.
     """
     _refuse_locked(person, now)
     kept_hash = person.password_hash if secret is Secret.PASSWORD else person.pin_hash

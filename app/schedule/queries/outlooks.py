@@ -13,12 +13,13 @@ from sqlalchemy.orm.interfaces import LoaderOption
 from app.lots.errors import LotNotFoundError
 from app.lots.models import Lot, LotOperation
 from app.parts.models import Revision
-from app.schedule.models import Forecast, LotForecast, Outlook, PlannedRun
+from app.schedule.models import Forecast, LotForecast, Outlook, PinChange, PlannedRun
 from app.shared.database import ChangeNumber
 from app.shared.paging import Page, paged
 
 LITTLE_SLACK: Final = timedelta(days=1)
 """A lot that is expected so short before it is due is one to watch."""
+PINS_SHOWN: Final = 10
 EXPECTED_EVERY: Final = timedelta(minutes=3)
 """The planner makes a forecast each minute; an older one means that it does not run."""
 
@@ -124,15 +125,21 @@ def lots_page(session: orm.Session, shown: Shown, number: int) -> tuple[Page[Lot
 
 @dataclass(frozen=True, slots=True)
 class LotPlan:
-    """What is planned for one lot; no forecast where there is none yet, or the lot is finished."""
+    """What is planned for one lot, and its last pins; no forecast where there is none yet, or the lot is finished."""
 
     lot: Lot
     forecast: LotForecast | None
     runs: Sequence[PlannedRun]
+    pins: Sequence[PinChange]
+
+    @property
+    def pinned_by(self) -> PinChange | None:
+        """Return who gave the lot the place that it has, and when; none where nobody did."""
+        return self.pins[0] if self.pins and self.lot.pin is not None else None
 
 
 def lot_plan(session: orm.Session, lot_id: int) -> LotPlan:
-    """Return what is planned for one lot, its runs in order; three statements.
+    """Return what is planned for one lot, its runs in order; four statements.
 
     Raises:
         LotNotFoundError: no such lot.
@@ -149,4 +156,15 @@ def lot_plan(session: orm.Session, lot_id: int) -> LotPlan:
         .order_by(LotOperation.number, PlannedRun.start_at, PlannedRun.id)
         .options(orm.contains_eager(PlannedRun.operation), orm.joinedload(PlannedRun.station))
     ).all()
-    return LotPlan(lot, lot_outlooks(session, [lot_id]).get(lot_id), runs)
+    return LotPlan(lot, lot_outlooks(session, [lot_id]).get(lot_id), runs, _last_pins(session, lot_id))
+
+
+def _last_pins(session: orm.Session, lot_id: int) -> Sequence[PinChange]:
+    """Return the last few times somebody pinned a lot or took its pin away, the latest first."""
+    return session.scalars(
+        sa.select(PinChange)
+        .where(PinChange.lot_id == lot_id)
+        .order_by(PinChange.id.desc())
+        .limit(PINS_SHOWN)
+        .options(orm.joinedload(PinChange.changed_by))
+    ).all()

@@ -1,5 +1,6 @@
 """Pinning lots by hand: pinned ones go first, in the order of their places."""
 
+from datetime import datetime
 from enum import StrEnum
 
 import sqlalchemy as sa
@@ -9,6 +10,7 @@ from app.lots.errors import LotNotFoundError
 from app.lots.models import Lot
 from app.lots.queries.names import lot_name
 from app.schedule.errors import LotFinishedError, NotPinnedError
+from app.schedule.models import PinChange
 from app.shared.database import transaction
 
 
@@ -20,8 +22,10 @@ class Place(StrEnum):
     LATER = "later"
 
 
-def pin_lot(session: orm.Session, lot_id: int, place: Place = Place.FRONT) -> Lot:
+def pin_lot(session: orm.Session, lot_id: int, by: int | None, now: datetime, place: Place = Place.FRONT) -> Lot:
     """Let a lot go before all that are not pinned: before all others, or one place earlier or later than it is now.
+
+    Who did it and when is kept.
 
     Raises:
         LotNotFoundError: no such lot.
@@ -35,10 +39,11 @@ def pin_lot(session: orm.Session, lot_id: int, place: Place = Place.FRONT) -> Lo
         if place is not Place.FRONT and lot.pin is None:
             raise NotPinnedError(lot_name(lot))
         _number([*others[: (at := _new_place(lot, others, place))], lot, *others[at:]])
+        session.add(PinChange(lot_id=lot.id, place=lot.pin, changed_at=now, changed_by_id=by))
     return lot
 
 
-def unpin_lot(session: orm.Session, lot_id: int) -> Lot:
+def unpin_lot(session: orm.Session, lot_id: int, by: int | None, now: datetime) -> Lot:
     """Let a lot take its turn by rush and due date again; one that is not pinned stays as it is.
 
     Raises:
@@ -46,6 +51,8 @@ def unpin_lot(session: orm.Session, lot_id: int) -> Lot:
     """
     with transaction(session):
         lot, others = _lock_pinned(session, lot_id)
+        if lot.pin is not None:
+            session.add(PinChange(lot_id=lot.id, place=None, changed_at=now, changed_by_id=by))
         lot.pin = None
         _number(others)
     return lot

@@ -2,6 +2,7 @@
 
 from app.stations.forms.closures import ClosedDaysForm, HolidaysForm
 from app.stations.forms.hours import CopyHoursForm, HoursForm
+from app.stations.forms.reasons import ReasonForm
 from app.stations.forms.shop import SettingsForm, SetupForm
 from app.stations.forms.stations import StationForm, WorkCenterForm
 from app.stations.forms.stretches import DownNowForm, DowntimeForm, OvertimeForm
@@ -14,6 +15,7 @@ __all__ = [
     "HolidaysForm",
     "HoursForm",
     "OvertimeForm",
+    "ReasonForm",
     "SettingsForm",
     "SetupForm",
     "StationForm",

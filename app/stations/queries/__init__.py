@@ -2,6 +2,7 @@
 
 from app.stations.queries.closures import closed_days, closures_between
 from app.stations.queries.holidays import Holiday, countries, offered_days, state_code, states
+from app.stations.queries.reasons import all_reasons, usual_reasons
 from app.stations.queries.shop import ONLY_ROW, find_shop, shop, shop_zone, time_zones
 from app.stations.queries.stations import (
     all_stations,
@@ -24,6 +25,7 @@ from app.stations.queries.stations import (
 __all__ = [
     "ONLY_ROW",
     "Holiday",
+    "all_reasons",
     "all_stations",
     "closed_days",
     "closures_between",
@@ -48,5 +50,6 @@ __all__ = [
     "stations_in",
     "stations_with_hours",
     "time_zones",
+    "usual_reasons",
     "work_centers",
 ]

@@ -2,6 +2,7 @@
 
 from app.stations.services.closures import close_days, open_day, save_offered_days
 from app.stations.services.hours import NewShift, copy_hours, set_hours
+from app.stations.services.reasons import add_reason, offer_reason, retire_reason
 from app.stations.services.shop import SetupStep, ShopSettings, change_shop, set_up_shop
 from app.stations.services.stations import (
     NewStation,
@@ -36,6 +37,7 @@ __all__ = [
     "activate_station",
     "add_downtime",
     "add_overtime",
+    "add_reason",
     "add_station",
     "add_work_center",
     "back_now",
@@ -48,10 +50,12 @@ __all__ = [
     "deactivate_station",
     "down_now",
     "end_downtime",
+    "offer_reason",
     "open_day",
     "remove_downtime",
     "remove_overtime",
     "rename_work_center",
+    "retire_reason",
     "save_offered_days",
     "set_hours",
     "set_up_shop",

@@ -1,6 +1,6 @@
 """Pages of the stations area."""
 
-from app.stations.views import closures, downtimes, hours, overtimes, shop, stations, work_centers
+from app.stations.views import closures, downtimes, hours, overtimes, reasons, shop, stations, work_centers
 from app.stations.views.blueprint import bp
 from app.stations.views.shop import know_the_shop
 
@@ -11,6 +11,7 @@ __all__ = [
     "hours",
     "know_the_shop",
     "overtimes",
+    "reasons",
     "shop",
     "stations",
     "work_centers",

@@ -54,7 +54,7 @@ def set_up() -> Response:
     except RefusedError as refused:
         form.put_refused(refused)
         return render("stations/setup.html", form=form, status=422)
-    sign_in.begin(owner.id)
+    sign_in.begin(owner)
     return see_other(url_for("stations.stations"))
 
 
