@@ -109,6 +109,12 @@ _plain_sqlite_type(sa.Boolean, sa.BigInteger, sa.Integer, sa.SmallInteger, name=
 _plain_sqlite_type(sa.DateTime, sa.Date, sa.Time, sa.String, sa.Text, sa.Enum, sa.JSON, name="TEXT")
 
 
+# Made once, since every change runs it; no session holds the row, so none has to be told.
+ONE_MORE_CHANGE = (
+    sa.update(ChangeNumber).values(number=ChangeNumber.number + 1).execution_options(synchronize_session=False)
+)
+
+
 class UnsavedChangesError(RuntimeError):
     """The session holds changes made outside a use case: a mistake of the program, not of the user."""
 
@@ -171,7 +177,7 @@ def _refuse_doomed(session: orm.Session) -> None:
 
 def _count_change(session: orm.Session) -> None:
     if session.info.get("planner_must_look"):
-        session.execute(sa.update(ChangeNumber).values(number=ChangeNumber.number + 1))
+        session.execute(ONE_MORE_CHANGE)
 
 
 @sa.event.listens_for(orm.Session, "before_flush")

@@ -7,7 +7,7 @@ from sqlalchemy import orm
 
 from app.floor.models import SignOn
 from app.people.models import Person
-from app.stations.queries import find_shop
+from app.stations.models import Shop
 
 IDLE_WITHOUT_A_SHOP = timedelta(hours=4)
 CLOCK_SLACK = timedelta(minutes=1)
@@ -19,8 +19,11 @@ KEEP_WITHIN = timedelta(minutes=10)
 
 def idle_time(session: orm.Session) -> timedelta:
     """Return after what time without a sign of life a person counts as signed off."""
-    shop = find_shop(session)
-    return timedelta(minutes=shop.idle_minutes) if shop else IDLE_WITHOUT_A_SHOP
+    return _idle(session.scalar(sa.select(Shop.idle_minutes)))
+
+
+def _idle(minutes: int | None) -> timedelta:
+    return IDLE_WITHOUT_A_SHOP if minutes is None else timedelta(minutes=minutes)
 
 
 def signed_on(session: orm.Session, station_id: int, moment: datetime) -> list[SignOn]:
@@ -28,21 +31,30 @@ def signed_on(session: orm.Session, station_id: int, moment: datetime) -> list[S
 
     Roles are read only where somebody asks for them.
     """
-    return list(
-        session.scalars(
-            sa.select(SignOn)
-            .join(SignOn.person)
-            .where(
-                SignOn.station_id == station_id,
-                SignOn.begun_at <= moment + CLOCK_SLACK,
-                SignOn.seen_at >= moment - idle_time(session),
-                sa.or_(SignOn.ended_at.is_(None), SignOn.ended_at > moment),
-                Person.active,
-            )
-            .order_by(SignOn.seen_at.desc(), SignOn.id.desc())
-            .options(orm.contains_eager(SignOn.person).lazyload(Person.role_rows))
+    rows = session.execute(
+        SIGNED_ON, {"station_id": station_id, "begun_by": moment + CLOCK_SLACK, "moment": moment}
+    ).all()
+    return [sign_on for sign_on, minutes in rows if sign_on.seen_at >= moment - _idle(minutes)]
+
+
+def _signed_on() -> sa.Select[SignOn, int | None]:
+    """Return the statement that reads sign-ons which nobody ended, with the shop's idle time to judge them by."""
+    return (
+        sa.select(SignOn, sa.select(Shop.idle_minutes).scalar_subquery())
+        .join(SignOn.person)
+        .where(
+            SignOn.station_id == sa.bindparam("station_id"),
+            SignOn.begun_at <= sa.bindparam("begun_by"),
+            sa.or_(SignOn.ended_at.is_(None), SignOn.ended_at > sa.bindparam("moment")),
+            Person.active,
         )
+        .order_by(SignOn.seen_at.desc(), SignOn.id.desc())
+        .options(orm.contains_eager(SignOn.person).lazyload(Person.role_rows))
     )
+
+
+SIGNED_ON = _signed_on()
+"""Made once: it runs at every change from a station."""
 
 
 def just_taken_over(session: orm.Session, sign_on: SignOn, now: datetime) -> list[SignOn]:

@@ -5,7 +5,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+import sqlalchemy as sa
 from sqlalchemy import orm
+from sqlalchemy.orm.attributes import set_committed_value
 
 from app.floor import queries
 from app.floor.errors import NobodySignedOnError
@@ -81,7 +83,7 @@ def working(session: orm.Session, sent: Sent) -> Iterator[tuple[Act, Person]]:
     """
     with transaction(session):
         sign_on = acting(session, sent)
-        sign_on.seen_at = max(sign_on.seen_at, sent.happened_at)
+        _keep_alive(session, sign_on, sent.happened_at)
         act = Act(
             key=sent.key,
             happened_at=sent.happened_at,
@@ -92,6 +94,21 @@ def working(session: orm.Session, sent: Sent) -> Iterator[tuple[Act, Person]]:
         )
         _mend(session, sent, replace(act, note=""))
         yield act, sign_on.person
+
+
+SEEN = (
+    sa.update(SignOn)
+    .where(SignOn.id == sa.bindparam("sign_on_id"))
+    .values(seen_at=sa.bindparam("moment"))
+    .execution_options(synchronize_session=False)
+)
+
+
+def _keep_alive(session: orm.Session, sign_on: SignOn, moment: datetime) -> None:
+    """Note that the person was seen; at once, so that the ledger's own writing stays one flush."""
+    if moment > sign_on.seen_at:
+        session.execute(SEEN, {"sign_on_id": sign_on.id, "moment": moment})
+        set_committed_value(sign_on, "seen_at", moment)
 
 
 def _mend(session: orm.Session, sent: Sent, act: Act) -> None:

@@ -5,14 +5,11 @@ from dataclasses import dataclass
 
 from sqlalchemy import orm
 
-from app.floor import queries
 from app.floor.errors import NothingMarkedError
 from app.floor.services.sent import Sent, working
 from app.lots import services as ledger
-from app.lots.errors import NotOpenError
 from app.lots.models import LotOperation
-from app.lots.queries.jobs import job_at
-from app.lots.queries.names import lot_name, operation_name
+from app.lots.queries.names import lot_name
 from app.lots.services import SignOff
 
 
@@ -38,19 +35,11 @@ def sign_off_work(session: orm.Session, sent: Sent, results: Sequence[SignOff]) 
     if not named:
         raise NothingMarkedError
     with working(session, sent) as (act, _):
-        _check_open(session, sent, named)
-        ledger.sign_off(session, act, named)
-        return [_signed_off(session.get_one(LotOperation, each.operation_id), each) for each in named]
+        posting = ledger.sign_off(session, act, named, only_open=True)
+        operations = {each.from_operation_id: each.from_operation for each in posting.entries}
+        return [_signed_off(operations[each.operation_id], each) for each in named]
 
 
-def _check_open(session: orm.Session, sent: Sent, results: Sequence[SignOff]) -> None:
-    """Refuse work that is not open here, unless this very form has closed it before."""
-    for each in results:
-        if job_at(session, each.operation_id, sent.station_id) is None:
-            if queries.kept_posting(session, sent.key) is not None:
-                return
-            raise NotOpenError(operation_name(queries.operation_at(session, each.operation_id)))
-
-
-def _signed_off(operation: LotOperation, result: SignOff) -> SignedOff:
+def _signed_off(operation: LotOperation | None, result: SignOff) -> SignedOff:
+    assert operation is not None  # noqa: S101 - for the type checker: pieces leave an operation
     return SignedOff(lot_name(operation.lot), operation.number, result)

@@ -140,14 +140,15 @@ def job_lines(session: orm.Session, operation_id: int, station_id: int) -> list[
 
 def job_at(session: orm.Session, operation_id: int, station_id: int | None) -> Job | None:
     """Return the open job of an operation at a station."""
-    return session.scalars(
-        sa.select(Job).where(Job.operation_id == operation_id, Job.station_id == station_id)
-    ).one_or_none()
+    return next((job for job in jobs_of(session, [operation_id]) if job.station_id == station_id), None)
+
+
+JOBS = sa.select(Job).where(Job.operation_id.in_(sa.bindparam("operation_ids", expanding=True))).order_by(Job.id)
 
 
 def jobs_of(session: orm.Session, operation_ids: Iterable[int]) -> list[Job]:
     """Return the open jobs of some operations at all stations."""
-    return list(session.scalars(sa.select(Job).where(Job.operation_id.in_(list(operation_ids))).order_by(Job.id)))
+    return list(session.scalars(JOBS, {"operation_ids": list(operation_ids)}))
 
 
 def counted_by_station(session: orm.Session, operation_ids: Iterable[int]) -> dict[tuple[int, int], int]:
@@ -178,9 +179,14 @@ class Source:
     station_id: int | None = None
 
 
-def sources(session: orm.Session, operation: LotOperation, station_id: int | None) -> list[Source]:
-    """Return where an operation's pieces can be taken from: this station's job first, then waiting, then other jobs."""
-    jobs = jobs_of(session, [operation.id])
+def sources(
+    session: orm.Session, operation: LotOperation, station_id: int | None, jobs: Iterable[Job] | None = None
+) -> list[Source]:
+    """Return where an operation's pieces can be taken from: this station's job first, then waiting, then other jobs.
+
+    Its open ``jobs`` are read where the caller has not read them yet.
+    """
+    jobs = jobs_of(session, [operation.id]) if jobs is None else list(jobs)
     own = [job for job in jobs if job.station_id == station_id]
     counted = counted_by_station(session, [operation.id]) if jobs and operation.counted else {}
     found = [Source(Place.WAITING, operation.waiting)]

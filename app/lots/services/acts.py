@@ -38,13 +38,16 @@ class Act:
     is_estimate: bool = False
 
 
+KEPT = sa.select(Posting).where(Posting.client_key == sa.bindparam("key"))
+
+
 def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str, Any]) -> Posting | None:
     """Return the posting that this key made before with the same content, or None for a fresh key.
 
     Raises:
         KeyReusedError: the key was used for something else.
     """
-    kept = session.scalars(sa.select(Posting).where(Posting.client_key == act.key)).one_or_none()
+    kept = session.scalars(KEPT, {"key": act.key}).one_or_none()
     if kept is None:
         return None
     if kept.content_hash != content_hash(verb, content):

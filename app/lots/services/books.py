@@ -76,6 +76,11 @@ def write(
     Raises:
         TooManyPiecesError: a spot has fewer pieces than are to be taken from it.
     """
+    entries, lots = [], []
+    for move in moves:
+        carry(move)
+        entries.append(_entry(move))
+        lots.append(move.lot)
     posting = Posting(
         verb=verb,
         client_key=act.key,
@@ -88,16 +93,12 @@ def write(
         reason=act.note,
         is_estimate=act.is_estimate,
         reverses_id=reverses_id,
+        entries=entries,
     )
     session.add(posting)
-    lots = []
-    for move in moves:
-        carry(move)
-        posting.entries.append(_entry(move))
-        lots.append(move.lot)
     for lot in lots:
         _close_or_reopen(lot, act)
-    refresh_jobs(session, posting.entries)
+    refresh_jobs(session, entries)
     return posting
 
 
@@ -110,7 +111,7 @@ def _close_or_reopen(lot: Lot, act: Act) -> None:
 
 
 def _entry(move: Move) -> Entry:
-    return Entry(
+    entry = Entry(
         lot_id=move.lot.id,
         quantity=move.quantity,
         from_place=move.origin.place,
@@ -123,6 +124,11 @@ def _entry(move: Move) -> Entry:
         station_id=move.station_id,
         reason=move.reason,
     )
+    # Known already: nobody who looks at the entry reads them again.
+    set_committed_value(entry, "lot", move.lot)
+    set_committed_value(entry, "from_operation", move.origin.operation)
+    set_committed_value(entry, "to_operation", move.target.operation)
+    return entry
 
 
 def carry(move: Move) -> None:
@@ -190,6 +196,26 @@ def next_spot(operation: LotOperation) -> Spot:
     return at(following[0], Place.WAITING) if following else Spot(Place.IN_STOCK)
 
 
+def _for_update(which: sa.ColumnElement[bool]) -> sa.Select[Lot]:
+    return (
+        sa.select(Lot)
+        .outerjoin(Lot.operations)
+        .where(which)
+        .order_by(Lot.id, LotOperation.number)
+        .options(orm.contains_eager(Lot.operations))
+        .with_for_update(of=Lot)
+        .execution_options(populate_existing=True)
+    )
+
+
+# Made once: every use case of the ledger begins with one of them.
+LOTS = _for_update(Lot.id.in_(sa.bindparam("keys", expanding=True)))
+_named = orm.aliased(LotOperation)
+LOTS_OF_OPERATIONS = _for_update(
+    Lot.id.in_(sa.select(_named.lot_id).where(_named.id.in_(sa.bindparam("keys", expanding=True))))
+)
+
+
 def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
     """Read lots with their operations under lock, always in the same order so that two never wait for each other.
 
@@ -197,21 +223,18 @@ def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
         LotNotFoundError: one does not exist.
     """
     wanted = sorted(set(lot_ids))
-    found = session.scalars(
-        sa.select(Lot)
-        .where(Lot.id.in_(wanted))
-        .order_by(Lot.id)
-        .options(orm.selectinload(Lot.operations))
-        .with_for_update(of=Lot)
-        .execution_options(populate_existing=True)
-    ).all()
-    lots = {lot.id: lot for lot in found}
-    for lot in found:
+    lots = _locked(session, LOTS, wanted)
+    for missing in [key for key in wanted if key not in lots]:
+        raise LotNotFoundError(str(missing))
+    return lots
+
+
+def _locked(session: orm.Session, chosen: sa.Select[Lot], keys: Sequence[int]) -> dict[int, Lot]:
+    lots = {lot.id: lot for lot in session.scalars(chosen, {"keys": keys}).unique()}
+    for lot in lots.values():
         for operation in lot.operations:
             # Held on to, or the session forgets the lot while only its operations are used, and reads it again.
             set_committed_value(operation, "lot", lot)
-    for missing in [key for key in wanted if key not in lots]:
-        raise LotNotFoundError(str(missing))
     return lots
 
 
@@ -230,14 +253,8 @@ def lock_operations(session: orm.Session, operation_ids: Sequence[int]) -> list[
     Raises:
         OperationNotFoundError: one does not exist.
     """
-    owners: dict[int, int] = {
-        row[0]: row[1]
-        for row in session.execute(
-            sa.select(LotOperation.id, LotOperation.lot_id).where(LotOperation.id.in_(operation_ids))
-        )
-    }
-    for missing in [key for key in operation_ids if key not in owners]:
-        raise OperationNotFoundError(str(missing))
-    lots = lock_lots(session, owners.values())
+    lots = _locked(session, LOTS_OF_OPERATIONS, operation_ids)
     by_id = {operation.id: operation for lot in lots.values() for operation in lot.operations}
+    for missing in [key for key in operation_ids if key not in by_id]:
+        raise OperationNotFoundError(str(missing))
     return [by_id[key] for key in operation_ids]

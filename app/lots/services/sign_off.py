@@ -15,12 +15,13 @@ from app.lots.errors import (
     ReasonMissingError,
     TooManyPiecesError,
 )
-from app.lots.models import ComponentUse, Job, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import Source, counted_by_station, draw, job_at, sources
+from app.lots.models import ComponentUse, Job, LotComponent, LotOperation, Place, Posting, Verb
+from app.lots.queries.jobs import Source, counted_by_station, draw, job_at, jobs_of, sources
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.begin import check_can_work, pieces_before
 from app.lots.services.books import Move, Spot, at, lock_operations, next_spot, write
+from app.parts.models import Part
 from app.shared.database import transaction
 
 
@@ -57,10 +58,17 @@ class SignOff:
         return self.good + sum(each.pieces for each in self.scrap) + sum(each.pieces for each in self.rework)
 
 
-def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff]) -> Posting:
+def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff], *, only_open: bool = False) -> Posting:
     """Record what came out of one operation, or of the lots of a batch that end together.
 
+    Args:
+        session: the database session.
+        act: who, when, at which station.
+        results: what came out.
+        only_open: refuse work that is not open at ``act.station_id``.
+
     Raises:
+        NotOpenError: it is not open there, though it must be.
         LotOnHoldError: a lot is on hold.
         EarlierNotSignedOffError: the pieces stand at an earlier operation in the books.
         TooManyPiecesError: more pieces than the lot has.
@@ -75,18 +83,30 @@ def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff]) -> Post
         answer = earlier_answer(session, act, Verb.SIGN_OFF, content)
         if answer is not None:
             return answer
+        jobs = jobs_of(session, [operation.id for operation in operations])
+        if only_open:
+            _check_open(act, operations, jobs)
         moves = [
             move
             for operation, result in zip(operations, results, strict=True)
-            for move in _result_moves(session, act, operation, result)
+            for move in _result_moves(session, act, operation, result, jobs)
         ]
         return write(session, act, Verb.SIGN_OFF, content, moves)
 
 
-def _result_moves(session: orm.Session, act: Act, operation: LotOperation, result: SignOff) -> Iterator[Move]:
-    job = job_at(session, operation.id, act.station_id)
-    found = sources(session, operation, act.station_id)
-    _check_result(session, operation, result, job)
+def _check_open(act: Act, operations: Sequence[LotOperation], jobs: Sequence[Job]) -> None:
+    here = {job.operation_id for job in jobs if job.station_id == act.station_id}
+    for operation in operations:
+        if operation.id not in here:
+            raise NotOpenError(operation_name(operation))
+
+
+def _result_moves(
+    session: orm.Session, act: Act, operation: LotOperation, result: SignOff, jobs: Sequence[Job]
+) -> Iterator[Move]:
+    own = [job for job in jobs if job.operation_id == operation.id]
+    found = sources(session, operation, act.station_id, own)
+    _check_result(session, operation, result, next((job for job in own if job.station_id == act.station_id), None))
     there = sum(each.pieces for each in found)
     if result.total > there:
         refuse_too_many(operation, result.total, there)
@@ -141,26 +161,34 @@ def _targets(operation: LotOperation, result: SignOff) -> Iterator[tuple[int, Sp
         yield rework.pieces, at(earlier, Place.WAITING), operation, rework.reason.strip()
 
 
+def _components() -> sa.Select[str, int, int | None]:
+    used = (
+        sa.select(sa.func.sum(ComponentUse.pieces))
+        .where(ComponentUse.operation_id == LotComponent.operation_id, ComponentUse.part_id == LotComponent.part_id)
+        .correlate(LotComponent)
+    )
+    return (
+        sa.select(Part.number, LotComponent.per_piece, used.scalar_subquery())
+        .join(LotComponent.part)
+        .where(LotComponent.operation_id == sa.bindparam("operation_id"))
+        .order_by(LotComponent.id)
+    )
+
+
+COMPONENTS = _components()
+"""What an operation takes of each part a piece, and how many were scanned. Made once: it runs at every sign-off."""
+
+
 def check_components(session: orm.Session, operation: LotOperation, pieces: int) -> None:
     """Refuse to pass pieces for which components were not scanned.
 
     Raises:
         ComponentsMissingError: naming the first part of which there are too few.
     """
-    if not operation.components:
-        return
-    used: dict[int, int] = {
-        row[0]: row[1]
-        for row in session.execute(
-            sa.select(ComponentUse.part_id, sa.func.sum(ComponentUse.pieces))
-            .where(ComponentUse.operation_id == operation.id)
-            .group_by(ComponentUse.part_id)
-        )
-    }
-    for component in operation.components:
-        missing = pieces * component.per_piece - used.get(component.part_id, 0)
+    for part, per_piece, used in session.execute(COMPONENTS, {"operation_id": operation.id}):
+        missing = pieces * per_piece - (used or 0)
         if missing > 0:
-            raise ComponentsMissingError(component.part.number, missing)
+            raise ComponentsMissingError(part, missing)
 
 
 def count_so_far(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Posting:
@@ -204,7 +232,7 @@ def send_ahead(session: orm.Session, act: Act, operation_id: int, pieces: int) -
         job = _open_job(session, act, operation)
         if pieces > job.pieces:
             raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
-        moves = list(_result_moves(session, act, operation, SignOff(operation_id, pieces)))
+        moves = list(_result_moves(session, act, operation, SignOff(operation_id, pieces), [job]))
         return write(session, act, Verb.SEND_AHEAD, content, moves)
 
 
