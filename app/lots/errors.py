@@ -20,6 +20,13 @@ class LargestStartError(LedgerError):
         )
 
 
+class EntryRefusedError(LedgerError):
+    """What later areas refuse about an entry; the sentences come from their checks."""
+
+    def __init__(self, sentences: list[str]) -> None:
+        super().__init__(" ".join(sentences))
+
+
 class LotNotFoundError(NotFoundError):
     """No lot has this number."""
 

@@ -2,8 +2,9 @@
 
 The request that inserts one row is one of this program's own kind: the same Flask app with its guards, a signed-in
 person, one field checked by a form, and ``transaction()``. A bare Flask app with a bare SQLAlchemy session, which no
-page of the program could be, is printed beside it, as is the cost of a bare commit. All are served by waitress on loopback and sent in turn, so that a busy moment of the machine falls on all.
-Run as ``python -m tests.bench.bench_sign_off``; each line printed is one JSON object.
+page of the program could be, is printed beside it, as is the cost of a bare commit. All are served by waitress on
+loopback and sent in turn, so that a busy moment of the machine falls on all of them. Run as
+``python -m tests.bench.bench_sign_off``; each line printed is one JSON object.
 """
 
 import http.client

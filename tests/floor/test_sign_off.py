@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from app.core.scan_code import CodeKind, format_code, next_number
 from app.lots.models import Entry, Job, Place, Posting, Verb
 from app.lots.queries.names import lot_name, operation_code
-from app.lots.services import begin, hold_lot, send_ahead
+from app.lots.services import begin, check_entries, checks, hold_lot, send_ahead
 from app.stations.models import Shop
 from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.material import ReceiptFactory
@@ -159,6 +159,16 @@ def test_a_lot_put_on_hold_meanwhile_is_not_signed_off(session, tablet, lot, beg
     hold_lot(session, act(), lot.id, "crack found")
     assert "is on hold: crack found" in refusal(tablet.done(begun))
     assert "is on hold: crack found. Pause it until it is released." in words(tablet.get().text)
+
+
+def test_what_a_later_area_refuses_is_said_and_nothing_typed_is_lost(tablet, lot, begun, monkeypatch):
+    sentence = "Measure 2 pieces of op 10 first."
+    monkeypatch.setattr(checks, "_checks", [])
+    check_entries(lambda _session, entry: [sentence] if entry.from_operation.number == 10 else [])
+    response = tablet.done(begun, good=47)
+    assert refusal(response) == sentence
+    assert 'value="47"' in response.text
+    assert whereabouts(lot) == {"10 in_work": 50}
 
 
 def test_the_same_form_sent_twice_counts_once(session, tablet, lot, begun):

@@ -11,6 +11,7 @@ from app.lots.services.aside import (
 )
 from app.lots.services.begin import begin, first_piece_good, hand_over, pause, run
 from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks, start_fewer, still_wanted
+from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
 from app.lots.services.release import NewLot, Share, note_print, release_lot
@@ -21,6 +22,7 @@ from app.lots.services.undo import undo, undo_shipped
 __all__ = [
     "Act",
     "ComponentSource",
+    "EntryCheck",
     "NewLot",
     "Rework",
     "Scrap",
@@ -29,6 +31,7 @@ __all__ = [
     "begin",
     "blanks_operation",
     "blanks_wanted",
+    "check_entries",
     "count_so_far",
     "first_piece_good",
     "hand_over",

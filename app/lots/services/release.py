@@ -13,6 +13,7 @@ from app.lots.models import Lot, LotComponent, LotDelivery, LotOperation, LotShe
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.blanks import issue_at_hand
 from app.lots.services.books import Move, Spot, at, write
+from app.lots.services.checks import refuse_unfit
 from app.orders.models import Delivery
 from app.parts.models import OperationFile, OperationPlan, Revision, Routing, RoutingOperation
 from app.shared.database import transaction
@@ -57,6 +58,7 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
 
     Raises:
         ReleaseError: no routing, no pieces, or a delivery of another revision.
+        EntryRefusedError: a later area's check refuses it.
     """
     content = {"revision": new.revision_id, "start": new.to_start, "shares": [str(share) for share in new.shares]}
     with transaction(session):
@@ -71,9 +73,10 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
         session.add(lot)
         session.flush()
         first = at(lot.operations[0], Place.WAITING)
-        write(session, act, Verb.START, content, [Move(lot, new.to_start, Spot(Place.STARTED), first)])
+        start = write(session, act, Verb.START, content, [Move(lot, new.to_start, Spot(Place.STARTED), first)])
         if new.issue_blanks:
             issue_at_hand(session, act, lot)
+        refuse_unfit(session, start.entries)
     return lot
 
 

@@ -21,6 +21,7 @@ from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.begin import check_can_work, pieces_before
 from app.lots.services.books import Move, Spot, at, lock_operations, next_spot, write
+from app.lots.services.checks import refuse_unfit
 from app.parts.models import Part
 from app.shared.database import transaction
 
@@ -76,6 +77,7 @@ def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff], *, only
         ComponentsMissingError: components were not scanned for all pieces.
         ReasonMissingError: scrap or rework without a reason.
         NothingHereError: no piece is named.
+        EntryRefusedError: a later area's check refuses it.
     """
     content = {"results": [asdict(each) for each in results], "station": act.station_id}
     with transaction(session):
@@ -91,7 +93,13 @@ def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff], *, only
             for operation, result in zip(operations, results, strict=True)
             for move in _result_moves(session, act, operation, result, jobs)
         ]
-        return write(session, act, Verb.SIGN_OFF, content, moves)
+        return _passed(session, write(session, act, Verb.SIGN_OFF, content, moves))
+
+
+def _passed(session: orm.Session, posting: Posting) -> Posting:
+    """Let later areas refuse pieces that leave an operation as done."""
+    refuse_unfit(session, posting.entries)
+    return posting
 
 
 def _check_open(act: Act, operations: Sequence[LotOperation], jobs: Sequence[Job]) -> None:
@@ -221,7 +229,7 @@ def send_ahead(session: orm.Session, act: Act, operation_id: int, pieces: int) -
     Raises:
         NotOpenError: it is not open at ``act.station_id``.
         TooManyPiecesError: more than the job has.
-        FirstPieceError, ComponentsMissingError: as for ``sign_off``.
+        FirstPieceError, ComponentsMissingError, EntryRefusedError: as for ``sign_off``.
     """
     content = {"operation": operation_id, "pieces": pieces, "station": act.station_id}
     with transaction(session):
@@ -233,7 +241,7 @@ def send_ahead(session: orm.Session, act: Act, operation_id: int, pieces: int) -
         if pieces > job.pieces:
             raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
         moves = list(_result_moves(session, act, operation, SignOff(operation_id, pieces), [job]))
-        return write(session, act, Verb.SEND_AHEAD, content, moves)
+        return _passed(session, write(session, act, Verb.SEND_AHEAD, content, moves))
 
 
 def _open_job(session: orm.Session, act: Act, operation: LotOperation) -> Job:
@@ -249,6 +257,7 @@ def record_earlier(session: orm.Session, act: Act, operation_id: int, pieces: in
     Raises:
         LotOnHoldError: the lot is on hold.
         TooManyPiecesError: earlier operations have fewer pieces that are not held.
+        EntryRefusedError: a later area's check refuses it.
     """
     content = {"operation": operation_id, "pieces": pieces}
     with transaction(session):
@@ -260,7 +269,7 @@ def record_earlier(session: orm.Session, act: Act, operation_id: int, pieces: in
         if not 0 < pieces <= pieces_before(operation):
             raise TooManyPiecesError(pieces, pieces_before(operation), operation_name(operation))
         moves = list(_late_moves(session, operation, pieces))
-        return write(session, act, Verb.RECORD_LATE, content, moves)
+        return _passed(session, write(session, act, Verb.RECORD_LATE, content, moves))
 
 
 def _late_moves(session: orm.Session, operation: LotOperation, pieces: int) -> Iterator[Move]:
