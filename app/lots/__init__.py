@@ -12,10 +12,8 @@ def init_app(app: "Flask") -> None:
     from app.lots.services import refresh_due_of_deliveries  # noqa: PLC0415 - the same
     from app.lots.views import bp  # noqa: PLC0415 - models can be used without the web
     from app.orders.services import follow_deliveries  # noqa: PLC0415 - the same
-    from app.shared.units import shown_weight  # noqa: PLC0415 - the same
 
     app.register_blueprint(bp)
     follow_deliveries(refresh_due_of_deliveries)
     for shown in (cycle_words, lot_name, lot_rule, operation_code, operation_name):
         app.jinja_env.filters[shown.__name__] = shown
-    app.jinja_env.filters["weight"] = shown_weight

@@ -1,7 +1,9 @@
 """What the piece ledger refuses, in sentences for the person at the machine."""
 
+from dataclasses import dataclass
+
 from app.shared.errors import NotFoundError, PlainError
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 
 class LedgerError(PlainError):
@@ -101,6 +103,57 @@ class EarlierNotSignedOffError(LedgerError):
                 "%(where)s was not signed off for these %(missing)s pieces. Record it now, or count again.",
                 where=where,
                 missing=missing,
+            )
+        )
+
+
+class BlanksNotReceivedError(LedgerError):
+    """Pieces are worked on of which the books know no blanks, and no such blanks are at hand."""
+
+    def __init__(self, missing: int, lot: str) -> None:
+        super().__init__(
+            ngettext(
+                "No blank is on record for %(num)d piece of lot %(lot)s, and none is at hand. "
+                "Have it received in the office first, then record this.",
+                "No blanks are on record for %(num)d pieces of lot %(lot)s, and none are at hand. "
+                "Have them received in the office first, then record this.",
+                missing,
+                lot=lot,
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class BlanksAtHand:
+    """Blanks that a receipt still has."""
+
+    receipt_id: int
+    code: str
+    heat: str
+    pieces: int
+
+
+class BlanksNotIssuedError(LedgerError):
+    """Pieces are worked on of which the books know no blanks.
+
+    Attributes:
+        missing: how many.
+        lot_id: the lot they belong to.
+        begun: how many further ones, which have blanks, earlier operations have not signed off.
+        operation_id: where all of them are wanted, when operations lie between; None: the blanks lead straight there.
+        at_hand: the receipts with such blanks, first received first; never empty.
+    """
+
+    def __init__(
+        self, missing: int, lot_id: int, begun: int, operation_id: int | None, at_hand: tuple[BlanksAtHand, ...]
+    ) -> None:
+        self.missing, self.lot_id, self.begun = missing, lot_id, begun
+        self.operation_id, self.at_hand = operation_id, at_hand
+        super().__init__(
+            ngettext(
+                "No blank is on record for %(num)d of these pieces. Say which receipt it came from.",
+                "No blanks are on record for %(num)d of these pieces. Say which receipt they came from.",
+                missing,
             )
         )
 

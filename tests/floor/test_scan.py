@@ -6,7 +6,8 @@ import sqlalchemy as sa
 from app.core.scan_code import CodeKind, format_code, next_number
 from app.lots.models import Job, JobState, Posting, Verb
 from app.lots.queries.names import lot_name, operation_code
-from app.lots.services import SignOff, begin, hold_lot, hold_pieces, sign_off
+from app.lots.services import SignOff, begin, hold_lot, hold_pieces, issue_blanks, record_earlier, sign_off
+from app.material.queries import issued_to_lot
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.material import ReceiptFactory
@@ -216,6 +217,84 @@ def test_an_earlier_operation_not_signed_off_can_be_recorded_now_in_one_step(ses
     assert accept(tablet, response, "Record it now for these 50 pieces").location == tablet.home
     assert postings(session) == [Verb.START, Verb.RECORD_LATE, Verb.BEGIN_SETUP]
     assert whereabouts(lot) == {"20 in_work": 50}
+
+
+@pytest.fixture
+def without_blanks(session, shop, tablet_at, sam):
+    """Return a lot of 50 whose blanks nobody issued, and the tablet at its second station."""
+    lot = make_lot(session, routing=make_routing(operations=2, blanks=True))
+    tablet = tablet_at(station_of(lot.operations[2]))
+    tablet.sign_on(sam)
+    return lot, tablet
+
+
+def test_pieces_without_blanks_are_asked_which_receipt_they_came_from_in_one_step(session, without_blanks):
+    lot, tablet = without_blanks
+    receipt = ReceiptFactory(revision=lot.revision, pieces=60, heat="H7")
+    second = lot.operations[2]
+    response = tablet.scan(operation_code(second))
+    assert refusal(response) == "No blanks are on record for 50 of these pieces. Say which receipt they came from."
+    assert "Record it now" not in response.text
+    assert accept(tablet, response, f"50 from {receipt.code}, heat H7").location == tablet.home
+    assert postings(session) == [Verb.START, Verb.ISSUE_BLANKS, Verb.RECORD_LATE, Verb.BEGIN_SETUP]
+    assert whereabouts(lot) == {"20 in_work": 50}
+    assert [(each.receipt.heat, each.pieces) for each in issued_to_lot(session, lot.id)] == [("H7", 50)]
+
+
+def test_where_no_receipt_has_enough_they_are_issued_together(session, without_blanks):
+    lot, tablet = without_blanks
+    older, newer = (ReceiptFactory(revision=lot.revision, pieces=pieces) for pieces in (20, 40))
+    response = tablet.scan(operation_code(lot.operations[2]))
+    label = f"20 from {older.code}, heat {older.heat}; 30 from {newer.code}, heat {newer.heat}"
+    assert accept(tablet, response, label).location == tablet.home
+    assert whereabouts(lot) == {"20 in_work": 50}
+    assert sorted(each.pieces for each in issued_to_lot(session, lot.id)) == [20, 30]
+
+
+def test_as_many_begin_as_there_are_blanks(session, without_blanks):
+    lot, tablet = without_blanks
+    receipt = ReceiptFactory(revision=lot.revision, pieces=20)
+    response = tablet.scan(operation_code(lot.operations[2]))
+    assert accept(tablet, response, f"20 from {receipt.code}, heat {receipt.heat}").location == tablet.home
+    assert whereabouts(lot) == {"5 waiting": 30, "20 in_work": 20}
+
+
+def test_more_signed_off_than_have_blanks_takes_those_before_it_along(session, without_blanks):
+    lot, tablet = without_blanks
+    receipt = ReceiptFactory(revision=lot.revision, pieces=60)
+    _, first, second = lot.operations
+    issue_blanks(session, act(), lot.id, receipt.id, 30)
+    record_earlier(session, act(), second.id, 10)
+    tablet.scan(operation_code(second))
+    response = tablet.done(second, good=50, offered="")
+    assert refusal(response).startswith("No blanks are on record for 20 of these pieces.")
+    assert accept(tablet, response, f"20 from {receipt.code}, heat {receipt.heat}").location == tablet.home
+    assert whereabouts(lot) == {"in_stock": 50}
+    assert first.passed == 50
+
+
+def test_where_no_blank_is_at_hand_it_must_be_received_first(session, without_blanks):
+    lot, tablet = without_blanks
+    response = tablet.scan(operation_code(lot.operations[1]), anyway="1")
+    assert refusal(response) == (
+        f"No blanks are on record for 50 pieces of lot {lot_name(lot)}, and none are at hand. "
+        "Have them received in the office first, then record this."
+    )
+    assert whereabouts(lot) == {"5 waiting": 50}
+
+
+def test_pieces_that_have_blanks_go_on_without_those_that_have_none(session, without_blanks):
+    lot, tablet = without_blanks
+    receipt = ReceiptFactory(revision=lot.revision, pieces=30)
+    issue_blanks(session, act(), lot.id, receipt.id, 30)
+    response = tablet.scan(operation_code(lot.operations[2]))
+    assert accept(tablet, response, "Record it now for these 30 pieces").location == tablet.home
+    assert whereabouts(lot) == {"5 waiting": 20, "20 in_work": 30}
+
+
+def test_a_remedy_that_cannot_be_read_is_none(without_blanks):
+    lot, tablet = without_blanks
+    assert tablet.scan(operation_code(lot.operations[2]), blanks="1:2", earlier="7").status_code == 422
 
 
 def test_what_cannot_go_on_after_it_records_nothing_late(session, tablet_at, lot, sam):

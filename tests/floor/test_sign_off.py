@@ -13,6 +13,7 @@ from app.stations.models import Shop
 from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.material import ReceiptFactory
 from tests.floor.conftest import PIN, accept, refusal, words
+from tests.statements import counted
 
 
 @pytest.fixture
@@ -39,6 +40,17 @@ def test_two_scans_and_one_tap_sign_off_all_pieces_as_good(session, tablet, lot,
     assert whereabouts(lot) == {"20 waiting": 50}
     assert f"Signed off {lot_name(lot)} op 10: 50 good." in words(tablet.get().text)
     assert (last(session).verb, last(session).person_id) == (Verb.SIGN_OFF, sam.id)
+
+
+def test_it_takes_a_few_statements_whatever_was_done_before(engine, session, tablet, lot, begun):
+    counts = []
+    for good in (10, 20, 20):
+        with counted(engine) as sent:
+            tablet.done(begun, good=good)
+        counts.append(len(sent))
+    assert whereabouts(lot) == {"20 waiting": 50}
+    assert counts[0] == counts[1] <= 16
+    assert counts[2] <= 13  # all pieces are done: nothing of the job has to be worked out again
 
 
 def test_one_number_more_tells_the_scrap_and_the_rest_is_good(session, tablet, lot, begun):

@@ -16,8 +16,13 @@ OLDEST = timedelta(days=7)
 
 
 def _pair(value: str) -> tuple[int, int]:
-    first, _colon, second = str(value).partition(":")
+    first, second = str(value).split(":")
     return int(first), int(second)
+
+
+def _three(value: str) -> tuple[int, int, int]:
+    first, second, third = str(value).split(":")
+    return int(first), int(second), int(third)
 
 
 class SentForm(Form):
@@ -28,6 +33,7 @@ class SentForm(Form):
     anyway = BooleanField()
     back = BooleanField()
     earlier = SelectMultipleField(coerce=_pair, validate_choice=False)
+    blanks = SelectMultipleField(coerce=_three, validate_choice=False)
     first = SelectMultipleField(coerce=int, validate_choice=False)
     pause = SelectMultipleField(coerce=int, validate_choice=False)
 
@@ -50,6 +56,7 @@ class SentForm(Form):
                 anyway=bool(self.anyway.data),
                 is_back=bool(self.back.data),
                 earlier=tuple(self.earlier.data or ()),
+                blanks=tuple(self.blanks.data or ()),
                 first_pieces=tuple(self.first.data or ()),
                 paused=tuple(self.pause.data or ()),
             ),

@@ -29,6 +29,7 @@ class Remedies:
         anyway: it really runs at this station though it was planned for another.
         is_back: the station, recorded as down, is back.
         earlier: operations at which so many pieces stand though they were not signed off before: (key, pieces).
+        blanks: which receipt pieces came from whose blanks nobody issued: (lot, receipt, pieces).
         first_pieces: operations whose first piece was found good.
         paused: operations to pause first, because the station is full.
     """
@@ -36,6 +37,7 @@ class Remedies:
     anyway: bool = False
     is_back: bool = False
     earlier: tuple[tuple[int, int], ...] = ()
+    blanks: tuple[tuple[int, int, int], ...] = ()
     first_pieces: tuple[int, ...] = ()
     paused: tuple[int, ...] = ()
 
@@ -118,6 +120,8 @@ def _mend(session: orm.Session, sent: Sent, act: Act) -> None:
         _bring_back(session, sent)
     for operation_id in remedies.paused:
         ledger.pause(session, _keyed(act, f"pause {operation_id}"), operation_id)
+    for lot_id, receipt_id, pieces in remedies.blanks:
+        ledger.issue_blanks(session, _keyed(act, f"blanks {receipt_id}"), lot_id, receipt_id, pieces)
     for operation_id, pieces in remedies.earlier:
         ledger.record_earlier(session, _keyed(act, f"earlier {operation_id}"), operation_id, pieces)
     for operation_id in remedies.first_pieces:

@@ -11,7 +11,7 @@ from app.floor.services import Sent, Shown
 from app.floor.views.scans import address_of, scan_badge
 from app.shared.web import see_other
 
-NOT_TYPED = frozenset({"key", "age", "code", "anyway", "back", "earlier", "first", "pause", "operations"})
+NOT_TYPED = frozenset({"key", "age", "code", "anyway", "back", "earlier", "blanks", "first", "pause", "operations"})
 
 
 def scan_in_form(sent: Sent, operation_ids: list[int], code: str, shown_at: str) -> Response:

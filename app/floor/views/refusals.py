@@ -1,5 +1,6 @@
 """What a station refused, and the truth that it offers to record instead, in one step."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from flask import request, url_for
@@ -8,6 +9,8 @@ from app.extensions import db
 from app.floor import queries
 from app.floor.errors import NobodySignedOnError
 from app.lots.errors import (
+    BlanksAtHand,
+    BlanksNotIssuedError,
     ComponentsMissingError,
     EarlierNotSignedOffError,
     FirstPieceError,
@@ -25,11 +28,12 @@ NOT_SENT_AGAIN = frozenset({"key", "age", "pin"})
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A key that sends the same again together with what a person confirms by pressing it."""
+    """A key that sends the same again together with what a person confirms by pressing it; ``also`` goes along."""
 
     label: str
     name: str
     value: str
+    also: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,20 +70,46 @@ def refusal_of(error: PlainError, station_id: int, operation_id: int | None = No
 
 
 def _offers(error: PlainError, station_id: int) -> list[Offer]:
+    offers: list[Offer] = []
     match error:
         case EarlierNotSignedOffError():
             label = ngettext("Record it now for this piece", "Record it now for these %(num)d pieces", error.missing)
-            return [Offer(label, "earlier", f"{error.operation_id}:{error.missing}")]
+            offers = [Offer(label, "earlier", f"{error.operation_id}:{error.missing}")]
+        case BlanksNotIssuedError():
+            offers = _from_receipts(error)
         case FirstPieceError():
-            return [Offer(gettext("The first piece was good"), "first", str(error.operation_id))]
+            offers = [Offer(gettext("The first piece was good"), "first", str(error.operation_id))]
         case WrongStationError():
-            return [Offer(gettext("It really runs here"), "anyway", "1")]
+            offers = [Offer(gettext("It really runs here"), "anyway", "1")]
         case StationDownError():
-            return [Offer(gettext("The station is back"), "back", "1")]
+            offers = [Offer(gettext("The station is back"), "back", "1")]
         case StationFullError():
-            return _pauses(station_id)
-        case _:
-            return []
+            offers = _pauses(station_id)
+    return offers
+
+
+def _from_receipts(error: BlanksNotIssuedError) -> list[Offer]:
+    """Offer each receipt that has enough blanks; where none has, all of them together."""
+    enough = [each for each in error.at_hand if each.pieces >= error.missing]
+    return [_issue(error, [each]) for each in enough] or [_issue(error, error.at_hand)]
+
+
+def _issue(error: BlanksNotIssuedError, receipts: Iterable[BlanksAtHand]) -> Offer:
+    """Offer to issue from receipts, first received first; operations between are recorded in the same step."""
+    left, labels, fields = error.missing, [], []
+    for each in receipts:
+        pieces = min(each.pieces, left)
+        if pieces:
+            left -= pieces
+            heat = each.heat or gettext("not given")
+            labels.append(
+                gettext("%(pieces)s from %(receipt)s, heat %(heat)s", pieces=pieces, receipt=each.code, heat=heat)
+            )
+            fields.append(("blanks", f"{error.lot_id}:{each.receipt_id}:{pieces}"))
+    if error.operation_id is not None:
+        fields.append(("earlier", f"{error.operation_id}:{error.begun + error.missing - left}"))
+    (name, value), *also = fields
+    return Offer("; ".join(labels), name, value, tuple(also))
 
 
 def _pauses(station_id: int) -> list[Offer]:

@@ -14,8 +14,9 @@ from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blan
 from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
+from app.lots.services.record_earlier import record_earlier
 from app.lots.services.release import NewLot, Share, note_print, release_lot
-from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, record_earlier, send_ahead, sign_off
+from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
 from app.lots.services.split import ship_pieces, split_lot
 from app.lots.services.undo import undo, undo_shipped
 

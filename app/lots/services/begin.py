@@ -8,11 +8,8 @@ from sqlalchemy import orm
 from app.lots.errors import (
     AlreadyOpenError,
     BatchError,
-    EarlierNotSignedOffError,
     LotOnHoldError,
-    NothingHereError,
     NotOpenError,
-    PiecesHeldError,
     StationDownError,
     StationFullError,
     WrongStationError,
@@ -23,6 +20,7 @@ from app.lots.queries.names import lot_name, operation_name
 from app.lots.queries.planned import batch_pieces
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, at, lock_operations, mark, write
+from app.lots.services.missing import check_waiting
 from app.parts.models import Taking
 from app.shared.database import lock_row, transaction
 from app.shared.words import gettext
@@ -58,7 +56,7 @@ def begin(
         _check_station(session, act, station, operations, anyway=anyway)
         for operation in operations:
             check_can_work(operation)
-            check_waiting(operation)
+            check_waiting(session, operation)
         quantities = _quantities(operations)
         moves = [
             Move(
@@ -88,38 +86,6 @@ def check_can_work(operation: LotOperation) -> None:
     """
     if operation.lot.on_hold:
         raise LotOnHoldError(lot_name(operation.lot), operation.lot.hold_reason)
-
-
-def check_waiting(operation: LotOperation) -> None:
-    """Refuse to begin where no piece waits, saying where they are instead.
-
-    Raises:
-        PiecesHeldError: those that are here are held.
-        EarlierNotSignedOffError: they stand at an earlier operation.
-        NothingHereError: there are none.
-    """
-    if operation.waiting:
-        return
-    if operation.held:
-        raise PiecesHeldError(operation.held, operation_name(operation))
-    earlier = pieces_before(operation)
-    if earlier:
-        nearest = next(each for each in reversed(_before(operation)) if _movable(each))
-        raise EarlierNotSignedOffError(earlier, operation_name(nearest), operation.id)
-    raise NothingHereError(operation_name(operation))
-
-
-def _before(operation: LotOperation) -> list[LotOperation]:
-    return [each for each in operation.lot.operations if each.number < operation.number]
-
-
-def _movable(operation: LotOperation) -> int:
-    return operation.waiting + operation.in_work + operation.counted
-
-
-def pieces_before(operation: LotOperation) -> int:
-    """Return how many pieces of the lot stand at earlier operations and are not held."""
-    return sum(_movable(each) for each in _before(operation))
 
 
 def _check_station(

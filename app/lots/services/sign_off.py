@@ -8,7 +8,6 @@ from sqlalchemy import orm
 
 from app.lots.errors import (
     ComponentsMissingError,
-    EarlierNotSignedOffError,
     FirstPieceError,
     NothingHereError,
     NotOpenError,
@@ -16,12 +15,13 @@ from app.lots.errors import (
     TooManyPiecesError,
 )
 from app.lots.models import ComponentUse, Job, LotComponent, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import Source, counted_by_station, draw, job_at, jobs_of, sources
+from app.lots.queries.jobs import counted_by_station, draw, job_at, jobs_of, sources
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, earlier_answer
-from app.lots.services.begin import check_can_work, pieces_before
+from app.lots.services.begin import check_can_work
 from app.lots.services.books import Move, Spot, at, lock_operations, next_spot, write
 from app.lots.services.checks import refuse_unfit
+from app.lots.services.missing import refuse_too_many
 from app.parts.models import Part
 from app.shared.database import transaction
 
@@ -72,6 +72,7 @@ def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff], *, only
         NotOpenError: it is not open there, though it must be.
         LotOnHoldError: a lot is on hold.
         EarlierNotSignedOffError: the pieces stand at an earlier operation in the books.
+        BlanksNotIssuedError, BlanksNotReceivedError: the books do not know the blanks of some pieces.
         TooManyPiecesError: more pieces than the lot has.
         FirstPieceError: the routing asks for a good first piece, and none is recorded.
         ComponentsMissingError: components were not scanned for all pieces.
@@ -117,7 +118,7 @@ def _result_moves(
     _check_result(session, operation, result, next((job for job in own if job.station_id == act.station_id), None))
     there = sum(each.pieces for each in found)
     if result.total > there:
-        refuse_too_many(operation, result.total, there)
+        refuse_too_many(session, operation, result.total, there)
     for pieces, target, cause, reason in _targets(operation, result):
         for taken in draw(found, pieces):
             yield Move(
@@ -141,19 +142,6 @@ def _check_result(session: orm.Session, operation: LotOperation, result: SignOff
     if operation.first_piece and result.good and not (job and job.first_piece_good) and not operation.passed:
         raise FirstPieceError(operation_name(operation), operation.id)
     check_components(session, operation, result.good + operation.passed + operation.scrapped)
-
-
-def refuse_too_many(operation: LotOperation, asked: int, there: int) -> None:
-    """Refuse pieces that are not there, saying whether an earlier operation still has them.
-
-    Raises:
-        EarlierNotSignedOffError: it has.
-        TooManyPiecesError: the lot has no more.
-    """
-    if pieces_before(operation) >= asked - there:
-        earlier = [each for each in operation.lot.operations if each.number < operation.number and each.present]
-        raise EarlierNotSignedOffError(asked - there, operation_name(earlier[-1]), operation.id)
-    raise TooManyPiecesError(asked, there, operation_name(operation))
 
 
 def _targets(operation: LotOperation, result: SignOff) -> Iterator[tuple[int, Spot, LotOperation | None, str]]:
@@ -249,42 +237,3 @@ def _open_job(session: orm.Session, act: Act, operation: LotOperation) -> Job:
     if job is None:
         raise NotOpenError(operation_name(operation))
     return job
-
-
-def record_earlier(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Posting:
-    """Record late that earlier operations passed ``pieces``, so that they wait at this one; the review shows it.
-
-    Raises:
-        LotOnHoldError: the lot is on hold.
-        TooManyPiecesError: earlier operations have fewer pieces that are not held.
-        EntryRefusedError: a later area's check refuses it.
-    """
-    content = {"operation": operation_id, "pieces": pieces}
-    with transaction(session):
-        [operation] = lock_operations(session, [operation_id])
-        answer = earlier_answer(session, act, Verb.RECORD_LATE, content)
-        if answer is not None:
-            return answer
-        check_can_work(operation)
-        if not 0 < pieces <= pieces_before(operation):
-            raise TooManyPiecesError(pieces, pieces_before(operation), operation_name(operation))
-        moves = list(_late_moves(session, operation, pieces))
-        return _passed(session, write(session, act, Verb.RECORD_LATE, content, moves))
-
-
-def _late_moves(session: orm.Session, operation: LotOperation, pieces: int) -> Iterator[Move]:
-    """Find enough pieces walking back from the nearest operation, then pass them forward through each one."""
-    passing: list[tuple[LotOperation, list[Source], int]] = []
-    for earlier in reversed([each for each in operation.lot.operations if each.number < operation.number]):
-        found = sources(session, earlier, None)
-        passing.append((earlier, found, pieces))
-        pieces -= min(pieces, sum(each.pieces for each in found))
-        if pieces == 0:
-            break
-    carried = 0
-    for earlier, found, leaving in reversed(passing):
-        found.append(Source(Place.WAITING, carried))
-        for taken in draw(found, leaving):
-            origin = at(earlier, taken.place)
-            yield Move(earlier.lot, taken.pieces, origin, next_spot(earlier), station_id=taken.station_id)
-        carried = leaving
