@@ -7,7 +7,7 @@ from math import ceil, comb, perm
 
 from app.core.measures import Number
 from app.core.quality.distributions import beta_quantile
-from app.core.quality.errors import BadInputError, Fault, at_least, at_most
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least, at_most
 
 LARGEST_LOT = 1_000_000
 LARGEST_SAMPLE = 10_000
@@ -29,7 +29,7 @@ def chance_to_pass(size: int, accept: int, bad_share: Number) -> Fraction:
         BadInputError: TOO_SMALL, TOO_LARGE, NOT_BETWEEN.
     """
     _checked_plan(size, accept)
-    share = _share("bad share", bad_share)
+    share = _share(Figure.BAD_SHARE, bad_share)
     bad, parts = share.numerator, share.denominator
     ways = sum(comb(size, k) * bad**k * (parts - bad) ** (size - k) for k in range(min(accept, size) + 1))
     return Fraction(ways, parts**size)
@@ -45,8 +45,8 @@ def chance_to_pass_lot(lot: int, bad: int, size: int, accept: int) -> Fraction:
     """
     _checked_plan(size, accept)
     _checked_lot(lot)
-    at_most("sample", size, lot)
-    at_most("bad", at_least("bad", bad, 0), lot)
+    at_most(Figure.SAMPLE, size, lot)
+    at_most(Figure.BAD, at_least(Figure.BAD, bad, 0), lot)
     ways = sum(comb(bad, k) * comb(lot - bad, size - k) for k in range(min(accept, size) + 1))
     return Fraction(ways, comb(lot, size))
 
@@ -62,7 +62,7 @@ def share_that_passes(size: int, accept: int, chance: Number) -> float:
         BadInputError: TOO_SMALL, TOO_LARGE (``accept`` must stay below ``size``), NOT_BETWEEN.
     """
     _checked_plan(size, accept)
-    at_most("accept", accept, size - 1)
+    at_most(Figure.ACCEPT, accept, size - 1)
     return beta_quantile(1 - float(chance), accept + 1, size - accept)
 
 
@@ -82,8 +82,8 @@ def zero_acceptance_size(lot: int, share: Number, confidence: Number = DEFAULT_C
         BadInputError: TOO_SMALL, TOO_LARGE, NOT_BETWEEN.
     """
     _checked_lot(lot)
-    bad = ceil(_inside("share", share) * lot)
-    risk = 1 - _inside("confidence", confidence)
+    bad = ceil(_inside(Figure.SHARE, share) * lot)
+    risk = 1 - _inside(Figure.CONFIDENCE, confidence)
     high = 1
     while not _is_missed_rarely(lot, bad, high, risk):
         high *= 2
@@ -99,22 +99,22 @@ def _is_missed_rarely(lot: int, bad: int, size: int, risk: Fraction) -> bool:
 
 
 def _checked_plan(size: int, accept: int) -> None:
-    at_most("sample", at_least("sample", size, 1), LARGEST_SAMPLE)
-    at_most("accept", at_least("accept", accept, 0), LARGEST_ACCEPT)
+    at_most(Figure.SAMPLE, at_least(Figure.SAMPLE, size, 1), LARGEST_SAMPLE)
+    at_most(Figure.ACCEPT, at_least(Figure.ACCEPT, accept, 0), LARGEST_ACCEPT)
 
 
 def _checked_lot(lot: int) -> None:
-    at_most("lot", at_least("lot", lot, 1), LARGEST_LOT)
+    at_most(Figure.LOT, at_least(Figure.LOT, lot, 1), LARGEST_LOT)
 
 
-def _share(what: str, value: Number) -> Fraction:
+def _share(what: Figure, value: Number) -> Fraction:
     share = Fraction(value)
     if not 0 <= share <= 1:
         raise BadInputError(Fault.NOT_BETWEEN, what=what, value=value, low=0, high=1)
     return share
 
 
-def _inside(what: str, value: Number) -> Fraction:
+def _inside(what: Figure, value: Number) -> Fraction:
     share = Fraction(value)
     if not 0 < share < 1:
         raise BadInputError(Fault.NOT_BETWEEN, what=what, value=value, low=0, high=1)

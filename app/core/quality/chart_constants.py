@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import exp, lgamma, sqrt
 
-from app.core.quality.errors import BadInputError, Fault, at_least
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least
 
 SMALLEST_SUBGROUP, LARGEST_SUBGROUP = 2, 25
 
@@ -91,7 +91,7 @@ def chart_constants(size: int) -> ChartConstants:
     Raises:
         BadInputError: TOO_SMALL, TOO_LARGE_SUBGROUP.
     """
-    index = at_least("subgroup", size, SMALLEST_SUBGROUP) - SMALLEST_SUBGROUP
+    index = at_least(Figure.SUBGROUP, size, SMALLEST_SUBGROUP) - SMALLEST_SUBGROUP
     if size > LARGEST_SUBGROUP:
         raise BadInputError(Fault.TOO_LARGE_SUBGROUP, size=size, most=LARGEST_SUBGROUP)
     return ChartConstants(size, _RANGE_MEANS[index], _RANGE_DEVIATIONS[index], _deviation_mean(size))
@@ -106,7 +106,7 @@ def range_mean_of_few(size: int, groups: int) -> float:
         BadInputError: as ``chart_constants``; TOO_SMALL also for no group.
     """
     constants = chart_constants(size)
-    return sqrt(constants.d2**2 + constants.d3**2 / at_least("groups", groups, 1))
+    return sqrt(constants.d2**2 + constants.d3**2 / at_least(Figure.GROUPS, groups, 1))
 
 
 def _deviation_mean(size: int) -> float:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from app.core.quality.chart_constants import chart_constants
-from app.core.quality.errors import BadInputError, Fault, at_least
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least
 from app.core.quality.exact_sums import deviation, exact_values, mean
 from app.core.quality.run_rules import ALL_RULES, Rule, Signal, find_signals, zone
 
@@ -143,7 +143,7 @@ def complete_subgroups(readings: Sequence[Decimal], size: int) -> tuple[tuple[De
     Raises:
         BadInputError: TOO_SMALL.
     """
-    whole = len(readings) // at_least("subgroup", size, 1)
+    whole = len(readings) // at_least(Figure.SUBGROUP, size, 1)
     return tuple(tuple(readings[group * size : (group + 1) * size]) for group in range(whole))
 
 

@@ -7,7 +7,7 @@ digits or more for parameters up to some thousands, which is finer than any conc
 from collections.abc import Callable, Iterator
 from math import exp, inf, lgamma, log, log1p
 
-from app.core.quality.errors import BadInputError, Fault
+from app.core.quality.errors import BadInputError, Fault, Figure
 
 _TINY = 1e-300
 _CLOSE = 1e-16
@@ -19,14 +19,7 @@ def beta_lower(x: float, a: float, b: float) -> float:
 
     Source: DLMF 8.17.22, the continued fraction, used on the side where it converges fast.
     """
-    if x <= 0:
-        return 0.0
-    if x >= 1:
-        return 1.0
-    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x))
-    if x < (a + 1) / (a + b + 2):
-        return front / a / _continued(_beta_steps(x, a, b))
-    return 1 - front / b / _continued(_beta_steps(1 - x, b, a))
+    return _beta(min(max(x, 0.0), 1.0), min(max(1 - x, 0.0), 1.0), a, b)
 
 
 def f_upper(ratio: float, above: float, below: float) -> float:
@@ -35,9 +28,10 @@ def f_upper(ratio: float, above: float, below: float) -> float:
     P(F >= f) = I_x(below / 2, above / 2) with x = below / (below + above * f). The square of a t value with n degrees
     of freedom is such a ratio with 1 and n, both sides together. Source: DLMF 8.17 with the definition of F.
     """
-    if ratio <= 0:
-        return 1.0
-    return 0.0 if ratio == inf else beta_lower(below / (below + above * ratio), below / 2, above / 2)
+    if ratio == inf:
+        return 0.0
+    weighted = above * max(ratio, 0.0)
+    return _beta(below / (below + weighted), weighted / (below + weighted), below / 2, above / 2)
 
 
 def chi_square_lower(x: float, degrees: float) -> float:
@@ -75,9 +69,24 @@ def beta_quantile(chance: float, a: float, b: float) -> float:
     return _solve(lambda x: beta_lower(x, a, b), _checked(chance), 1.0)
 
 
+def _beta(x: float, rest: float, a: float, b: float) -> float:
+    """Return I_x(a, b); ``rest`` is 1 - x, given apart because close to 1 it cannot be had from ``x``."""
+    if x == 0 or rest == 0:
+        return float(rest == 0)
+    logs = a * _log(x, rest) + b * _log(rest, x)
+    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + logs)
+    if x < (a + 1) / (a + b + 2):
+        return front / a / _continued(_beta_steps(x, a, b))
+    return 1 - front / b / _continued(_beta_steps(rest, b, a))
+
+
+def _log(x: float, rest: float) -> float:
+    return log(x) if x <= 0.5 else log1p(-rest)
+
+
 def _checked(chance: float) -> float:
     if not 0 < chance < 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what="chance", value=chance, low=0, high=1)
+        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.CHANCE, value=chance, low=0, high=1)
     return chance
 
 

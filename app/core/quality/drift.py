@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from app.core.quality.distributions import f_upper
-from app.core.quality.errors import BadInputError, Fault, at_least
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least
 from app.core.quality.exact_sums import exact_values, mean, root, squares
 from app.core.quality.tolerances import Limits
 
@@ -99,8 +99,8 @@ def find_drift(
         BadInputError: TOO_FEW readings, NO_SPREAD where all are of one piece, NOT_BETWEEN, TOO_SMALL.
     """
     if not 0 < significance < 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what="significance", value=significance, low=0, high=1)
-    _enough(len(readings), at_least("least", least, _LEAST_FOR_A_LINE))
+        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.SIGNIFICANCE, value=significance, low=0, high=1)
+    _enough(len(readings), at_least(Figure.LEAST, least, _LEAST_FOR_A_LINE))
     pieces = [Fraction(piece) for piece, _ in readings]
     line = fit_line(pieces, exact_values(value for _, value in readings))
     significant = line.chance <= significance
@@ -109,7 +109,7 @@ def find_drift(
 
 def _enough(count: int, least: int) -> None:
     if count < least:
-        raise BadInputError(Fault.TOO_FEW, what="readings", count=count, least=least)
+        raise BadInputError(Fault.TOO_FEW, what=Figure.READINGS, count=count, least=least)
 
 
 def _chance(slope: Fraction, slope_variance: Fraction, count: int) -> float:

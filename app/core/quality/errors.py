@@ -35,6 +35,42 @@ class Fault(StrEnum):
     NO_SUCH_QUALITY_LIMIT = "no such quality limit"  # value, known
 
 
+class Figure(StrEnum):
+    """A number that was given, where a fault names it as ``what``."""
+
+    STEP = "step"
+    TIMES = "times"
+    SHIFT = "shift"
+    PIECES = "pieces"
+    MADE = "made"
+    COUNTED = "counted"
+    ELAPSED = "elapsed"
+    CYCLE = "cycle"
+    LOAD = "load"
+    LOT = "lot"
+    SAMPLE = "sample"
+    ACCEPT = "accept"
+    BAD = "bad"
+    BAD_SHARE = "bad share"
+    SHARE = "share"
+    CONFIDENCE = "confidence"
+    CHANCE = "chance"
+    SUBGROUP = "subgroup"
+    GROUPS = "groups"
+    READINGS = "readings"
+    LEAST = "least"
+    SIGNIFICANCE = "significance"
+    WEIGHT = "weight"
+    WIDTH = "width"
+    APPRAISERS = "appraisers"
+    PARTS = "parts"
+    TRIALS = "trials"
+    POOLING = "pooling"
+    POSITIONS = "positions"
+    VALUES = "values"
+    TICKS = "ticks"
+
+
 class BadInputError(ValueError):
     """What was given makes no sense.
 
@@ -54,7 +90,7 @@ class BadInputError(ValueError):
         return f"{self.fault}: {named}" if named else str(self.fault)
 
 
-def at_least(what: str, value: int, least: int) -> int:
+def at_least(what: Figure, value: int, least: int) -> int:
     """Return ``value``.
 
     Raises:
@@ -65,7 +101,7 @@ def at_least(what: str, value: int, least: int) -> int:
     return value
 
 
-def at_most(what: str, value: int, most: int) -> int:
+def at_most(what: Figure, value: int, most: int) -> int:
     """Return ``value``.
 
     Raises:

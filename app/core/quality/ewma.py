@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from app.core.quality.control_charts import individuals_chart
-from app.core.quality.errors import BadInputError, Fault
+from app.core.quality.errors import BadInputError, Fault, Figure
 from app.core.quality.exact_sums import exact_values, root, trimmed
 
 DEFAULT_WEIGHT = Decimal("0.2")
@@ -84,7 +84,7 @@ def ewma_around(
 
 def _checked(weight: Decimal, width: Decimal) -> Fraction:
     if not 0 < weight <= 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what="weight", value=weight, low=0, high=1)
+        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.WEIGHT, value=weight, low=0, high=1)
     if not 0 < width <= 10:
-        raise BadInputError(Fault.NOT_BETWEEN, what="width", value=width, low=0, high=10)
+        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.WIDTH, value=width, low=0, high=10)
     return Fraction(weight)

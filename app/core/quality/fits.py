@@ -28,7 +28,8 @@ CLASSES = tuple(_DEVIATIONS_UM)
 def limits_of_fit(nominal_mm: Decimal, tolerance_class: str) -> Limits:
     """Return the limits in millimetres of a size over 3 up to and including 50 mm.
 
-    Small letters are shafts and capital ones holes, so the class is not folded.
+    Small letters are shafts and capital ones holes. They come without the nominal, which lies outside the limits of
+    every shaft here.
 
     Source: ISO 286-1/-2, tables as printed in JIS B 0401:1999.
 
@@ -40,7 +41,7 @@ def limits_of_fit(nominal_mm: Decimal, tolerance_class: str) -> Limits:
         raise BadInputError(Fault.NO_SUCH_CLASS, name=tolerance_class, known=CLASSES)
     for up_to, (upper_um, lower_um) in zip(_STEPS_MM[1:], rows, strict=True):
         if _STEPS_MM[0] < nominal_mm <= up_to:
-            return Limits(_beside(nominal_mm, lower_um), _beside(nominal_mm, upper_um), nominal_mm)
+            return Limits(_beside(nominal_mm, lower_um), _beside(nominal_mm, upper_um))
     raise BadInputError(Fault.NO_SUCH_SIZE, size_mm=nominal_mm, above_mm=_STEPS_MM[0], up_to_mm=_STEPS_MM[-1])
 
 

@@ -13,10 +13,11 @@ from itertools import chain, pairwise, takewhile
 from typing import TypeAlias
 
 from app.core.quality.acceptance import DEFAULT_CONFIDENCE, LARGEST_LOT, zero_acceptance_size
-from app.core.quality.errors import BadInputError, Fault, at_least, at_most
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least, at_most
 from app.core.quality.sampling_plans import sample_size
 
 LARGEST_TIMES = 100
+SHORTEST_SHIFT_S = 3600
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class EveryNth:
     step: int
 
     def __post_init__(self) -> None:
-        at_most("step", at_least("step", self.step, 1), LARGEST_LOT)
+        at_most(Figure.STEP, at_least(Figure.STEP, self.step, 1), LARGEST_LOT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ class TimesAShift:
     times: int
 
     def __post_init__(self) -> None:
-        at_most("times", at_least("times", self.times, 1), LARGEST_TIMES)
+        at_most(Figure.TIMES, at_least(Figure.TIMES, self.times, 1), LARGEST_TIMES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ class Stint:
     """When readings were taken in it."""
 
     def __post_init__(self) -> None:
-        at_least("shift", self.shift_s, 1)
+        at_least(Figure.SHIFT, self.shift_s, SHORTEST_SHIFT_S)
         if self.end_s < self.start_s:
             raise BadInputError(Fault.OUT_OF_ORDER, earlier=self.start_s, later=self.end_s)
 
@@ -106,8 +107,8 @@ class Progress:
     """The shifts it ran in, for a frequency by the shift."""
 
     def __post_init__(self) -> None:
-        at_most("pieces", at_least("pieces", self.pieces, 1), LARGEST_LOT)
-        at_most("made", at_least("made", self.made, 0), self.pieces)
+        at_most(Figure.PIECES, at_least(Figure.PIECES, self.pieces, 1), LARGEST_LOT)
+        at_most(Figure.MADE, at_least(Figure.MADE, self.made, 0), self.pieces)
         for piece in self.read:
             if not 1 <= piece <= self.pieces:
                 raise BadInputError(Fault.NO_SUCH_PIECE, piece=piece, pieces=self.pieces)

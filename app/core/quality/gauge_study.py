@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeAlias
 
-from app.core.quality.errors import BadInputError, Fault
+from app.core.quality.errors import BadInputError, Fault, Figure
 from app.core.quality.exact_sums import exact_values, root
 
 Readings: TypeAlias = Sequence[Sequence[Sequence[Decimal]]]
@@ -106,7 +106,11 @@ def balanced(readings: Readings) -> Cells:
     """
     parts = max((len(measured) for measured in readings), default=0)
     trials = max((len(trials) for measured in readings for trials in measured), default=0)
-    for what, count, least in (("appraisers", len(readings), 1), ("parts", parts, 2), ("trials", trials, 2)):
+    for what, count, least in (
+        (Figure.APPRAISERS, len(readings), 1),
+        (Figure.PARTS, parts, 2),
+        (Figure.TRIALS, trials, 2),
+    ):
         if count < least:
             raise BadInputError(Fault.TOO_FEW, what=what, count=count, least=least)
     for appraiser, measured in enumerate(readings):

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import isqrt
 
-from app.core.quality.errors import BadInputError, Fault
+from app.core.quality.errors import BadInputError, Fault, Figure
 from app.core.quality.exact_sums import exact_values
 from app.core.quality.tolerances import Limits, Standing, decimal_places
 
@@ -45,7 +45,7 @@ def histogram(readings: Sequence[Decimal], limits: Limits) -> Histogram:
         BadInputError: TOO_FEW where there is none, NOT_A_NUMBER, TOO_MANY_DIGITS.
     """
     if not readings:
-        raise BadInputError(Fault.TOO_FEW, what="readings", count=0, least=1)
+        raise BadInputError(Fault.TOO_FEW, what=Figure.READINGS, count=0, least=1)
     exact_values(readings)
     places = max(decimal_places(reading) for reading in readings)
     units = [int(Fraction(reading) * 10**places) for reading in readings]

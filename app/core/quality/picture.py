@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from app.core.measures import rounded
-from app.core.quality.errors import at_least
+from app.core.quality.errors import Figure, at_least
 from app.core.quality.histogram import Bin
 
 _STEPS = (1, 2, 5)
@@ -73,8 +73,8 @@ def chart_axes(values: Sequence[Fraction], positions: int, frame: Frame, most_ti
     Raises:
         BadInputError: TOO_SMALL: no position, no value, or fewer than three ticks.
     """
-    at_least("positions", positions, 1)
-    at_least("values", len(values), 1)
+    at_least(Figure.POSITIONS, positions, 1)
+    at_least(Figure.VALUES, len(values), 1)
     ticks = nice_ticks(min(values), max(values), most_ticks)
     half = Fraction(1, 2)
     return Axes(
@@ -87,13 +87,13 @@ def chart_axes(values: Sequence[Fraction], positions: int, frame: Frame, most_ti
 def nice_ticks(low: Fraction, high: Fraction, most: int = 6) -> tuple[Decimal, ...]:
     """Return round values, 1, 2 or 5 times a power of ten apart, from at or below ``low`` to at or above ``high``.
 
-    At most ``most`` of them, at least two; a single value gets a step on either side.
+    At most ``most`` of them, at least two; a single value gets a step of about a hundredth on either side.
 
     Raises:
         BadInputError: TOO_SMALL, below three ticks.
     """
-    at_least("ticks", most, 3)
-    power = _power_below((high - low) / most) if high > low else _power_below(abs(low) / 100)
+    at_least(Figure.TICKS, most, 3)
+    power = _power_below((high - low) / most or abs(low) / 100 or Fraction(1))
     while True:
         for step in _STEPS:
             size = step * Fraction(10) ** power
@@ -118,7 +118,7 @@ def _bar(each: Bin, x: Scale, counts: Scale) -> Bar:
 
 
 def _power_below(value: Fraction) -> int:
-    """Return the largest power of ten at or below a value, -9 for zero."""
+    """Return the exponent of the largest power of ten at or below a value above zero, at least -9."""
     power = -9
     while value >= Fraction(10) ** (power + 1):
         power += 1

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.core.quality.errors import at_least
+from app.core.quality.errors import Figure, at_least
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +28,12 @@ def pieces_by_now(counted: int, elapsed_ms: int, cycle_ms: int, most: int, load:
     Raises:
         BadInputError: an argument is out of its range (TOO_SMALL).
     """
-    for what, value, least in (("counted", counted, 0), ("elapsed", elapsed_ms, 0), ("cycle", cycle_ms, 1)):
+    for what, value, least in (
+        (Figure.COUNTED, counted, 0),
+        (Figure.ELAPSED, elapsed_ms, 0),
+        (Figure.CYCLE, cycle_ms, 1),
+    ):
         at_least(what, value, least)
-    more = elapsed_ms // cycle_ms * at_least("load", load, 1)
+    more = elapsed_ms // cycle_ms * at_least(Figure.LOAD, load, 1)
     guess = max(min(counted + more, most), counted)
     return PieceCount(guess, estimated=guess > counted)

@@ -8,7 +8,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.core.quality.errors import BadInputError, Fault, at_least
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least
 
 LETTERS = "ABCDEFGHJKLMNPQR"
 """Code letters; R is reached only through an arrow from Q."""
@@ -56,7 +56,7 @@ def code_letter(lot: int) -> str:
     Raises:
         BadInputError: TOO_SMALL.
     """
-    return LETTERS[bisect_left(_LARGEST_LOTS, at_least("lot", lot, 2))]
+    return LETTERS[bisect_left(_LARGEST_LOTS, at_least(Figure.LOT, lot, 2))]
 
 
 def single_plan(lot: int, quality_limit: Decimal) -> SinglePlan:
@@ -72,7 +72,7 @@ def single_plan(lot: int, quality_limit: Decimal) -> SinglePlan:
     if quality_limit not in QUALITY_LIMITS:
         raise BadInputError(Fault.NO_SUCH_QUALITY_LIMIT, value=quality_limit, known=QUALITY_LIMITS)
     column = QUALITY_LIMITS.index(quality_limit)
-    letter = code_letter(max(at_least("lot", lot, 1), 2))
+    letter = code_letter(max(at_least(Figure.LOT, lot, 1), 2))
     row, accept = _follow(LETTERS.index(letter), column)
     size = SAMPLE_SIZES[row]
     return SinglePlan(LETTERS[row], min(size, lot), accept, every_piece=size >= lot)
