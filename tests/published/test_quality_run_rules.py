@@ -33,7 +33,7 @@ def first_signal(random, rules):
     """Return after how many points of a process in control the rules speak first."""
     zones = []
     while True:
-        zones += [zone(deviation, 1.0) for deviation in random.standard_normal(64 + len(zones)).tolist()]
+        zones += [zone(deviation, 1.0) for deviation in random.standard_normal(96 + len(zones)).tolist()]
         signals = find_signals(zones, rules)
         if signals:
             return signals[0].point + 1
@@ -47,7 +47,7 @@ def first_signal(random, rules):
         ({Rule.BEYOND_LIMIT, Rule.TWO_OF_THREE}, 225.44, 800),
         ({Rule.BEYOND_LIMIT, Rule.FOUR_OF_FIVE}, 166.05, 800),
         ({Rule.BEYOND_LIMIT, Rule.EIGHT_IN_A_ROW}, 152.73, 800),
-        (set(Rule), 91.75, 3000),
+        (set(Rule), 91.75, 2000),
     ],
     ids=["limits", "with two of three", "with four of five", "with eight in a row", "all four"],
 )

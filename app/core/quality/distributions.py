@@ -91,13 +91,11 @@ def _checked(chance: float) -> float:
 
 
 def _solve(rising: Callable[[float], float], wanted: float, high: float) -> float:
-    """Halve ``[0, high]`` until its ends are neighbours or the difference no longer matters."""
-    low = 0.0
-    while (high - low) > 2e-16 * high:
-        middle = (low + high) / 2
-        if middle in (low, high):
-            break
+    """Halve ``[0, high]`` until its ends are neighbouring floats."""
+    low, middle = 0.0, high / 2
+    while low < middle < high:
         low, high = (middle, high) if rising(middle) < wanted else (low, middle)
+        middle = (low + high) / 2
     return high
 
 

@@ -59,7 +59,7 @@ def test_settings_out_of_range_are_refused():
         ewma_around([], Fraction(0), Fraction(1), width=Decimal(0))
 
 
-def test_ten_thousand_readings_stay_small_numbers():
-    chart = ewma_chart([Decimal(index % 7) for index in range(10_000)])
+def test_the_numbers_of_a_long_chart_stay_small():
+    chart = ewma_chart([Decimal(index % 7) for index in range(1500)])
     assert chart.points[-1].denominator <= 10**30
     assert chart.upper[-1] == pytest.approx(chart.steady_upper)

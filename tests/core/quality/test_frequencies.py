@@ -107,6 +107,10 @@ def test_a_sample_by_lot_size_is_spread_over_the_lot():
     assert pieces_to_read(ZeroAcceptance(Decimal("0.5")), 20) == (1, 6, 11, 16)
 
 
+def test_a_frequency_by_the_shift_names_no_pieces():
+    assert pieces_to_read(TimesAShift(3), 50) == ()
+
+
 def test_any_pieces_pay_for_a_sample():
     recording = PlanByLotSize(Decimal("1.0"))
     assert due_now(recording, Progress(100, made=50, read=(1, 2, 3, 4, 5, 6, 7))).nothing

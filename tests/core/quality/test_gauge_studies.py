@@ -17,7 +17,7 @@ from app.core.quality.gauge_study import Components, Rating
 from tests.core.quality.refusals import refused
 
 READINGS = st.decimals("-5", "5", places=2)
-STUDIES = st.tuples(st.integers(1, 4), st.integers(2, 6), st.integers(2, 4)).flatmap(
+STUDIES = st.tuples(st.integers(1, 3), st.integers(2, 4), st.integers(2, 3)).flatmap(
     lambda shape: st.lists(
         st.lists(st.lists(READINGS, min_size=shape[2], max_size=shape[2]), min_size=shape[1], max_size=shape[1]),
         min_size=shape[0],

@@ -45,7 +45,7 @@ def test_ticks_cover_evenly_without_a_tick_to_spare(first, second, most):
     assert Fraction(ticks[-1]) - step <= high <= Fraction(ticks[-1])
 
 
-@given(st.lists(VALUES, min_size=1, max_size=50))
+@given(st.lists(VALUES, min_size=1, max_size=15))
 def test_points_lie_inside_the_frame_evenly_spaced_and_higher_values_higher_up(values):
     axes = chart_axes(values, len(values), FRAME)
     points = axes.line(values)
