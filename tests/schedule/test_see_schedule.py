@@ -6,6 +6,7 @@ import pytest
 
 from app.lots import services as lots
 from app.lots.queries import lot_name
+from app.schedule import queries
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
 from tests.statements import counted
@@ -109,6 +110,19 @@ def test_a_finished_lot_says_so(session, as_owner):
     lots.sign_off(session, act(station_id=station_id), [lots.SignOff(lot.operations[0].id, 5)])
     assert "This lot is finished" in as_owner.get(f"/schedule/lots/{lot.id}").text
     assert as_owner.get(f"/schedule/lots/{lot.id}/outlook").text.strip().endswith("</div>")
+
+
+def test_the_lot_s_rule_shows_today_and_the_expected_finish_between_release_and_due(session, as_owner, now, clock):
+    lot = make_lot(session, pieces=10, routing=routing_of(single(1)), due_on=date(2026, 1, 9))
+    plan_now(session, now)
+    clock.forward(hours=1)
+    text = as_owner.get(f"/schedule/lots/{lot.id}/outlook").text
+    assert 'class="rule__now"' in text
+    assert 'class="rule__finish"' in text
+    assert "expected Wed 7 Jan" in text
+    plan = queries.lot_plan(session, lot.id)
+    assert plan.share_of_way(lot.released_at) == 0
+    assert plan.share_of_way(plan.forecast.due_at) == 1
 
 
 def test_the_outlook_for_a_lot_s_own_page_is_one_element_with_its_id(session, as_owner, now):

@@ -132,6 +132,13 @@ class LotPlan:
     runs: Sequence[PlannedRun]
     pins: Sequence[PinChange]
 
+    def share_of_way(self, moment: datetime) -> float | None:
+        """Return where a moment lies between release (0) and due time (1), above 1 past it; None without a due time."""
+        due = self.forecast.due_at if self.forecast else None
+        if due is None or due <= self.lot.released_at:
+            return None
+        return max(0.0, (moment - self.lot.released_at) / (due - self.lot.released_at))
+
     @property
     def pinned_by(self) -> PinChange | None:
         """Return who gave the lot the place that it has, and when; none where nobody did."""
@@ -139,13 +146,15 @@ class LotPlan:
 
 
 def lot_plan(session: orm.Session, lot_id: int) -> LotPlan:
-    """Return what is planned for one lot, its runs in order; four statements.
+    """Return what is planned for one lot, its runs in order; five statements.
 
     Raises:
         LotNotFoundError: no such lot.
     """
     lot = session.scalars(
-        sa.select(Lot).where(Lot.id == lot_id).options(orm.joinedload(Lot.revision).joinedload(Revision.part))
+        sa.select(Lot)
+        .where(Lot.id == lot_id)
+        .options(orm.joinedload(Lot.revision).joinedload(Revision.part), orm.selectinload(Lot.operations))
     ).one_or_none()
     if lot is None:
         raise LotNotFoundError(str(lot_id))
