@@ -10,7 +10,20 @@ from werkzeug.exceptions import HTTPException, NotFound, SecurityError
 from werkzeug.routing import IntegerConverter, Map
 from werkzeug.wrappers import Response
 
-from app import floor, lots, material, orders, parts, people, purchasing, review, schedule, shipping, stations
+from app import (
+    floor,
+    lots,
+    material,
+    orders,
+    parts,
+    people,
+    purchasing,
+    review,
+    safekeeping,
+    schedule,
+    shipping,
+    stations,
+)
 from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
 from app.core import scan_code
 from app.extensions import current_time, db, init_guards, sign_in
@@ -30,7 +43,7 @@ class RowNumber(IntegerConverter):
 
 mimetypes.add_type("text/javascript", ".js")  # a Windows registry may say text/plain, and no browser would run it
 
-AREAS = (people, stations, parts, orders, material, lots, schedule, purchasing, floor, shipping, review)
+AREAS = (people, stations, parts, orders, material, lots, schedule, purchasing, floor, shipping, safekeeping, review)
 
 
 def assemble(config: Config | None = None, **settings: Any) -> Flask:

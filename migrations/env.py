@@ -8,6 +8,7 @@ from alembic.autogenerate.api import AutogenContext
 
 import app.floor.models
 import app.purchasing.models
+import app.safekeeping.models
 import app.schedule.models
 import app.shared.lease
 import app.shipping.models  # noqa: F401 - the tables of these and of all areas before them

@@ -8,6 +8,7 @@ import waitress
 from app import create_app
 from app.cli.database import make_or_check
 from app.config import Config, load_config
+from app.keeper import process as keeper
 from app.schedule import planner
 
 THREADS = 32
@@ -27,12 +28,12 @@ def serve(network: bool, port: int) -> None:
 
 
 def serve_until_stopped(config: Config, *, network: bool, port: int) -> None:
-    """Make or check the database, start the planner beside the server, and serve until Ctrl+C."""
+    """Make or check the database, start the planner and the keeper beside the server, and serve until Ctrl+C."""
     make_or_check(config)
     addresses = own_addresses() if network else []
     refuse_taken_port("0.0.0.0" if network else "127.0.0.1", port)  # noqa: S104 - asked for by --network
     app = create_app(config, TRUSTED_HOSTS=trusted_hosts(addresses))
-    planning = planner.start(config)
+    companions = [planner.start(config), keeper.start(config)]
     try:
         click.echo(f"Lotwright is at http://localhost:{port} (Ctrl+C stops it)")
         for address in addresses:
@@ -42,7 +43,8 @@ def serve_until_stopped(config: Config, *, network: bool, port: int) -> None:
     except KeyboardInterrupt:
         click.echo("Stopped.")
     finally:
-        planning.stop()
+        for companion in companions:
+            companion.stop()
 
 
 def refuse_taken_port(host: str, port: int) -> None:

@@ -6,8 +6,11 @@ import pytest
 import sqlalchemy as sa
 
 from app.lots.services import Scrap, SignOff, begin, hold_lot, record_earlier, sign_off, undo
+from app.safekeeping.models import Kept
+from app.safekeeping.services import note_done, note_failed
 from app.stations.services import NewDowntime, add_downtime
 from tests.factories.lots import act, make_lot, make_ordered_lot, make_routing, station_of
+from tests.factories.safekeeping import want_backup, want_paper
 from tests.factories.schedule import plan_now
 from tests.factories.stations import ShopFactory
 
@@ -120,15 +123,47 @@ def test_a_lot_that_can_no_longer_give_enough_is_told_with_a_way_out(session, re
 
 @pytest.mark.parametrize("lots", [2, 12])
 def test_its_statements_do_not_grow_with_the_lots(session, engine, as_owner, now, lots):
-    routing = make_routing(operations=2, blanks=True)
+    routing, with_blanks = make_routing(operations=2), make_routing(operations=2, blanks=True)
     for _ in range(lots):
         make_ordered_lot(session, due=date(2026, 1, 6))  # late already
+        make_lot(session, routing=with_blanks)
         lot = make_lot(session, routing=routing)
         yesterday = {"happened_at": now - timedelta(days=1), "recorded_at": now}
         record_earlier(session, act(**yesterday), lot.operations[1].id, 20)
-        sign_off(session, act(**yesterday), [SignOff(lot.operations[1].id, 9, (Scrap(1, "burr"),))])
+        sign_off(session, act(**yesterday), [SignOff(lot.operations[0].id, 9, (Scrap(1, "burr"),))])
     plan_now(session, now)
     statements = []
     sa.event.listen(engine, "before_cursor_execute", lambda *args: statements.append(args[2]))
     as_owner.get("/review")
     assert len(statements) <= 25
+
+
+def test_paper_files_and_backup_are_offered_calmly_until_they_are_set_up(review, as_owner):
+    page = review()
+    assert "Paper files: not set up" in page
+    assert "/safekeeping" not in page
+    assert 'href="/safekeeping"' in as_owner.get("/review").text
+    assert "message--warning" not in page
+
+
+def test_their_age_stands_in_the_review(session, review, now, tmp_path):
+    want_paper(session, tmp_path / "paper", now)
+    note_done(session, Kept.PAPER, shown=now - timedelta(hours=2), name="set")
+    page = review()
+    assert "Paper files of Wed 7 Jan 07:00" in page
+    assert "2 h old" in page
+    assert "message--warning" not in page
+
+
+def test_old_or_failed_ones_are_loud(session, review, clock, tmp_path):
+    want_paper(session, tmp_path / "paper", clock.now)
+    want_backup(session, tmp_path / "backups", clock.now)
+    note_done(session, Kept.PAPER, shown=clock.now, name="set")
+    note_failed(session, Kept.BACKUP, at=clock.now, reason="The disk is full.")
+    clock.forward(days=1)
+    page = review()
+    warning = page.split("message--warning", 1)[1].split("<ul", 1)[0]
+    assert "Paper files: too old" in warning
+    assert "One was due Wed 7 Jan 14:00" in warning
+    assert "Backup: not written" in warning
+    assert "The disk is full." in warning

@@ -44,20 +44,20 @@ class QueueRow:
         return turn_words(self.lot)
 
 
-def queue_of(session: orm.Session, station: Station) -> list[QueueRow]:
+def queue_of(session: orm.Session, station: Station, shown: int = SHOWN) -> list[QueueRow]:
     """Return the first operations that a station is to run, without those open there; two statements.
 
     In the order of the forecast; what it has no place for (new, on hold, or no forecast yet) comes after, by the plain
     rank: pinned, rush, due, release, number.
     """
     planned: dict[int, QueueRow] = {}
-    for each in station_queue(session, station.id, SHOWN):
+    for each in station_queue(session, station.id, shown):
         slack = each.forecast.slack_seconds if each.forecast else None
         planned.setdefault(each.operation.id, QueueRow(each.operation, each.run.start_at, slack))
-    return [*planned.values(), *_unplanned(session, station)][:SHOWN]
+    return [*planned.values(), *_unplanned(session, station, shown)][:shown]
 
 
-def _unplanned(session: orm.Session, station: Station) -> list[QueueRow]:
+def _unplanned(session: orm.Session, station: Station, shown: int) -> list[QueueRow]:
     open_here = sa.select(Job.operation_id).where(Job.station_id == station.id)
     rows = session.execute(
         sa.select(LotOperation, LotForecast.slack_seconds)
@@ -81,7 +81,7 @@ def _unplanned(session: orm.Session, station: Station) -> list[QueueRow]:
             Lot.number,
             LotOperation.number,
         )
-        .limit(SHOWN)
+        .limit(shown)
         .options(orm.contains_eager(LotOperation.lot).joinedload(Lot.revision).joinedload(Revision.part))
     )
     return [QueueRow(operation, None, slack) for operation, slack in rows]

@@ -160,7 +160,7 @@ class LotSheet(Model):
 
 
 class TravelerPrint(Model):
-    """When and by whom a lot's traveler was printed."""
+    """When and by whom a lot's traveler was printed, or put among the paper files: of those the last alone is kept."""
 
     __tablename__ = "traveler_print"
 
@@ -168,3 +168,5 @@ class TravelerPrint(Model):
     lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
     printed_at: orm.Mapped[datetime]
     printed_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    in_files: orm.Mapped[bool] = orm.mapped_column(default=False, server_default=sa.false())
+    """It was written by the program as a file that anybody may print."""

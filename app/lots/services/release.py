@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -218,3 +218,10 @@ def note_print(session: orm.Session, act: Act, lot_id: int) -> TravelerPrint:
         made = TravelerPrint(lot_id=lot_id, printed_at=act.recorded_at, printed_by_id=act.person_id)
         session.add(made)
     return made
+
+
+def note_files(session: orm.Session, lot_ids: Sequence[int], shown: datetime) -> None:
+    """Note that the travelers of some lots, as of a moment, lie among the paper files, in place of those before."""
+    with transaction(session):
+        session.execute(sa.delete(TravelerPrint).where(TravelerPrint.in_files))
+        session.add_all(TravelerPrint(lot_id=lot_id, printed_at=shown, in_files=True) for lot_id in lot_ids)

@@ -10,6 +10,8 @@ from sqlalchemy import orm
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
 from app.review.queries import floor
+from app.safekeeping import queries as safekeeping_queries
+from app.safekeeping.queries import Standing
 from app.schedule import queries as schedule_queries
 from app.schedule.models import LotForecast
 from app.schedule.queries import Age, Queued
@@ -41,6 +43,7 @@ class Review:
     last_day: floor.Day | None
     down: list[Downtime]
     recorded_late: list[floor.RecordedLate]
+    kept: Standing
 
 
 def morning(session: orm.Session, now: datetime) -> Review:
@@ -63,6 +66,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
         last_day=floor.last_day(session, now),
         down=station_queries.downtimes_at(session, now),
         recorded_late=floor.recorded_late(session, now),
+        kept=safekeeping_queries.standing(session, now),
     )
 
 
