@@ -12,6 +12,8 @@ from sqlalchemy.engine.interfaces import DBAPIConnection, Dialect
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from app.shared.errors import NotFoundError
+
 BUSY_TIMEOUT_MS = 15_000
 WRITE = "lotwright_write"
 Row = TypeVar("Row")
@@ -200,6 +202,18 @@ def one_state(engine: sa.Engine) -> Iterator[orm.Session]:
     with orm.Session(engine, expire_on_commit=False) as session:
         session.connection(execution_options=options)
         yield session
+
+
+def the_one(session: orm.Session, chosen: sa.Select[Row], missing: type[NotFoundError]) -> Row:
+    """Return the row that a statement chooses.
+
+    Raises:
+        NotFoundError: there is none; ``missing`` says so.
+    """
+    found = session.scalars(chosen).one_or_none()
+    if found is None:
+        raise missing
+    return found
 
 
 def lock_row(session: orm.Session, model: type[Row], key: int | str) -> Row | None:

@@ -1,5 +1,8 @@
 """Forms to import a table: choose the file, then confirm what the preview shows."""
 
+from typing import Any
+
+from werkzeug.exceptions import RequestEntityTooLarge
 from wtforms import FileField, HiddenField
 from wtforms.validators import ValidationError
 
@@ -14,8 +17,18 @@ class ImportForm(Form):
 
     file = FileField(_l("Table"), render_kw={"accept": ".csv,.txt,.xlsx"})
 
+    def __init__(self, **options: Any) -> None:
+        self._too_large = False
+        try:
+            super().__init__(**options)
+        except RequestEntityTooLarge:
+            self._too_large = True
+            super().__init__(formdata=None)
+
     def validate_file(self, field: FileField) -> None:
-        """Ask for a file where none was chosen."""
+        """Ask for a file where none was chosen, or where it is larger than what can be sent."""
+        if self._too_large:
+            raise ValidationError(gettext("The file is larger than 10 MB. Split it into smaller files."))
         if not getattr(field.data, "filename", ""):
             raise ValidationError(gettext("Choose a .csv or .xlsx file."))
 

@@ -56,6 +56,14 @@ def problems(session, rows, now, headings=HEADINGS):
     return [str(problem) for problem in services.preview_orders(session, table(rows, headings), now).problems]
 
 
+def test_a_file_too_large_to_be_taken_in_is_refused_beside_the_field(app, as_owner):
+    app.config["MAX_CONTENT_LENGTH"] = 1000
+    sent = {"file": (io.BytesIO(b"x" * 2000), "big.csv")}
+    response = as_owner.post("/orders/import", data=sent, content_type="multipart/form-data")
+    assert response.status_code == 422
+    assert "The file is larger than 10 MB. Split it into smaller files." in response.text
+
+
 def test_orders_lines_and_deliveries_are_kept_as_in_the_table(session, now):
     done = services.import_orders(session, table(), None, now)
     first, second, third = kept(session)

@@ -98,6 +98,7 @@ def test_with_nothing_ordered_the_lot_cannot_be_planned_and_says_why(session, lo
     for page in (f"/schedule/lots/{lot.id}", f"/schedule/lots/{lot.id}/outlook", "/schedule/lots"):
         assert said in as_owner.get(page).text, page
     assert "No components" in as_owner.get("/schedule/lots").text
+    assert "Where the time from now to its finish goes" not in as_owner.get(f"/schedule/lots/{lot.id}").text
 
 
 def test_the_terminal_and_the_review_say_it_too(app, session, lot, pin, now, as_owner):

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 from enum import StrEnum
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -10,7 +11,7 @@ from sqlalchemy import orm
 from app.material.errors import MaterialOrderNotFoundError
 from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendor
 from app.parts.models import Part, Revision
-from app.shared.database import lock_row
+from app.shared.database import lock_row, the_one
 from app.shared.paging import Page, contains, paged
 
 
@@ -21,12 +22,18 @@ class Shown(StrEnum):
     ALL = "all"
 
 
-def _lines() -> sa.Select[MaterialOrderLine]:
-    return sa.select(MaterialOrderLine).options(
-        orm.joinedload(MaterialOrderLine.order).joinedload(MaterialOrder.vendor),
+def _what_and_receipts() -> tuple[Any, ...]:  # SQLAlchemy names the type of its loads for itself only
+    """Load of a line what it is of and what has come in."""
+    return (
         orm.joinedload(MaterialOrderLine.revision).joinedload(Revision.part),
         orm.joinedload(MaterialOrderLine.part),
         orm.selectinload(MaterialOrderLine.receipts),
+    )
+
+
+def _lines() -> sa.Select[MaterialOrderLine]:
+    return sa.select(MaterialOrderLine).options(
+        orm.joinedload(MaterialOrderLine.order).joinedload(MaterialOrder.vendor), *_what_and_receipts()
     )
 
 
@@ -36,22 +43,17 @@ def get_material_order(session: orm.Session, order_id: int) -> MaterialOrder:
     Raises:
         MaterialOrderNotFoundError: there is none with this id.
     """
-    order = session.scalars(
+    return the_one(
+        session,
         sa.select(MaterialOrder)
         .where(MaterialOrder.id == order_id)
         .options(
             orm.joinedload(MaterialOrder.vendor),
             orm.joinedload(MaterialOrder.ordered_by),
-            orm.selectinload(MaterialOrder.lines).options(
-                orm.joinedload(MaterialOrderLine.revision).joinedload(Revision.part),
-                orm.joinedload(MaterialOrderLine.part),
-                orm.selectinload(MaterialOrderLine.receipts),
-            ),
-        )
-    ).one_or_none()
-    if order is None:
-        raise MaterialOrderNotFoundError
-    return order
+            orm.selectinload(MaterialOrder.lines).options(*_what_and_receipts()),
+        ),
+        MaterialOrderNotFoundError,
+    )
 
 
 def get_material_line(session: orm.Session, line_id: int, *, lock: bool = False) -> MaterialOrderLine:
@@ -67,12 +69,11 @@ def get_material_line(session: orm.Session, line_id: int, *, lock: bool = False)
     """
     if lock:
         lock_row(session, MaterialOrderLine, line_id)
-    line = session.scalars(
-        _lines().where(MaterialOrderLine.id == line_id).execution_options(populate_existing=lock)
-    ).one_or_none()
-    if line is None:
-        raise MaterialOrderNotFoundError
-    return line
+    return the_one(
+        session,
+        _lines().where(MaterialOrderLine.id == line_id).execution_options(populate_existing=lock),
+        MaterialOrderNotFoundError,
+    )
 
 
 def _open_lines() -> sa.Select[MaterialOrderLine]:

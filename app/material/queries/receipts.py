@@ -11,7 +11,7 @@ from app.material.errors import ReceiptNotFoundError
 from app.material.models import Issue, MaterialOrder, MaterialOrderLine, Receipt, ReceiptCorrection
 from app.parts.models import Part, Revision
 from app.shared.codes import read_code
-from app.shared.database import lock_row
+from app.shared.database import lock_row, the_one
 from app.shared.paging import Page, contains, paged
 
 
@@ -44,10 +44,7 @@ def get_receipt(session: orm.Session, receipt_id: int, *, lock: bool = False) ->
     """
     if lock:
         lock_row(session, Receipt, receipt_id)
-    receipt = session.scalars(_receipts().where(Receipt.id == receipt_id)).one_or_none()
-    if receipt is None:
-        raise ReceiptNotFoundError
-    return receipt
+    return the_one(session, _receipts().where(Receipt.id == receipt_id), ReceiptNotFoundError)
 
 
 def receipt_by_code(session: orm.Session, typed: str) -> Receipt:
@@ -69,10 +66,7 @@ def receipt_by_number(session: orm.Session, number: int) -> Receipt:
     Raises:
         ReceiptNotFoundError: there is none.
     """
-    receipt = session.scalars(_receipts().where(Receipt.number == number)).one_or_none()
-    if receipt is None:
-        raise ReceiptNotFoundError
-    return receipt
+    return the_one(session, _receipts().where(Receipt.number == number), ReceiptNotFoundError)
 
 
 def receipt_with_history(session: orm.Session, receipt_id: int) -> Receipt:
@@ -81,7 +75,8 @@ def receipt_with_history(session: orm.Session, receipt_id: int) -> Receipt:
     Raises:
         ReceiptNotFoundError: there is none with this id.
     """
-    receipt = session.scalars(
+    return the_one(
+        session,
         _receipts()
         .where(Receipt.id == receipt_id)
         .options(
@@ -89,11 +84,9 @@ def receipt_with_history(session: orm.Session, receipt_id: int) -> Receipt:
             orm.joinedload(Receipt.line).selectinload(MaterialOrderLine.receipts),
             orm.selectinload(Receipt.issues).joinedload(Issue.issued_by),
             orm.selectinload(Receipt.corrections).joinedload(ReceiptCorrection.corrected_by),
-        )
-    ).one_or_none()
-    if receipt is None:
-        raise ReceiptNotFoundError
-    return receipt
+        ),
+        ReceiptNotFoundError,
+    )
 
 
 def at_hand_page(session: orm.Session, text: str, number: int) -> Page[Receipt]:

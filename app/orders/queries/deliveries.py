@@ -9,7 +9,7 @@ from sqlalchemy import orm
 from app.orders.errors import OrderNotFoundError
 from app.orders.models import CustomerOrder, Delivery, OrderLine
 from app.parts.models import Revision
-from app.shared.database import lock_row
+from app.shared.database import lock_row, the_one
 from app.stations.queries import shop, shop_zone
 
 
@@ -35,10 +35,7 @@ def get_delivery(session: orm.Session, delivery_id: int, *, lock: bool = False) 
     """
     if lock and lock_row(session, Delivery, delivery_id) is None:
         raise OrderNotFoundError
-    delivery = session.scalars(_loaded().where(Delivery.id == delivery_id)).one_or_none()
-    if delivery is None:
-        raise OrderNotFoundError
-    return delivery
+    return the_one(session, _loaded().where(Delivery.id == delivery_id), OrderNotFoundError)
 
 
 def open_deliveries(session: orm.Session) -> Sequence[Delivery]:

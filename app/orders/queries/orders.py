@@ -8,6 +8,7 @@ from sqlalchemy import orm
 from app.orders.errors import OrderNotFoundError
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.parts.models import Part, Revision
+from app.shared.database import the_one
 from app.shared.paging import Page, contains, paged
 
 
@@ -24,7 +25,8 @@ def get_order(session: orm.Session, order_id: int) -> CustomerOrder:
     Raises:
         OrderNotFoundError: there is none with this id.
     """
-    order = session.scalars(
+    return the_one(
+        session,
         sa.select(CustomerOrder)
         .where(CustomerOrder.id == order_id)
         .options(
@@ -34,11 +36,9 @@ def get_order(session: orm.Session, order_id: int) -> CustomerOrder:
                 orm.joinedload(OrderLine.rush_by),
                 orm.selectinload(OrderLine.deliveries),
             ),
-        )
-    ).one_or_none()
-    if order is None:
-        raise OrderNotFoundError
-    return order
+        ),
+        OrderNotFoundError,
+    )
 
 
 def get_line(session: orm.Session, line_id: int) -> OrderLine:
@@ -47,18 +47,17 @@ def get_line(session: orm.Session, line_id: int) -> OrderLine:
     Raises:
         OrderNotFoundError: there is none with this id.
     """
-    line = session.scalars(
+    return the_one(
+        session,
         sa.select(OrderLine)
         .where(OrderLine.id == line_id)
         .options(
             orm.joinedload(OrderLine.order).joinedload(CustomerOrder.customer),
             orm.joinedload(OrderLine.revision).joinedload(Revision.part),
             orm.selectinload(OrderLine.deliveries),
-        )
-    ).one_or_none()
-    if line is None:
-        raise OrderNotFoundError
-    return line
+        ),
+        OrderNotFoundError,
+    )
 
 
 def deliveries_page(session: orm.Session, text: str, shown: Shown, number: int) -> Page[Delivery]:

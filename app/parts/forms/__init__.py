@@ -5,15 +5,12 @@ from app.parts.forms.kinds import KindForm
 from app.parts.forms.parts import AddRevisionForm, ComponentForm, PartForm, PartWithRevisionForm, RevisionForm
 from app.parts.forms.routings import Offer, OperationForm, RoutingForm, rows_of
 from app.parts.forms.rows import ButtonPressed, rearranged
-from app.shared.sheet_forms import ConfirmImportForm, ImportForm
 
 __all__ = [
     "AddRevisionForm",
     "ButtonPressed",
     "ComponentForm",
-    "ConfirmImportForm",
     "FileForm",
-    "ImportForm",
     "KindForm",
     "Offer",
     "OperationForm",

@@ -1,17 +1,16 @@
 """Import parts and routings: choose a table, see what it would do, confirm."""
 
 from flask import flash, url_for
-from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
 from app.parts import queries, services
-from app.parts.forms import ConfirmImportForm, ImportForm
 from app.parts.views.blueprint import bp
 from app.people.models import OFFICE
+from app.shared.sheet_forms import ConfirmImportForm, ImportForm
 from app.shared.sheets import ImportRefusedError, Sheet, SheetError, csv_file, pack
 from app.shared.web import render, see_other
-from app.shared.words import gettext, ngettext
+from app.shared.words import ngettext
 from app.stations import queries as station_queries
 
 
@@ -35,12 +34,7 @@ def import_template() -> Response:
 @allowed(*OFFICE)
 def preview_import() -> Response:
     """Show what a table would do and what is wrong with it; nothing is stored."""
-    try:
-        form = ImportForm()
-    except RequestEntityTooLarge:
-        form = ImportForm(formdata=None)
-        form.put_error("file", gettext("The file is larger than 10 MB. Split it into smaller files."))
-        return _import_page(form, status=422)
+    form = ImportForm()
     if not form.validate():
         return _import_page(form, status=422)
     try:

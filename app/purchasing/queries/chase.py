@@ -18,25 +18,30 @@ from app.shared.words import gettext
 
 
 @dataclass(frozen=True, slots=True)
-class ToChase:
-    """A line of a purchase whose expected day has passed with pieces still to come.
+class _ToCome:
+    """A line of a purchase with pieces still to come.
 
     Attributes:
-        line: with its purchase and vendor.
+        line: with its purchase, vendor and receipts.
         lots: the lots it was bought for, soonest due first.
         usual_delay: how late the vendor usually is, once late.
-        days_over: calendar days since it was expected.
     """
 
     line: MaterialOrderLine
     lots: list[Lot]
     usual_delay: UsualDelay
-    days_over: int
 
     @property
     def what(self) -> str:
         """Return in a few words what is to come."""
         return what_of(self.line)
+
+
+@dataclass(frozen=True, slots=True)
+class ToChase(_ToCome):
+    """A line whose expected day has passed; ``days_over`` are calendar days since."""
+
+    days_over: int
 
     @property
     def vendor(self) -> str:
@@ -77,25 +82,10 @@ def material_to_chase(session: orm.Session, today: date) -> list[ToChase]:
 
 
 @dataclass(frozen=True, slots=True)
-class OnOrder:
-    """An open line of a purchase, as the blanks page shows it.
+class OnOrder(_ToCome):
+    """An open line as the page of what to order shows it; ``first_expected`` is the day that was promised first."""
 
-    Attributes:
-        line: with its purchase, vendor and receipts.
-        lots: the lots it was bought for, soonest due first.
-        usual_delay: how late the vendor usually is, once late.
-        first_expected: the day that was promised first.
-    """
-
-    line: MaterialOrderLine
-    lots: list[Lot]
-    usual_delay: UsualDelay
     first_expected: date
-
-    @property
-    def what(self) -> str:
-        """Return in a few words what is to come."""
-        return what_of(self.line)
 
 
 def lines_on_order(session: orm.Session) -> list[OnOrder]:
