@@ -33,7 +33,7 @@ from app.extensions import allowed, db
 from app.floor.models import SignOn
 from app.lots.models import Entry, Lot, LotOperation, Place, Posting, Verb
 from app.lots.services import begin
-from app.people.models import EVERYONE
+from app.people.models import EVERYONE, Person
 from app.shared.database import Model, PrimaryKey, make_engine, transaction
 from app.shared.fields import LineField
 from app.shared.schema import upgrade
@@ -139,11 +139,11 @@ def add_notes(app: Flask) -> None:
         return see_other("/")
 
 
-def signed_in_cookie(app: Flask, person_id: int) -> str:
+def signed_in_cookie(app: Flask, person: Person) -> str:
     """Return the cookie of somebody who is signed in to the office."""
     client = app.test_client()
     with client.session_transaction() as kept:
-        kept["person_id"] = person_id
+        kept["person_id"], kept["session_stamp"] = person.id, person.session_stamp
     cookie = client.get_cookie(app.config["SESSION_COOKIE_NAME"])
     assert cookie is not None
     return f"{cookie.key}={cookie.value}"
@@ -225,7 +225,7 @@ def main() -> None:
             add_notes(app)
             own = http.client.HTTPConnection("127.0.0.1", serve(app))
             other = http.client.HTTPConnection("127.0.0.1", serve(bare_app(folder / "bare_app.sqlite3")))
-            cookie = signed_in_cookie(app, person.id)
+            cookie = signed_in_cookie(app, person)
 
             def sign_off(number: int) -> None:
                 key = operations[number]
