@@ -106,11 +106,12 @@ class OpenHours:
         """Return the open spans within the ``days`` local days from ``first`` on, ascending, none touching another."""
         window = Span(self.midnight(first), self.midnight(first + timedelta(days=days)))
         # The day before belongs to it as well: its last shift may reach over midnight.
-        shifts = [span for offset in range(-1, days) for span in self._shifts_on(first + timedelta(days=offset))]
+        shifts = [span for offset in range(-1, days) for span in self.shifts_on(first + timedelta(days=offset))]
         down = (Span(downtime.start, downtime.end) for downtime in self.downtimes)
         return without(clipped(merged([*shifts, *self.overtime]), window), down)
 
-    def _shifts_on(self, day: date) -> list[Span]:
+    def shifts_on(self, day: date) -> list[Span]:
+        """Return the shifts that start on a local day; none on a closed one."""
         if day in self.closed_days:
             return []
         zone = zone_info(self.zone)

@@ -201,6 +201,37 @@ class WrongStationError(LedgerError):
         )
 
 
+class SentElsewhereError(WrongStationError):
+    """The operation was sent to another station of the work center."""
+
+    def __init__(self, operation: str, sent_to: str, station: str) -> None:
+        LedgerError.__init__(
+            self,
+            gettext(
+                "%(operation)s was sent to %(sent_to)s, and this is %(station)s.",
+                operation=operation,
+                sent_to=sent_to,
+                station=station,
+            ),
+        )
+
+
+class AlreadySentError(LedgerError):
+    """The operation is sent to this station already."""
+
+    def __init__(self, operation: str, station: str) -> None:
+        super().__init__(gettext("%(operation)s is sent to %(station)s already.", operation=operation, station=station))
+
+
+class NotSentError(LedgerError):
+    """The operation is not sent to any one station."""
+
+    def __init__(self, operation: str) -> None:
+        super().__init__(
+            gettext("%(operation)s is not sent to any one station. Somebody may have let it go.", operation=operation)
+        )
+
+
 class StationDownError(LedgerError):
     """The station is recorded as down."""
 

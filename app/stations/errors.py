@@ -147,6 +147,44 @@ class NotDownError(PlainError):
         super().__init__(gettext("%(station)s is not down. Somebody may have said it is back.", station=station))
 
 
+class GuessPassedError(PlainError):
+    """The guess of when a station is back lies in the past."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("That time has passed. Choose or type when you think it is back."))
+
+
+class NoSuchGuessError(PlainError):
+    """A quick choice that the station's shifts do not give, or none at all."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Choose when you think it is back, or type a day and time."))
+
+
+class SaidOtherwiseError(PlainError):
+    """The same form was sent again with other content."""
+
+    def __init__(self, kept: str) -> None:
+        super().__init__(
+            gettext(
+                "This form was already recorded: %(kept)s. Open the page again to record something else.", kept=kept
+            )
+        )
+
+
+class NotOfTheCenterError(PlainError):
+    """A station that belongs to another work center than the work."""
+
+    def __init__(self, station: str, operation: str) -> None:
+        super().__init__(
+            gettext(
+                "%(station)s is of another work center than %(operation)s. Choose a station of its own.",
+                station=station,
+                operation=operation,
+            )
+        )
+
+
 class EndsBeforeStartError(PlainError):
     """The end is not after the start."""
 

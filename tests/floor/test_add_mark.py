@@ -8,7 +8,6 @@ from app.floor.models import SignOn
 from app.lots.models import Job, JobState, Posting, Verb
 from app.lots.queries.names import lot_name, operation_code
 from app.lots.services import hold_lot
-from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_routing, station_of
 from tests.floor.conftest import PIN, accept, refusal, words
 
@@ -144,25 +143,3 @@ def test_the_code_of_something_else_means_there_what_it_means_elsewhere(first_pi
 
 def test_no_first_piece_of_what_is_not_open(tablet, lot):
     assert "is not open here" in refusal(tablet.post(tablet.at(lot.operations[0], "/first-pieces")))
-
-
-def test_the_station_is_said_to_be_down_and_back(session, tablet, clock):
-    assert "Broke down" in tablet.get("/downtimes").text
-    assert tablet.post("/downtimes", reason="Broke down").location == tablet.home
-    page = words(tablet.get().text)
-    assert "Down since Wed 7 Jan 09:00: Broke down. Back about Wed 7 Jan 13:00, a guess." in page
-    assert refusal(tablet.post("/downtimes", reason="again")).startswith("Station")
-    clock.forward(hours=1)
-    assert tablet.post("/downtimes/end").location == tablet.home
-    assert session.scalars(sa.select(Downtime.ends_at)).one() == clock.now
-    assert "The station is back." in words(tablet.get().text)
-    assert "is not down" in refusal(tablet.post("/downtimes/end"))
-
-
-def test_a_downtime_needs_a_reason_and_somebody_signed_on(session, tablet):
-    response = tablet.post("/downtimes", reason="")
-    assert response.status_code == 422
-    assert "Say why: choose or write a reason." in response.text
-    tablet.post("/sign-ons/1/end")
-    assert refusal(tablet.post("/downtimes", reason="Broke down")).startswith("Scan your badge first")
-    assert session.scalars(sa.select(Downtime)).all() == []

@@ -7,8 +7,17 @@ import sqlalchemy as sa
 
 from app.shared.database import change_number
 from app.stations import queries, services
-from app.stations.errors import NotDownError, StationNotFoundError
-from app.stations.models import Downtime
+from app.stations.errors import (
+    AlreadyDownError,
+    GuessPassedError,
+    NotDownError,
+    SaidOtherwiseError,
+    StationNotFoundError,
+)
+from app.stations.models import Downtime, Saying, StationChange
+from app.stations.queries import Guess
+from app.stations.services import Said
+from tests.factories.people import PersonFactory
 from tests.factories.stations import DowntimeFactory, ShopFactory, StationFactory
 
 MORNING = {"starts_at": "2030-01-07T08:00", "ends_at": "2030-01-07T12:00", "reason": "spindle"}
@@ -110,62 +119,81 @@ def test_another_stations_downtime_is_not_found_here(as_owner, mill):
         assert "This entry is gone" in response.text
 
 
-def test_down_now_takes_one_tap_and_guesses_four_hours(as_setup_lead, mill, session, clock):
-    assert as_setup_lead.post(f"/stations/{mill.id}/down").status_code == 303
+def said(now, key="key-1", **more):
+    return Said(key, now, now, **more)
+
+
+def hour_from(now, hours=1):
+    return Guess("1h", now + timedelta(hours=hours))
+
+
+def test_down_now_keeps_who_said_it_and_the_guess(session, mill, now):
+    sam = PersonFactory()
+    assert services.down_now(session, mill.id, said(now, person_id=sam.id), hour_from(now), "coolant pump")
     (kept,) = stored(session)
-    assert (kept.starts_at, kept.ends_at, kept.end_is_guess) == (clock.now, clock.now + timedelta(hours=4), True)
-    page = as_setup_lead.get(f"/stations/{mill.id}").text
-    assert "Down since Wed 7 Jan 09:00" in page
-    assert "Back at about Wed 7 Jan 13:00; that is a guess." in page
-    assert "until about Wed 7 Jan 13:00" in as_setup_lead.get("/stations").text
+    assert (kept.starts_at, kept.ends_at, kept.end_is_guess) == (now, now + timedelta(hours=1), True)
+    change = session.scalars(sa.select(StationChange)).one()
+    assert (change.what, change.person_id, change.reason) == (Saying.DOWN, sam.id, "coolant pump")
 
 
-def test_a_length_that_is_not_offered_is_refused_and_the_reason_stays(as_owner, mill, session):
-    response = as_owner.post(f"/stations/{mill.id}/down", data={"about": "99", "reason": "coolant pump"})
-    assert response.status_code == 422
-    assert 'value="coolant pump"' in response.text
-    assert stored(session) == []
+def test_the_same_form_counts_once_and_its_key_says_nothing_else(session, mill, now):
+    assert services.down_now(session, mill.id, said(now), hour_from(now))
+    assert not services.down_now(session, mill.id, said(now), hour_from(now))
+    services.back_now(session, mill.id, said(now + timedelta(hours=1), "key-2"))
+    assert not services.down_now(session, mill.id, said(now), hour_from(now))  # sent once more, long after
+    assert queries.down_now(session, mill, now + timedelta(hours=2)) == []
+    with pytest.raises(SaidOtherwiseError, match="already recorded: down"):
+        services.down_now(session, mill.id, said(now), hour_from(now), "another reason")
 
 
-def test_pressing_down_twice_is_once(as_owner, mill, session):
-    for _ in range(2):
-        assert as_owner.post(f"/stations/{mill.id}/down", data={"about": "1"}).status_code == 303
-    assert len(stored(session)) == 1
-
-
-def test_down_now_ends_where_a_planned_downtime_begins(as_owner, mill, session, clock):
-    DowntimeFactory(station=mill, starts_at=clock.now + timedelta(hours=1), ends_at=clock.now + timedelta(hours=2))
-    as_owner.post(f"/stations/{mill.id}/down", data={"about": "4"})
+def test_down_now_ends_where_a_planned_downtime_begins(session, mill, now):
+    DowntimeFactory(station=mill, starts_at=now + timedelta(hours=1), ends_at=now + timedelta(hours=2))
+    services.down_now(session, mill.id, said(now), hour_from(now, 4))
     first, second = stored(session)
     assert first.ends_at == second.starts_at
 
 
-def test_back_now_ends_the_downtime(as_owner, mill, session, clock):
-    as_owner.post(f"/stations/{mill.id}/down", data={"about": "4"})
-    clock.forward(minutes=20)
-    as_owner.post(f"/stations/{mill.id}/back")
+def test_a_guess_in_the_past_is_refused(session, mill, now):
+    with pytest.raises(GuessPassedError):
+        services.down_now(session, mill.id, said(now), Guess("typed", now))
+    services.down_now(session, mill.id, said(now), hour_from(now))
+    with pytest.raises(GuessPassedError):
+        services.guess_again(session, mill.id, said(now, "key-2"), Guess("typed", now - timedelta(minutes=1)))
+
+
+def test_another_guess_moves_the_end_but_not_past_a_planned_downtime(session, mill, now):
+    services.down_now(session, mill.id, said(now), hour_from(now))
+    services.guess_again(session, mill.id, said(now, "key-2"), hour_from(now, 3))
+    assert stored(session)[0].ends_at == now + timedelta(hours=3)
+    DowntimeFactory(station=mill, starts_at=now + timedelta(hours=5), ends_at=now + timedelta(hours=6))
+    services.guess_again(session, mill.id, said(now, "key-3"), hour_from(now, 9))
+    assert stored(session)[0].ends_at == now + timedelta(hours=5)
+
+
+def test_back_now_ends_the_downtime(session, mill, now):
+    services.down_now(session, mill.id, said(now), hour_from(now))
+    services.back_now(session, mill.id, said(now + timedelta(minutes=20), "key-2"))
     (kept,) = stored(session)
-    assert (kept.ends_at, kept.end_is_guess) == (clock.now, False)
-    assert as_owner.post(f"/stations/{mill.id}/back").status_code == 303  # somebody pressed it before
-    assert "It is not down." in as_owner.get(f"/stations/{mill.id}").text
+    assert (kept.ends_at, kept.end_is_guess) == (now + timedelta(minutes=20), False)
 
 
-def test_a_downtime_ended_the_moment_it_began_is_gone(as_owner, mill, session):
-    as_owner.post(f"/stations/{mill.id}/down", data={"about": "4"})
-    as_owner.post(f"/stations/{mill.id}/back")
+def test_a_downtime_ended_the_moment_it_began_is_gone(session, mill, now):
+    services.down_now(session, mill.id, said(now), hour_from(now))
+    services.back_now(session, mill.id, said(now, "key-2"))
     assert stored(session) == []
 
 
 def test_a_guess_that_has_passed_ends_nothing_until_somebody_says_so(as_owner, mill, session, clock):
-    as_owner.post(f"/stations/{mill.id}/down", data={"about": "1"})
+    services.down_now(session, mill.id, said(clock.now), hour_from(clock.now))
     clock.forward(hours=5)
     (kept,) = stored(session)
     assert kept.is_open(clock.now)
+    assert kept.guess_passed(clock.now)
     assert kept.expected_end(clock.now) == clock.now + timedelta(hours=1)
     assert queries.downtimes_at(session, clock.now) == queries.down_now(session, kept.station, clock.now) == [kept]
     assert queries.all_stations(session, clock.now)[0].downtimes == [kept]
     assert "nobody has said that it is" in as_owner.get(f"/stations/{mill.id}").text
-    as_owner.post(f"/stations/{mill.id}/back")
+    services.back_now(session, mill.id, said(clock.now, "key-2"))
     assert stored(session)[0].ends_at == clock.now
     assert queries.downtimes_at(session, clock.now) == []
 
@@ -175,22 +203,34 @@ def test_back_now_does_not_run_into_a_later_downtime(session, mill, now):
         station=mill, starts_at=now, ends_at=now + timedelta(hours=1), end_is_guess=True, reason="guess"
     )
     later = DowntimeFactory(station=mill, starts_at=now + timedelta(hours=2), ends_at=now + timedelta(hours=9))
-    services.back_now(session, mill.id, now + timedelta(hours=3))
+    services.back_now(session, mill.id, said(now + timedelta(hours=3)))
     assert guess.ends_at == later.starts_at == now + timedelta(hours=2)
     assert later.ends_at == now + timedelta(hours=3)
 
 
-def test_a_downtime_can_be_said_to_have_ended_earlier(session, mill, now):
-    downtime = DowntimeFactory(station=mill, starts_at=now, ends_at=now + timedelta(hours=4), end_is_guess=True)
-    services.end_downtime(session, mill.id, downtime.id, now + timedelta(hours=1))
-    assert (downtime.ends_at, downtime.end_is_guess) == (now + timedelta(hours=1), False)
-
-
 def test_services_refuse_what_is_not_there(session, mill, now):
     with pytest.raises(StationNotFoundError):
-        services.down_now(session, 99, now)
+        services.down_now(session, 99, said(now), hour_from(now))
     with pytest.raises(NotDownError, match="Mill 1 is not down"):
-        services.back_now(session, mill.id, now)
+        services.back_now(session, mill.id, said(now))
+    with pytest.raises(NotDownError, match="Mill 1 is not down"):
+        services.guess_again(session, mill.id, said(now), hour_from(now))
+    services.down_now(session, mill.id, said(now), hour_from(now))
+    with pytest.raises(AlreadyDownError, match="Mill 1 is down since"):
+        services.down_now(session, mill.id, said(now, "key-2"), hour_from(now))
+
+
+def test_the_quick_guesses_come_from_the_stations_shifts(session, mill, now):
+    """The factory's shifts are 06:00 to 18:00 on weekdays; it is Wednesday 09:00 in Chicago (15:00 UTC)."""
+    guesses = {each.key: each.until for each in queries.quick_guesses(session, mill, now)}
+    assert guesses == {
+        "1h": now + timedelta(hours=1),
+        "shift": datetime(2026, 1, 8, 0, 0, tzinfo=UTC),
+        "morning": datetime(2026, 1, 8, 12, 0, tzinfo=UTC),
+    }
+    friday_night = datetime(2026, 1, 10, 3, 0, tzinfo=UTC)
+    guesses = {each.key: each.until for each in queries.quick_guesses(session, mill, friday_night)}
+    assert guesses == {"1h": friday_night + timedelta(hours=1), "morning": datetime(2026, 1, 12, 12, 0, tzinfo=UTC)}
 
 
 def test_downtimes_now_leave_out_stations_out_of_use_and_what_is_over(session, mill, now):

@@ -133,8 +133,6 @@ CHANGES = [
     "/stations/1/activate",
     "/stations/1/hours",
     "/stations/1/hours/copy",
-    "/stations/1/down",
-    "/stations/1/back",
     "/stations/1/downtimes",
     "/stations/1/downtimes/1",
     "/stations/1/downtimes/1/remove",

@@ -1,12 +1,17 @@
 """What is sent from a station."""
 
 from app.floor.forms.done import ResultForm
+from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
 from app.floor.forms.sent import PhotoForm, PinForm, ScanForm, SentForm
 
 __all__ = [
     "ComponentForm",
+    "DownForm",
     "FirstPieceForm",
+    "GuessForm",
+    "MoveForm",
+    "OfficeForm",
     "PhotoForm",
     "PiecesForm",
     "PinForm",

@@ -1,6 +1,7 @@
 """The reads of the floor area."""
 
 from app.floor.queries.batches import BatchBounds, batch_bounds, batch_candidates
+from app.floor.queries.behind import Behind, OtherStation, SentAway, behind
 from app.floor.queries.boards import Board, board
 from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
 from app.floor.queries.frames import Frame, frame
@@ -24,6 +25,7 @@ from app.floor.queries.weights import Load, load_of, units_of
 
 __all__ = [
     "BatchBounds",
+    "Behind",
     "Board",
     "ComponentNeed",
     "ComponentSupply",
@@ -31,11 +33,14 @@ __all__ = [
     "Load",
     "OpenJob",
     "OpenWork",
+    "OtherStation",
     "QueueRow",
     "RecentEntry",
+    "SentAway",
     "Tile",
     "batch_bounds",
     "batch_candidates",
+    "behind",
     "board",
     "component_needs",
     "fitting_operation",

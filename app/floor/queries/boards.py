@@ -13,6 +13,7 @@ from app.floor.queries.sheets import sheets_of
 from app.floor.queries.weights import Load, load_of
 from app.lots.models import LotSheet
 from app.schedule.models import Forecast
+from app.stations.queries import QuickGuess, quick_guesses
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +25,7 @@ class Board:
         work: what is open, the lots of a batch together.
         queue: what to run next.
         sheets: drawings and set-up sheets of what is open, by operation of the lot.
+        guesses: when it could be back, where it is down and was expected back by now; else empty.
         forecast_at: when the order of the queue was computed; None without a forecast.
     """
 
@@ -31,6 +33,7 @@ class Board:
     work: list[OpenWork]
     queue: list[QueueRow]
     sheets: dict[int, list[LotSheet]]
+    guesses: list[QuickGuess]
     forecast_at: datetime | None
 
     def load(self, work: OpenWork) -> Load | None:
@@ -51,5 +54,12 @@ def board(session: orm.Session, station_id: int, now: datetime) -> Board:
         work=work,
         queue=queue_of(session, around.station),
         sheets=sheets_of(session, [each.operation for one in work for each in one.jobs]),
+        guesses=_guesses(session, around, now),
         forecast_at=session.scalar(sa.select(Forecast.computed_at)),
     )
+
+
+def _guesses(session: orm.Session, around: Frame, now: datetime) -> list[QuickGuess]:
+    if around.downtime is None or not around.downtime.guess_passed(now):
+        return []
+    return quick_guesses(session, around.station, now)

@@ -9,7 +9,7 @@ from app.floor.services.scanning import Answer, Shown, check_same_work, scan
 from app.floor.services.sent import Remedies, Sent
 from app.floor.services.sign_offs import SignedOff, sign_off_work
 from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin, unlocked_wearer
-from app.floor.services.station_state import say_back, say_down
+from app.floor.services.station_state import guess_again, let_go, say_back, say_down, send_to_other_station
 from app.floor.services.undoing import MAY_DECIDE, undo_entry
 
 __all__ = [
@@ -28,14 +28,17 @@ __all__ = [
     "check_same_work",
     "collect",
     "find_first_piece_good",
+    "guess_again",
     "hold_whole_lot",
     "keep_signed_on",
+    "let_go",
     "move_pieces",
     "read_photo",
     "release_whole_lot",
     "say_back",
     "say_down",
     "scan",
+    "send_to_other_station",
     "sign_off_person",
     "sign_off_work",
     "sign_on_again",

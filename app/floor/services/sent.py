@@ -15,10 +15,11 @@ from app.floor.models import SignOn
 from app.lots import services as ledger
 from app.lots.services import Act
 from app.people.models import Person
+from app.people.queries import get_person
 from app.shared.database import transaction
 from app.shared.words import gettext
 from app.stations.queries import down_now, get_station
-from app.stations.services import back_now
+from app.stations.services import Said, back_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,7 @@ class Sent:
         happened_at: when it happened: when it was received, less the age that the tablet gave.
         received_at: now.
         remedies: what is to be put right first.
+        office_id: who is signed in to the office and says it from there; None: whoever is signed on at the station.
     """
 
     station_id: int
@@ -59,6 +61,7 @@ class Sent:
     happened_at: datetime
     received_at: datetime
     remedies: Remedies = Remedies()
+    office_id: int | None = None
 
 
 def acting(session: orm.Session, sent: Sent) -> SignOn:
@@ -84,18 +87,31 @@ def working(session: orm.Session, sent: Sent) -> Iterator[tuple[Act, Person]]:
         LedgerError: a remedy is refused.
     """
     with transaction(session):
-        sign_on = acting(session, sent)
-        _keep_alive(session, sign_on, sent.happened_at)
+        person = _who(session, sent)
         act = Act(
             key=sent.key,
             happened_at=sent.happened_at,
             recorded_at=sent.received_at,
-            person_id=sign_on.person_id,
+            person_id=person.id,
             station_id=sent.station_id,
             note=gettext("ran at another station than planned") if sent.remedies.anyway else "",
         )
         _mend(session, sent, replace(act, note=""))
-        yield act, sign_on.person
+        yield act, person
+
+
+def _who(session: orm.Session, sent: Sent) -> Person:
+    if sent.office_id is not None:
+        return get_person(session, sent.office_id)
+    sign_on = acting(session, sent)
+    _keep_alive(session, sign_on, sent.happened_at)
+    return sign_on.person
+
+
+def said(act: Act, what: str = "") -> Said:
+    """Return the circumstances of something said of a station; ``what`` tells it from others of the same form."""
+    key = f"{act.key}/{what}" if what else act.key
+    return Said(key, act.happened_at, act.recorded_at, act.person_id)
 
 
 SEEN = (
@@ -117,22 +133,23 @@ def _mend(session: orm.Session, sent: Sent, act: Act) -> None:
     """Put right what the person confirmed; each entry has a key of its own, made from the form's."""
     remedies = sent.remedies
     if remedies.is_back:
-        _bring_back(session, sent)
+        _bring_back(session, sent, act)
     for operation_id in remedies.paused:
-        ledger.pause(session, _keyed(act, f"pause {operation_id}"), operation_id)
+        ledger.pause(session, keyed(act, f"pause {operation_id}"), operation_id)
     for lot_id, receipt_id, pieces in remedies.blanks:
-        ledger.issue_blanks(session, _keyed(act, f"blanks {receipt_id}"), lot_id, receipt_id, pieces)
+        ledger.issue_blanks(session, keyed(act, f"blanks {receipt_id}"), lot_id, receipt_id, pieces)
     for operation_id, pieces in remedies.earlier:
-        ledger.record_earlier(session, _keyed(act, f"earlier {operation_id}"), operation_id, pieces)
+        ledger.record_earlier(session, keyed(act, f"earlier {operation_id}"), operation_id, pieces)
     for operation_id in remedies.first_pieces:
-        ledger.first_piece_good(session, _keyed(act, f"first {operation_id}"), operation_id)
+        ledger.first_piece_good(session, keyed(act, f"first {operation_id}"), operation_id)
 
 
-def _keyed(act: Act, what: str) -> Act:
+def keyed(act: Act, what: str) -> Act:
+    """Return the act with a key of its own, made from the form's."""
     return replace(act, key=f"{act.key}/{what}")
 
 
-def _bring_back(session: orm.Session, sent: Sent) -> None:
+def _bring_back(session: orm.Session, sent: Sent, act: Act) -> None:
     """End the downtime; sent twice, it has ended already."""
     if down_now(session, get_station(session, sent.station_id), sent.happened_at):
-        back_now(session, sent.station_id, sent.happened_at)
+        back_now(session, sent.station_id, said(act, "back"))

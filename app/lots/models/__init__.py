@@ -12,6 +12,7 @@ from app.lots.models.ledger import (
     Verb,
 )
 from app.lots.models.lots import Lot, LotComponent, LotDelivery, LotOperation, LotSheet, TravelerPrint
+from app.lots.models.sendings import Sending
 
 __all__ = [
     "AT_AN_OPERATION",
@@ -27,6 +28,7 @@ __all__ = [
     "LotSheet",
     "Place",
     "Posting",
+    "Sending",
     "TravelerPrint",
     "Verb",
 ]

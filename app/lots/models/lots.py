@@ -9,7 +9,7 @@ from app.orders.models import Delivery
 from app.parts.models import OperationKind, OperationPlan, Part, Revision, StoredFile
 from app.parts.models.routings import plan_checks
 from app.shared.database import Model, PrimaryKey
-from app.stations.models import WorkCenter
+from app.stations.models import Station, WorkCenter
 
 
 class Lot(Model):
@@ -82,6 +82,8 @@ class LotOperation(OperationPlan, Model):
     """The number in the operation's scan code."""
     kind_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("operation_kind.id"), index=True)
     work_center_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("work_center.id"), index=True)
+    sent_to_station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    """The one station of the work center that it is sent to; missing: any. A cache of its last ``Sending``."""
     waiting: orm.Mapped[int] = orm.mapped_column(default=0)
     in_work: orm.Mapped[int] = orm.mapped_column(default=0)
     counted: orm.Mapped[int] = orm.mapped_column(default=0)
@@ -93,6 +95,7 @@ class LotOperation(OperationPlan, Model):
     lot: orm.Mapped[Lot] = orm.relationship(back_populates="operations")
     kind: orm.Mapped[OperationKind] = orm.relationship()
     work_center: orm.Mapped[WorkCenter | None] = orm.relationship()
+    sent_to: orm.Mapped[Station | None] = orm.relationship()
     components: orm.Mapped[list["LotComponent"]] = orm.relationship(
         back_populates="operation", cascade="all, delete-orphan", order_by="LotComponent.id"
     )

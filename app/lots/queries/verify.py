@@ -7,7 +7,7 @@ from typing import NamedTuple
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import OUTSIDE, Entry, Job, Lot, LotOperation, Place, Posting, Verb
+from app.lots.models import OUTSIDE, Entry, Job, Lot, LotOperation, Place, Posting, Sending, Verb
 from app.lots.queries.jobs import JobFacts, fold_job, job_lines
 from app.lots.queries.names import lot_name, operation_name
 from app.shared.progress import Progress, silent
@@ -96,6 +96,7 @@ def differences(session: orm.Session, tell: Progress = silent) -> Iterator[Diffe
         for operation in lot.operations:
             yield from _of_operation(operation, tally)
     yield from _of_jobs(session)
+    yield from _of_sendings(session)
 
 
 def _tally(session: orm.Session, positions: dict[int, tuple[int, int]], tell: Progress) -> Tally:
@@ -169,3 +170,16 @@ def _of_jobs(session: orm.Session) -> Iterator[Difference]:
         if pieces[operation.id] != operation.in_work + operation.counted:
             at_stations = operation.in_work + operation.counted
             yield Difference(operation_name(operation), "pieces of open jobs", pieces[operation.id], at_stations)
+
+
+def _of_sendings(session: orm.Session) -> Iterator[Difference]:
+    """Compare where each operation is sent with the last word about it."""
+    rows = session.execute(sa.select(Sending.operation_id, Sending.station_id).order_by(Sending.id))
+    last: dict[int, int | None] = {row.operation_id: row.station_id for row in rows}
+    sent = sa.select(LotOperation).where(
+        sa.or_(LotOperation.sent_to_station_id.is_not(None), LotOperation.id.in_(sa.select(Sending.operation_id)))
+    )
+    for operation in session.scalars(sent):
+        if operation.sent_to_station_id != last.get(operation.id):
+            cached = operation.sent_to_station_id
+            yield Difference(operation_name(operation), "sent to station", cached, last.get(operation.id))

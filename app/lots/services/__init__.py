@@ -16,6 +16,7 @@ from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
 from app.lots.services.record_earlier import record_earlier
 from app.lots.services.release import NewLot, Share, note_files, note_print, release_lot
+from app.lots.services.sending import let_go, send_to_station
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
 from app.lots.services.split import ship_pieces, split_lot
 from app.lots.services.undo import undo, undo_shipped
@@ -39,6 +40,7 @@ __all__ = [
     "hold_lot",
     "hold_pieces",
     "issue_blanks",
+    "let_go",
     "note_files",
     "note_print",
     "pause",
@@ -52,6 +54,7 @@ __all__ = [
     "run",
     "scrap_pieces",
     "send_ahead",
+    "send_to_station",
     "ship_pieces",
     "sign_off",
     "split_lot",

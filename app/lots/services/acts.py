@@ -1,7 +1,5 @@
 """Who did what, when, and the key that makes it happen exactly once."""
 
-import hashlib
-import json
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -11,6 +9,7 @@ from sqlalchemy import orm
 
 from app.lots.errors import KeyReusedError
 from app.lots.models import Posting, Verb
+from app.shared.fingerprint import fingerprint
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,5 +56,4 @@ def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str
 
 def content_hash(what: str, content: dict[str, Any]) -> str:
     """Return a fingerprint of what was asked for, such as a verb's content; times of the same act do not count."""
-    text = json.dumps([str(what), content], sort_keys=True, default=str)
-    return hashlib.sha256(text.encode()).hexdigest()
+    return fingerprint(str(what), content)

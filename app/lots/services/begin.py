@@ -1,6 +1,7 @@
 """Beginning work: set-up, run, a batch of several lots; and the marks made while it goes on."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -10,6 +11,7 @@ from app.lots.errors import (
     BatchError,
     LotOnHoldError,
     NotOpenError,
+    SentElsewhereError,
     StationDownError,
     StationFullError,
     WrongStationError,
@@ -21,6 +23,7 @@ from app.lots.queries.planned import batch_pieces
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, at, lock_operations, mark, write
 from app.lots.services.missing import check_waiting
+from app.lots.services.sending import put
 from app.parts.models import Taking
 from app.shared.database import lock_row, transaction
 from app.shared.words import gettext
@@ -58,6 +61,7 @@ def begin(
             check_can_work(operation)
             check_waiting(session, operation)
         quantities = _quantities(operations)
+        _let_go_elsewhere(session, act, station, operations)
         moves = [
             Move(
                 operation.lot,
@@ -95,9 +99,24 @@ def _check_station(
         if operation.work_center_id != station.work_center_id and not anyway:
             planned = operation.work_center.name if operation.work_center else operation.kind.name
             raise WrongStationError(operation_name(operation), planned, station.name)
+        if _sent_elsewhere(operation, station) and not anyway:
+            sent_to = operation.sent_to.name if operation.sent_to else ""
+            raise SentElsewhereError(operation_name(operation), sent_to, station.name)
         if job_at(session, operation.id, station.id):
             raise AlreadyOpenError(operation_name(operation))
     _check_free(session, act, station)
+
+
+def _sent_elsewhere(operation: LotOperation, station: Station) -> bool:
+    return operation.sent_to_station_id not in {None, station.id}
+
+
+def _let_go_elsewhere(session: orm.Session, act: Act, station: Station, operations: Sequence[LotOperation]) -> None:
+    """Let go what was sent to another station and is begun here all the same."""
+    for operation in operations:
+        if _sent_elsewhere(operation, station):
+            key = f"{act.key}/let go {operation.id}"
+            put(session, replace(act, key=key), operation, None, gettext("begun at %(station)s", station=station.name))
 
 
 def _check_free(session: orm.Session, act: Act, station: Station) -> None:

@@ -76,11 +76,11 @@ class ShopHours:
             (second_of(each.starts_at), second_of(each.expected_end(now)), each.end_is_guess)
             for each in station.downtimes
         )
-        return OpenHours(
-            self._shop.time_zone,
-            tuple(_shift(each) for each in station.shifts),
+        return station_queries.open_hours(
+            self._shop,
+            station,
             self._closed,
-            tuple(span for span in overtimes if span.start < span.end),
+            [span for span in overtimes if span.start < span.end],
             tuple(Downtime(start, end, guess) for start, end, guess in downtimes if start < end),
         )
 

@@ -164,10 +164,15 @@ class _Presence:
         return 0, (core.OpenJob(station="", pieces=away, started_at=since),) if away else ()
 
     def stations_for(self, operation: LotOperation, jobs: Iterable[core.OpenJob]) -> tuple[str, ...]:
-        """Name the stations that can do an operation that was begun at one of another work center, or not in use."""
+        """Name the stations that can do an operation; none where all those of its work center can, and no other.
+
+        One that was sent to a station is done there; what is begun elsewhere already ends where it was begun.
+        """
         begun = {job.station for job in jobs if job.station}
-        same = {each.name for each in self.stations if each.active and each.work_center_id == operation.work_center_id}
-        return () if begun <= same else tuple(sorted(same | begun))
+        same = {each for each in self.stations if each.active and each.work_center_id == operation.work_center_id}
+        sent = {each.name for each in same if each.id == operation.sent_to_station_id}
+        able = sent or {each.name for each in same}
+        return tuple(sorted(able | begun)) if sent or not begun <= able else ()
 
 
 def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[LotOperation]) -> _Presence:

@@ -74,9 +74,9 @@ def _runs() -> sa.Select[PlannedRun, LotForecast]:
     )
 
 
-def station_queue(session: orm.Session, station_id: int, limit: int = SHOWN_RUNS) -> list[Queued]:
-    """Return what a station is to run next, in the order of the forecast, without what is under way; one statement."""
-    chosen = _runs().where(PlannedRun.station_id == station_id, sa.not_(PlannedRun.under_way)).limit(limit)
+def station_queue(session: orm.Session, *station_ids: int, limit: int = SHOWN_RUNS) -> list[Queued]:
+    """Return what one or more stations are to run next, by the forecast, without what is under way; one statement."""
+    chosen = _runs().where(PlannedRun.station_id.in_(station_ids), sa.not_(PlannedRun.under_way)).limit(limit)
     return [Queued(run, forecast) for run, forecast in session.execute(chosen)]
 
 

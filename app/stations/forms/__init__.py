@@ -5,12 +5,11 @@ from app.stations.forms.hours import CopyHoursForm, HoursForm
 from app.stations.forms.reasons import ReasonForm
 from app.stations.forms.shop import SettingsForm, SetupForm
 from app.stations.forms.stations import StationForm, WorkCenterForm
-from app.stations.forms.stretches import DownNowForm, DowntimeForm, OvertimeForm
+from app.stations.forms.stretches import DowntimeForm, OvertimeForm
 
 __all__ = [
     "ClosedDaysForm",
     "CopyHoursForm",
-    "DownNowForm",
     "DowntimeForm",
     "HolidaysForm",
     "HoursForm",

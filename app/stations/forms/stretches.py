@@ -1,9 +1,6 @@
 """Overtime and downtime of a station."""
 
-from datetime import timedelta
-from typing import Any
-
-from wtforms import BooleanField, Field, SelectField
+from wtforms import BooleanField, Field
 from wtforms.validators import InputRequired, Length, Optional, ValidationError
 
 from app.shared.fields import LineField
@@ -14,7 +11,6 @@ from app.shared.words import lazy_gettext as _l
 from app.stations.services import NewDowntime, NewOvertime
 
 _REASON = Length(max=200, message=_l("Use 200 characters or fewer."))
-_GUESSES = {"1": timedelta(hours=1), "4": timedelta(hours=4), "24": timedelta(days=1), "72": timedelta(days=3)}
 
 
 class StretchForm(Form):
@@ -40,26 +36,6 @@ class DowntimeForm(StretchForm):
         assert self.starts_at.data is not None  # noqa: S101 - validate() has asked for both
         assert self.ends_at.data is not None  # noqa: S101
         return NewDowntime(self.starts_at.data, self.ends_at.data, bool(self.end_is_guess.data), self.reason.data or "")
-
-
-class DownNowForm(Form):
-    """Say that a station has just gone down."""
-
-    about = SelectField(_l("Back in about"), default="4")
-    reason = LineField(_l("Reason"), [Optional(), _REASON])
-
-    def __init__(self, **options: Any) -> None:
-        super().__init__(**options)
-        self.about.choices = {
-            "1": gettext("1 hour"),
-            "4": gettext("4 hours"),
-            "24": gettext("1 day"),
-            "72": gettext("3 days"),
-        }
-
-    def guess(self) -> timedelta:
-        """Return how long it is thought to stay down; call only after ``validate()``."""
-        return _GUESSES[str(self.about.data)]
 
 
 class OvertimeForm(StretchForm):

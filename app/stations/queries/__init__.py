@@ -1,6 +1,16 @@
 """The reads of the stations area."""
 
 from app.stations.queries.closures import closed_days, closures_between
+from app.stations.queries.guesses import (
+    TYPED,
+    Guess,
+    QuickGuess,
+    guess_for,
+    hours_around,
+    open_hours,
+    quick_guesses,
+    station_shifts,
+)
 from app.stations.queries.holidays import Holiday, countries, offered_days, state_code, states
 from app.stations.queries.reasons import all_reasons, usual_reasons
 from app.stations.queries.shop import ONLY_ROW, find_shop, shop, shop_zone, time_zones
@@ -24,7 +34,10 @@ from app.stations.queries.stations import (
 
 __all__ = [
     "ONLY_ROW",
+    "TYPED",
+    "Guess",
     "Holiday",
+    "QuickGuess",
     "all_reasons",
     "all_stations",
     "closed_days",
@@ -38,8 +51,12 @@ __all__ = [
     "get_overtime",
     "get_station",
     "get_work_center",
+    "guess_for",
+    "hours_around",
     "next_station_number",
     "offered_days",
+    "open_hours",
+    "quick_guesses",
     "recent_downtimes",
     "recent_overtimes",
     "shop",
@@ -47,6 +64,7 @@ __all__ = [
     "state_code",
     "states",
     "station_by_number",
+    "station_shifts",
     "stations_in",
     "stations_with_hours",
     "time_zones",

@@ -1,8 +1,10 @@
 """The verbs of the stations area."""
 
 from app.stations.services.closures import close_days, open_day, save_offered_days
+from app.stations.services.going_down import back_now, down_now, guess_again
 from app.stations.services.hours import NewShift, copy_hours, set_hours
 from app.stations.services.reasons import add_reason, offer_reason, retire_reason
+from app.stations.services.said import Said
 from app.stations.services.shop import SetupStep, ShopSettings, change_shop, set_up_shop
 from app.stations.services.stations import (
     NewStation,
@@ -18,11 +20,8 @@ from app.stations.services.stretches import (
     NewOvertime,
     add_downtime,
     add_overtime,
-    back_now,
     change_downtime,
     change_overtime,
-    down_now,
-    end_downtime,
     remove_downtime,
     remove_overtime,
 )
@@ -32,6 +31,7 @@ __all__ = [
     "NewOvertime",
     "NewShift",
     "NewStation",
+    "Said",
     "SetupStep",
     "ShopSettings",
     "activate_station",
@@ -49,7 +49,7 @@ __all__ = [
     "copy_hours",
     "deactivate_station",
     "down_now",
-    "end_downtime",
+    "guess_again",
     "offer_reason",
     "open_day",
     "remove_downtime",

@@ -2,24 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from sqlalchemy import orm
 
 from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
 from app.stations import queries
-from app.stations.errors import (
-    AlreadyDownError,
-    DowntimeOverlapError,
-    EndsBeforeStartError,
-    NotDownError,
-    OvertimeOverlapError,
-)
+from app.stations.errors import DowntimeOverlapError, EndsBeforeStartError, OvertimeOverlapError
 from app.stations.models import Downtime, Overtime, Station
-
-USUAL_GUESS = timedelta(hours=4)
-"""How long a station that has just gone down is reckoned to stay down until somebody says more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,55 +72,6 @@ def remove_downtime(session: orm.Session, station_id: int, downtime_id: int) -> 
     """
     with transaction(session):
         session.delete(queries.get_downtime(session, station_id, downtime_id))
-
-
-def down_now(
-    session: orm.Session, station_id: int, now: datetime, *, about: timedelta = USUAL_GUESS, reason: str = ""
-) -> Downtime:
-    """Say that a station has just gone down; its end is a guess, and never later than the next planned downtime.
-
-    Raises:
-        StationNotFoundError: there is no such station.
-        AlreadyDownError: it is down already.
-    """
-    with transaction(session):
-        station = queries.get_station(session, station_id, lock=True)
-        open_ones = queries.down_now(session, station, now)
-        if open_ones:
-            raise AlreadyDownError(station.name, open_ones[0].starts_at)
-        planned = queries.first_overlap(session, Downtime, [station], now, now + about)
-        ends_at = planned.starts_at if planned is not None else now + about
-        downtime = Downtime(station_id=station.id, starts_at=now, ends_at=ends_at, end_is_guess=True, reason=reason)
-        session.add(downtime)
-    return downtime
-
-
-def back_now(session: orm.Session, station_id: int, now: datetime) -> None:
-    """Say that a station runs again: what keeps it down ends now.
-
-    Raises:
-        StationNotFoundError: there is no such station.
-        NotDownError: it is not down.
-    """
-    with transaction(session):
-        station = queries.get_station(session, station_id, lock=True)
-        open_ones = queries.down_now(session, station, now)
-        if not open_ones:
-            raise NotDownError(station.name)
-        for downtime in open_ones:
-            _end(session, station, downtime, now)
-
-
-def end_downtime(session: orm.Session, station_id: int, downtime_id: int, at: datetime) -> None:
-    """Say when a downtime ended; one that began no earlier is removed.
-
-    Raises:
-        StationNotFoundError: there is no such station.
-        StretchNotFoundError: the station has no such downtime.
-    """
-    with transaction(session):
-        station = queries.get_station(session, station_id, lock=True)
-        _end(session, station, queries.get_downtime(session, station_id, downtime_id), at)
 
 
 def add_overtime(session: orm.Session, station_id: int, new: NewOvertime) -> list[Overtime]:
@@ -197,13 +139,3 @@ def _write_downtime(downtime: Downtime, new: NewDowntime) -> None:
     downtime.ends_at = new.ends_at
     downtime.end_is_guess = new.end_is_guess
     downtime.reason = new.reason
-
-
-def _end(session: orm.Session, station: Station, downtime: Downtime, at: datetime) -> None:
-    """End a downtime at a moment, or where the next one of the station begins; one that began no earlier goes."""
-    if downtime.starts_at >= at:
-        session.delete(downtime)
-        return
-    later = queries.first_overlap(session, Downtime, [station], downtime.starts_at, at, but=downtime.id)
-    downtime.ends_at = later.starts_at if later is not None else at
-    downtime.end_is_guess = False

@@ -1,41 +1,15 @@
-"""Downtime of a station: planned, or just now."""
-
-from contextlib import suppress
+"""Planned downtime of a station; what happens just now is said on the floor."""
 
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import OFFICE
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.stations import queries, services
-from app.stations.errors import AlreadyDownError, NotDownError
-from app.stations.forms import DownNowForm, DowntimeForm
+from app.stations.forms import DowntimeForm
 from app.stations.views.blueprint import bp
-from app.stations.views.stations import station_page
-
-
-@bp.post("/stations/<int:station_id>/down")
-@allowed(*OFFICE)
-def down_now(station_id: int) -> Response:
-    """Say that a station has just gone down."""
-    form = DownNowForm()
-    if not form.validate():
-        return station_page(station_id, status=422, down_form=form)
-    reason = form.reason.data or ""
-    with suppress(AlreadyDownError):  # two people pressed the same button: the page they get says since when
-        services.down_now(db.session, station_id, current_time(), about=form.guess(), reason=reason)
-    return see_other(url_for("stations.station", station_id=station_id))
-
-
-@bp.post("/stations/<int:station_id>/back")
-@allowed(*OFFICE)
-def back_now(station_id: int) -> Response:
-    """Say that a station runs again."""
-    with suppress(NotDownError):  # somebody said so before: the page shows that it runs
-        services.back_now(db.session, station_id, current_time())
-    return see_other(url_for("stations.station", station_id=station_id))
 
 
 @bp.get("/stations/<int:station_id>/downtimes/new")

@@ -11,7 +11,7 @@ from app.people.models import EVERYONE, OFFICE
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.stations import queries, services
-from app.stations.forms import DownNowForm, StationForm
+from app.stations.forms import StationForm
 from app.stations.models import weekday_name
 from app.stations.views.blueprint import bp
 
@@ -67,7 +67,16 @@ def add_station() -> Response:
 @allowed(*EVERYONE)
 def station(station_id: int) -> Response:
     """Show one station: its state, week, overtime and downtime."""
-    return station_page(station_id)
+    shown = queries.get_station(db.session, station_id)
+    now = current_time()
+    return render(
+        "stations/station.html",
+        weekday_name=weekday_name,
+        station=shown,
+        down=queries.down_now(db.session, shown, now),
+        overtimes=queries.recent_overtimes(db.session, shown, now - SHOWN_BACK),
+        downtimes=queries.recent_downtimes(db.session, shown, now - SHOWN_BACK),
+    )
 
 
 @bp.get("/stations/<int:station_id>/edit")
@@ -109,22 +118,6 @@ def activate_station(station_id: int) -> Response:
     """Put a station to use again."""
     services.activate_station(db.session, station_id)
     return see_other(url_for("stations.station", station_id=station_id))
-
-
-def station_page(station_id: int, *, status: int = 200, down_form: DownNowForm | None = None) -> Response:
-    """Return a station's page; ``down_form`` where it is shown again with what is wrong."""
-    shown = queries.get_station(db.session, station_id)
-    now = current_time()
-    return render(
-        "stations/station.html",
-        status=status,
-        weekday_name=weekday_name,
-        station=shown,
-        down=queries.down_now(db.session, shown, now),
-        overtimes=queries.recent_overtimes(db.session, shown, now - SHOWN_BACK),
-        downtimes=queries.recent_downtimes(db.session, shown, now - SHOWN_BACK),
-        down_form=down_form or DownNowForm(formdata=None),
-    )
 
 
 def _station_form(**options: object) -> StationForm:
