@@ -7,7 +7,7 @@ from math import ceil, comb, perm
 
 from app.core.measures import Number
 from app.core.quality.distributions import beta_quantile
-from app.core.quality.errors import BadInputError, Fault, Figure, at_least, at_most
+from app.core.quality.errors import Figure, at_least, at_most, inside, within
 
 LARGEST_LOT = 1_000_000
 LARGEST_SAMPLE = 10_000
@@ -29,8 +29,8 @@ def chance_to_pass(size: int, accept: int, bad_share: Number) -> Fraction:
         BadInputError: TOO_SMALL, TOO_LARGE, NOT_BETWEEN.
     """
     _checked_plan(size, accept)
-    share = _share(Figure.BAD_SHARE, bad_share)
-    bad, parts = share.numerator, share.denominator
+    within(Figure.BAD_SHARE, bad_share, 0, 1)
+    bad, parts = Fraction(bad_share).as_integer_ratio()
     ways = sum(comb(size, k) * bad**k * (parts - bad) ** (size - k) for k in range(min(accept, size) + 1))
     return Fraction(ways, parts**size)
 
@@ -82,8 +82,9 @@ def zero_acceptance_size(lot: int, share: Number, confidence: Number = DEFAULT_C
         BadInputError: TOO_SMALL, TOO_LARGE, NOT_BETWEEN.
     """
     _checked_lot(lot)
-    bad = ceil(_inside(Figure.SHARE, share) * lot)
-    risk = 1 - _inside(Figure.CONFIDENCE, confidence)
+    inside(Figure.SHARE, share, 0, 1)
+    inside(Figure.CONFIDENCE, confidence, 0, 1)
+    bad, risk = ceil(Fraction(share) * lot), 1 - Fraction(confidence)
     high = 1
     while not _is_missed_rarely(lot, bad, high, risk):
         high *= 2
@@ -105,17 +106,3 @@ def _checked_plan(size: int, accept: int) -> None:
 
 def _checked_lot(lot: int) -> None:
     at_most(Figure.LOT, at_least(Figure.LOT, lot, 1), LARGEST_LOT)
-
-
-def _share(what: Figure, value: Number) -> Fraction:
-    share = Fraction(value)
-    if not 0 <= share <= 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=what, value=value, low=0, high=1)
-    return share
-
-
-def _inside(what: Figure, value: Number) -> Fraction:
-    share = Fraction(value)
-    if not 0 < share < 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=what, value=value, low=0, high=1)
-    return share

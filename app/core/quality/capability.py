@@ -13,7 +13,7 @@ from statistics import NormalDist
 
 from app.core.quality.control_charts import ENOUGH_POINTS, ControlChart, Stability
 from app.core.quality.distributions import chi_square_quantile
-from app.core.quality.errors import BadInputError, Fault, Figure
+from app.core.quality.errors import BadInputError, Fault, Figure, inside
 from app.core.quality.exact_sums import deviation, mean
 from app.core.quality.tolerances import Limits
 
@@ -146,6 +146,5 @@ def expected_out(lower: float | None, upper: float | None) -> float:
 def _checked(count: int, confidence: Decimal) -> float:
     if count < 2:
         raise BadInputError(Fault.TOO_FEW, what=Figure.READINGS, count=count, least=2)
-    if not 0 < confidence < 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.CONFIDENCE, value=confidence, low=0, high=1)
+    inside(Figure.CONFIDENCE, confidence, 0, 1)
     return float(confidence)

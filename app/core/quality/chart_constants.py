@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import exp, lgamma, sqrt
 
-from app.core.quality.errors import BadInputError, Fault, Figure, at_least
+from app.core.quality.errors import Figure, at_least, at_most
 
 SMALLEST_SUBGROUP, LARGEST_SUBGROUP = 2, 25
 
@@ -89,11 +89,10 @@ def chart_constants(size: int) -> ChartConstants:
     """Return the constants for subgroups of ``size`` readings, 2 to 25.
 
     Raises:
-        BadInputError: TOO_SMALL, TOO_LARGE_SUBGROUP.
+        BadInputError: TOO_SMALL, TOO_LARGE.
     """
     index = at_least(Figure.SUBGROUP, size, SMALLEST_SUBGROUP) - SMALLEST_SUBGROUP
-    if size > LARGEST_SUBGROUP:
-        raise BadInputError(Fault.TOO_LARGE_SUBGROUP, size=size, most=LARGEST_SUBGROUP)
+    at_most(Figure.SUBGROUP, size, LARGEST_SUBGROUP)
     return ChartConstants(size, _RANGE_MEANS[index], _RANGE_DEVIATIONS[index], _deviation_mean(size))
 
 

@@ -122,7 +122,7 @@ def mean_range_chart(
         base: indices of the subgroups that the limits come from.
 
     Raises:
-        BadInputError: EMPTY_BASE, UNEQUAL_SUBGROUPS, TOO_SMALL, TOO_LARGE_SUBGROUP, or a reading that is none.
+        BadInputError: EMPTY_BASE, UNEQUAL_SUBGROUPS, TOO_SMALL, TOO_LARGE, or a reading that is none.
     """
     return _subgroup_chart(ChartKind.MEAN_RANGE, subgroups, rules, base)
 

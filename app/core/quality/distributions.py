@@ -7,10 +7,10 @@ digits or more for parameters up to some thousands, which is finer than any conc
 from collections.abc import Callable, Iterator
 from math import exp, inf, lgamma, log, log1p
 
-from app.core.quality.errors import BadInputError, Fault, Figure
+from app.core.quality.errors import Figure, inside
 
 _TINY = 1e-300
-_CLOSE = 1e-16
+_CLOSE = 4e-16
 _MOST_TERMS = 100_000
 
 
@@ -54,8 +54,9 @@ def chi_square_quantile(chance: float, degrees: float) -> float:
     Raises:
         BadInputError: NOT_BETWEEN.
     """
+    inside(Figure.CHANCE, chance, 0, 1)
     high = degrees + 1
-    while chi_square_lower(high, degrees) < _checked(chance):
+    while chi_square_lower(high, degrees) < chance:
         high *= 2
     return _solve(lambda x: chi_square_lower(x, degrees), chance, high)
 
@@ -66,7 +67,8 @@ def beta_quantile(chance: float, a: float, b: float) -> float:
     Raises:
         BadInputError: NOT_BETWEEN.
     """
-    return _solve(lambda x: beta_lower(x, a, b), _checked(chance), 1.0)
+    inside(Figure.CHANCE, chance, 0, 1)
+    return _solve(lambda x: beta_lower(x, a, b), chance, 1.0)
 
 
 def _beta(x: float, rest: float, a: float, b: float) -> float:
@@ -82,12 +84,6 @@ def _beta(x: float, rest: float, a: float, b: float) -> float:
 
 def _log(x: float, rest: float) -> float:
     return log(x) if x <= 0.5 else log1p(-rest)
-
-
-def _checked(chance: float) -> float:
-    if not 0 < chance < 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.CHANCE, value=chance, low=0, high=1)
-    return chance
 
 
 def _solve(rising: Callable[[float], float], wanted: float, high: float) -> float:

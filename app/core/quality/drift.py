@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from math import floor
 
 from app.core.quality.distributions import f_upper
-from app.core.quality.errors import BadInputError, Fault, Figure, at_least
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least, inside
 from app.core.quality.exact_sums import exact_values, mean, root, squares
 from app.core.quality.tolerances import Limits
 
@@ -45,10 +46,12 @@ class Drift:
     significant: bool
     """Whether there is a drift to speak of."""
     crosses_at: int | None
-    """The first piece whose height on the line is beyond a limit; None without a significant drift or a limit there.
+    """The first piece whose height on the line is beyond a limit; it may already be made.
 
-    It may already be made.
+    None without a significant drift, or where the side that it goes to is open.
     """
+    strays_from: int | None
+    """The first piece where three standard deviations around the line reach beyond: from here single pieces stray."""
 
 
 def fit_line(x: Sequence[Fraction], y: Sequence[Fraction]) -> Line:
@@ -58,12 +61,12 @@ def fit_line(x: Sequence[Fraction], y: Sequence[Fraction]) -> Line:
     (slope / slope error)**2 = F with 1 and n - 2: Draper and Smith, Applied Regression Analysis, chapter 1.
 
     Raises:
-        BadInputError: TOO_FEW, NO_SPREAD.
+        BadInputError: TOO_FEW, ONE_PIECE.
     """
     _enough(len(y), _LEAST_FOR_A_LINE)
     count, x_mean, y_mean, sxx = len(y), mean(x), mean(y), squares(x)
     if not sxx:
-        raise BadInputError(Fault.NO_SPREAD)
+        raise BadInputError(Fault.ONE_PIECE)
     sxy = sum((a * b for a, b in zip(x, y, strict=True)), Fraction(0)) - count * x_mean * y_mean
     slope = sxy / sxx
     variance = (squares(y) - slope * sxy) / (count - 2)
@@ -96,15 +99,16 @@ def find_drift(
         least: fewest readings, 3 or more, that are judged.
 
     Raises:
-        BadInputError: TOO_FEW readings, NO_SPREAD where all are of one piece, NOT_BETWEEN, TOO_SMALL.
+        BadInputError: TOO_FEW readings, ONE_PIECE where all are of the same, NOT_BETWEEN, TOO_SMALL.
     """
-    if not 0 < significance < 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.SIGNIFICANCE, value=significance, low=0, high=1)
+    inside(Figure.SIGNIFICANCE, significance, 0, 1)
     _enough(len(readings), at_least(Figure.LEAST, least, _LEAST_FOR_A_LINE))
     pieces = [Fraction(piece) for piece, _ in readings]
     line = fit_line(pieces, exact_values(value for _, value in readings))
     significant = line.chance <= significance
-    return Drift(line, significant, _crossing(line, limits) if significant else None)
+    if not significant:
+        return Drift(line, significant, None, None)
+    return Drift(line, significant, _crossing(line, limits), _crossing(line, limits, margin=3 * line.residual))
 
 
 def _enough(count: int, least: int) -> None:
@@ -118,6 +122,9 @@ def _chance(slope: Fraction, slope_variance: Fraction, count: int) -> float:
     return f_upper(float(slope**2 / slope_variance), 1, count - 2) if slope_variance else 0.0
 
 
-def _crossing(line: Line, limits: Limits) -> int | None:
+def _crossing(line: Line, limits: Limits, margin: Fraction = Fraction(0)) -> int | None:
     ahead = limits.upper if line.slope > 0 else limits.lower
-    return None if ahead is None else max((Fraction(ahead) - line.intercept) // line.slope + 1, 1)
+    if ahead is None:
+        return None
+    edge = (Fraction(ahead) - line.intercept) / line.slope - margin / abs(line.slope)
+    return max(floor(edge) + 1, 1)

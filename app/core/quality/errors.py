@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from app.core.measures import Number
+
 
 class Fault(StrEnum):
     """Why something was refused; after each, the values that the error carries."""
@@ -19,7 +21,7 @@ class Fault(StrEnum):
     # whole numbers, shares and settings
     TOO_SMALL = "too small"  # what, value, least
     TOO_LARGE = "too large"  # what, value, most
-    NOT_BETWEEN = "not between"  # what, value, low, high: both ends themselves are refused
+    NOT_BETWEEN = "not between"  # what, value, low, high
     NO_SUCH_PIECE = "no such piece"  # piece, pieces
     OUT_OF_ORDER = "out of order"  # earlier, later
 
@@ -28,7 +30,7 @@ class Fault(StrEnum):
     UNEQUAL_SUBGROUPS = "unequal subgroups"  # index, size, expected
     EMPTY_BASE = "base period without enough data"  # points, least
     NO_SPREAD = "no spread"
-    TOO_LARGE_SUBGROUP = "subgroup too large"  # size, most
+    ONE_PIECE = "one piece only"
 
     # gauge studies, sampling
     UNBALANCED = "unbalanced study"  # appraiser, part, trials, expected
@@ -110,3 +112,24 @@ def at_most(what: Figure, value: int, most: int) -> int:
     if value > most:
         raise BadInputError(Fault.TOO_LARGE, what=what, value=value, most=most)
     return value
+
+
+def within(what: Figure, value: Number | float, low: Number, high: Number) -> None:
+    """Check that a value lies between two others or is one of them.
+
+    Raises:
+        BadInputError: it does not, or is no number (NOT_BETWEEN).
+    """
+    if value != value or not low <= value <= high:  # noqa: PLR0124 - what differs from itself is no number
+        raise BadInputError(Fault.NOT_BETWEEN, what=what, value=value, low=low, high=high)
+
+
+def inside(what: Figure, value: Number | float, low: Number, high: Number) -> None:
+    """Check that a value lies between two others and is neither.
+
+    Raises:
+        BadInputError: it does not, or is no number (NOT_BETWEEN).
+    """
+    within(what, value, low, high)
+    if value in (low, high):
+        raise BadInputError(Fault.NOT_BETWEEN, what=what, value=value, low=low, high=high)

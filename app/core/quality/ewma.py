@@ -6,11 +6,13 @@ from decimal import Decimal
 from fractions import Fraction
 
 from app.core.quality.control_charts import individuals_chart
-from app.core.quality.errors import BadInputError, Fault, Figure
+from app.core.quality.errors import Figure, inside, within
 from app.core.quality.exact_sums import exact_values, root, trimmed
 
 DEFAULT_WEIGHT = Decimal("0.2")
 DEFAULT_WIDTH = Decimal(3)
+LEAST_WEIGHT = Decimal("0.01")
+WIDEST = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +65,8 @@ def ewma_around(
         readings: in the order in which the pieces were made.
         center: the level around which it should vary.
         sigma: standard deviation of single readings; zero or more.
-        weight: of the latest reading, above 0, at most 1.
-        width: of the limits in standard deviations of the average, above 0.
+        weight: of the latest reading, 0.01 to 1.
+        width: of the limits in standard deviations of the average, above 0 and below 10.
 
     Raises:
         BadInputError: NOT_BETWEEN for weight or width, NOT_A_NUMBER, TOO_MANY_DIGITS.
@@ -83,8 +85,6 @@ def ewma_around(
 
 
 def _checked(weight: Decimal, width: Decimal) -> Fraction:
-    if not 0 < weight <= 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.WEIGHT, value=weight, low=0, high=1)
-    if not 0 < width <= 10:
-        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.WIDTH, value=width, low=0, high=10)
+    within(Figure.WEIGHT, weight, LEAST_WEIGHT, 1)
+    inside(Figure.WIDTH, width, 0, WIDEST)
     return Fraction(weight)

@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import inf
 
 from app.core.quality.distributions import f_upper
-from app.core.quality.errors import BadInputError, Fault, Figure
+from app.core.quality.errors import Figure, within
 from app.core.quality.exact_sums import squares
 from app.core.quality.gauge_study import Cells, Components, Readings, balanced
 
@@ -66,8 +66,7 @@ def study_by_anova(readings: Readings, pooling: Decimal = DEFAULT_POOLING) -> An
     Raises:
         BadInputError: as ``gauge_study.balanced``; NOT_BETWEEN.
     """
-    if not 0 <= pooling <= 1:
-        raise BadInputError(Fault.NOT_BETWEEN, what=Figure.POOLING, value=pooling, low=0, high=1)
+    within(Figure.POOLING, pooling, 0, 1)
     cells = balanced(readings)
     bare = _bare_rows(cells)
     full = _tested(bare)

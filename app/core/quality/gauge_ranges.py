@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.core.quality.chart_constants import chart_constants, range_mean_of_few
+from app.core.quality.chart_constants import LARGEST_SUBGROUP, chart_constants, range_mean_of_few
+from app.core.quality.errors import Figure, at_most
 from app.core.quality.exact_sums import mean
 from app.core.quality.gauge_study import Components, Readings, balanced
 
@@ -40,10 +41,12 @@ def study_by_ranges(readings: Readings) -> RangeStudy:
     Source: AIAG MSA, 4th ed., chapter III section B, average and range method.
 
     Raises:
-        BadInputError: as ``gauge_study.balanced``; TOO_LARGE_SUBGROUP.
+        BadInputError: as ``gauge_study.balanced``; TOO_LARGE beyond 25 parts, appraisers or trials.
     """
     cells = balanced(readings)
     parts, trials = len(cells[0]), len(cells[0][0])
+    for what, count in ((Figure.APPRAISERS, len(cells)), (Figure.PARTS, parts), (Figure.TRIALS, trials)):
+        at_most(what, count, LARGEST_SUBGROUP)
     ranges = [[max(trials) - min(trials) for trials in measured] for measured in cells]
     averages = tuple(mean([value for trials in measured for value in trials]) for measured in cells)
     part_averages = [mean([value for measured in cells for value in measured[part]]) for part in range(parts)]

@@ -11,7 +11,7 @@ from app.core.quality.errors import BadInputError, Fault, Figure
 from app.core.quality.exact_sums import exact_values
 from app.core.quality.tolerances import Limits, Standing, decimal_places
 
-FEWEST_BINS, MOST_BINS = 5, 20
+LEAST_ROOM, MOST_BINS = 5, 20
 _STEPS = (1, 2, 5)
 
 
@@ -35,7 +35,7 @@ class Histogram:
 
 
 def histogram(readings: Sequence[Decimal], limits: Limits) -> Histogram:
-    """Return the readings in about as many bins as the square root of their number (5 to 20).
+    """Return the readings in bins: about the square root of their number, half as many more at most, never above 20.
 
     A bin is 1, 2 or 5 times a power of ten of last places wide, so that each holds the same number of possible
     readings, and its edges lie half a last place beside them, so that no reading is on an edge (Ishikawa, Guide to
@@ -49,7 +49,7 @@ def histogram(readings: Sequence[Decimal], limits: Limits) -> Histogram:
     exact_values(readings)
     places = max(decimal_places(reading) for reading in readings)
     units = [int(Fraction(reading) * 10**places) for reading in readings]
-    width = _nice_width(max(units) - min(units) + 1, min(max(isqrt(len(units)), FEWEST_BINS), MOST_BINS))
+    width = _nice_width(max(units) - min(units) + 1, _most_bins(len(units)))
     counts = Counter(unit // width for unit in units)
     standings = Counter(limits.standing(reading) for reading in readings)
     return Histogram(
@@ -58,6 +58,10 @@ def histogram(readings: Sequence[Decimal], limits: Limits) -> Histogram:
         within=standings[Standing.GOOD],
         above=standings[Standing.ABOVE],
     )
+
+
+def _most_bins(count: int) -> int:
+    return min(max(isqrt(count) * 3 // 2, LEAST_ROOM), MOST_BINS)
 
 
 def _nice_width(span: int, bins: int) -> int:

@@ -7,6 +7,7 @@ to L for quality limits 0.65 to 6.5, were compared with print; the rest follows 
 from bisect import bisect_left
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 
 from app.core.quality.errors import BadInputError, Fault, Figure, at_least
 
@@ -23,12 +24,19 @@ QUALITY_LIMITS = tuple(
 
 _LARGEST_LOTS = (8, 15, 25, 50, 90, 150, 280, 500, 1200, 3200, 10_000, 35_000, 150_000, 500_000)
 
+
+class Arrow(StrEnum):
+    """Where the master table points instead of giving an acceptance number: to the first plan above or below."""
+
+    UP = "up"
+    DOWN = "down"
+
+
 # Along each diagonal of the master table, one letter on and one quality limit on, the entry stays the same. From the
 # diagonal of the plans with acceptance number 0 on, the entries are these; before it all point to the plan below,
 # behind it to the plan above.
 _FIRST_DIAGONAL = 14
-_ABOVE, _BELOW = -1, -2
-_ALONG = (0, _ABOVE, _BELOW, 1, 2, 3, 5, 7, 10, 14, 21)
+_ALONG = (0, Arrow.UP, Arrow.DOWN, 1, 2, 3, 5, 7, 10, 14, 21)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +79,9 @@ def single_plan(lot: int, quality_limit: Decimal) -> SinglePlan:
     """
     if quality_limit not in QUALITY_LIMITS:
         raise BadInputError(Fault.NO_SUCH_QUALITY_LIMIT, value=quality_limit, known=QUALITY_LIMITS)
-    column = QUALITY_LIMITS.index(quality_limit)
-    letter = code_letter(max(at_least(Figure.LOT, lot, 1), 2))
-    row, accept = _follow(LETTERS.index(letter), column)
-    size = SAMPLE_SIZES[row]
-    return SinglePlan(LETTERS[row], min(size, lot), accept, every_piece=size >= lot)
+    letter, accept = _follow(code_letter(max(at_least(Figure.LOT, lot, 1), 2)), quality_limit)
+    size = SAMPLE_SIZES[LETTERS.index(letter)]
+    return SinglePlan(letter, min(size, lot), accept, every_piece=size >= lot)
 
 
 def sample_size(lot: int, quality_limit: Decimal) -> int:
@@ -87,26 +93,22 @@ def sample_size(lot: int, quality_limit: Decimal) -> int:
     return single_plan(lot, quality_limit).size
 
 
-def table_entry(letter: str, quality_limit: Decimal) -> int | str:
-    """Return an entry of the master table: the acceptance number, or ``up`` or ``down`` for its arrows.
+def table_entry(letter: str, quality_limit: Decimal) -> int | Arrow:
+    """Return an entry of the master table: an acceptance number or an arrow.
 
     Source: ISO 2859-1, table 2-A.
     """
-    entry = _entry(LETTERS.index(letter), QUALITY_LIMITS.index(quality_limit))
-    return {_ABOVE: "up", _BELOW: "down"}.get(entry, entry)
-
-
-def _entry(row: int, column: int) -> int:
-    along = row + column - _FIRST_DIAGONAL
+    row = LETTERS.index(letter)
+    along = row + QUALITY_LIMITS.index(quality_limit) - _FIRST_DIAGONAL
     if along < 0:
-        return _BELOW
-    entry = _ALONG[along] if along < len(_ALONG) else _ABOVE
-    return _BELOW if entry == _ABOVE and row == 0 else entry
+        return Arrow.DOWN
+    entry = _ALONG[along] if along < len(_ALONG) else Arrow.UP
+    return Arrow.DOWN if entry is Arrow.UP and row == 0 else entry
 
 
-def _follow(row: int, column: int) -> tuple[int, int]:
-    entry = _entry(row, column)
-    while entry < 0:
-        row += 1 if entry == _BELOW else -1
-        entry = _entry(row, column)
-    return row, entry
+def _follow(letter: str, quality_limit: Decimal) -> tuple[str, int]:
+    entry = table_entry(letter, quality_limit)
+    while isinstance(entry, Arrow):
+        letter = LETTERS[LETTERS.index(letter) + (1 if entry is Arrow.DOWN else -1)]
+        entry = table_entry(letter, quality_limit)
+    return letter, entry

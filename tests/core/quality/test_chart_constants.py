@@ -51,7 +51,7 @@ def test_the_average_of_many_ranges_is_divided_by_the_usual_constant():
 def test_sizes_without_constants_are_refused():
     with refused(Fault.TOO_SMALL, what="subgroup", value=1, least=2):
         chart_constants(1)
-    with refused(Fault.TOO_LARGE_SUBGROUP, size=26, most=25):
+    with refused(Fault.TOO_LARGE, what="subgroup", value=26, most=25):
         chart_constants(26)
     with refused(Fault.TOO_SMALL, what="groups", value=0, least=1):
         range_mean_of_few(2, 0)

@@ -145,7 +145,7 @@ def test_subgroups_that_cannot_be_charted_are_refused():
         mean_range_chart([CALM[:3], CALM[:2], CALM[:3]])
     with refused(Fault.TOO_SMALL, what="subgroup", value=1, least=2):
         mean_range_chart([CALM[:1]] * 4)
-    with refused(Fault.TOO_LARGE_SUBGROUP, size=26, most=25):
+    with refused(Fault.TOO_LARGE, what="subgroup", value=26, most=25):
         mean_range_chart([(CALM * 2)[:26]] * 4)
     with refused(Fault.NOT_A_NUMBER, typed="NaN"):
         individuals_chart(decimals("1", "NaN"))

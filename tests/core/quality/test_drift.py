@@ -26,16 +26,25 @@ def test_wear_towards_a_limit_is_told_with_the_piece_that_crosses():
     assert drift.line.at(drift.crosses_at - 1) <= Fraction(LIMITS.upper) < drift.line.at(drift.crosses_at)
 
 
+def test_single_pieces_stray_before_the_line_crosses():
+    drift = find_drift(WEAR, LIMITS)
+    reach = 3 * drift.line.residual
+    assert 1 < drift.strays_from < drift.crosses_at
+    before, there = (drift.line.at(piece) + reach for piece in (drift.strays_from - 1, drift.strays_from))
+    assert before <= Fraction(LIMITS.upper) < there
+
+
 def test_wear_downwards_goes_to_the_lower_limit():
     down = find_drift([(piece, 20 - value) for piece, value in WEAR], LIMITS)
-    assert down.crosses_at == find_drift(WEAR, LIMITS).crosses_at
+    up = find_drift(WEAR, LIMITS)
+    assert (down.crosses_at, down.strays_from) == (up.crosses_at, up.strays_from)
 
 
 def test_a_perfect_line_is_certain_and_crosses_behind_the_limit_not_on_it():
     line = [(piece, Decimal(piece)) for piece in range(1, 6)]
     drift = find_drift(line, Limits(upper=Decimal(8)))
     assert (drift.line.chance, drift.line.slope, drift.line.residual) == (0, 1, 0)
-    assert drift.crosses_at == 9
+    assert drift.crosses_at == drift.strays_from == 9
 
 
 def test_towards_an_open_side_nothing_is_crossed():
@@ -97,7 +106,7 @@ def test_too_few_or_useless_readings_are_refused():
         find_drift(WEAR[:4], LIMITS)
     with refused(Fault.TOO_FEW, what="readings", count=0, least=5):
         find_drift([], LIMITS)
-    with refused(Fault.NO_SPREAD):
+    with refused(Fault.ONE_PIECE):
         find_drift([(3, Decimal(each)) for each in range(6)], LIMITS)
     with refused(Fault.TOO_SMALL, what="least", value=2, least=3):
         find_drift(WEAR, LIMITS, least=2)

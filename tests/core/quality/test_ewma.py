@@ -51,9 +51,9 @@ def test_a_small_shift_is_found_that_single_readings_do_not_show():
 
 
 def test_settings_out_of_range_are_refused():
-    with refused(Fault.NOT_BETWEEN, what="weight", value=Decimal(0), low=0, high=1):
+    with refused(Fault.NOT_BETWEEN, what="weight", value=Decimal(0), low=Decimal("0.01"), high=1):
         ewma_around([], Fraction(0), Fraction(1), Decimal(0))
-    with refused(Fault.NOT_BETWEEN, what="weight", value=Decimal("1.1"), low=0, high=1):
+    with refused(Fault.NOT_BETWEEN, what="weight", value=Decimal("1.1"), low=Decimal("0.01"), high=1):
         ewma_around([], Fraction(0), Fraction(1), Decimal("1.1"))
     with refused(Fault.NOT_BETWEEN, what="width", value=Decimal(0), low=0, high=10):
         ewma_around([], Fraction(0), Fraction(1), width=Decimal(0))

@@ -177,6 +177,6 @@ def test_missing_trials_are_named():
 
 
 def test_more_parts_than_there_are_constants_for_are_refused():
-    with refused(Fault.TOO_LARGE_SUBGROUP, size=26, most=25):
+    with refused(Fault.TOO_LARGE, what="parts", value=26, most=25):
         study_by_ranges(study(["1 2"] * 26))
     assert len(study_by_anova(study(["1 2"] * 26)).full) == 2
