@@ -13,8 +13,8 @@ from itertools import chain, pairwise, takewhile
 from typing import TypeAlias
 
 from app.core.quality.acceptance import DEFAULT_CONFIDENCE, LARGEST_LOT, zero_acceptance_size
-from app.core.quality.errors import BadInputError, Fault, Figure, at_least, at_most
-from app.core.quality.sampling_plans import sample_size
+from app.core.quality.errors import BadInputError, Fault, Figure, at_least, at_most, inside
+from app.core.quality.sampling_plans import check_quality_limit, sample_size
 
 LARGEST_TIMES = 100
 SHORTEST_SHIFT_S = 3600
@@ -52,18 +52,31 @@ class TimesAShift:
 
 @dataclass(frozen=True, slots=True)
 class PlanByLotSize:
-    """As many pieces as the single normal plan of ISO 2859-1 takes for the lot, spread evenly over it."""
+    """As many pieces as the single normal plan of ISO 2859-1 takes for the lot, spread evenly over it.
+
+    Raises: NO_SUCH_QUALITY_LIMIT.
+    """
 
     quality_limit: Decimal
     """Acceptance quality limit in percent nonconforming."""
 
+    def __post_init__(self) -> None:
+        check_quality_limit(self.quality_limit)
+
 
 @dataclass(frozen=True, slots=True)
 class ZeroAcceptance:
-    """As many pieces as find ``share`` bad ones or more with ``confidence``, if there are that many."""
+    """As many pieces as find ``share`` bad ones or more with ``confidence``, if there are that many.
+
+    Raises: NOT_BETWEEN.
+    """
 
     share: Decimal
     confidence: Decimal = DEFAULT_CONFIDENCE
+
+    def __post_init__(self) -> None:
+        inside(Figure.SHARE, self.share, 0, 1)
+        inside(Figure.CONFIDENCE, self.confidence, 0, 1)
 
 
 Frequency: TypeAlias = EveryPiece | FirstAndLast | EveryNth | TimesAShift | PlanByLotSize | ZeroAcceptance
@@ -160,9 +173,6 @@ def due_now(recording: Frequency, progress: Progress) -> Owed:
 
     A piece is due as soon as it is made; the last piece only when it is. A sample is a number of pieces: there any
     piece of the lot pays.
-
-    Raises:
-        BadInputError: the frequency cannot be had for this lot (see the sampling modules).
     """
     if not progress.made:
         return Owed()
@@ -174,22 +184,14 @@ def due_now(recording: Frequency, progress: Progress) -> Owed:
 def owed_at_sign_off(
     checking: Frequency, recording: Frequency, progress: Progress, *, confirmed_checked: bool = False
 ) -> Owed:
-    """Return what is missing to sign off the pieces made: readings, and one 'all checked' if the two differ.
-
-    Raises:
-        BadInputError: as ``due_now``.
-    """
+    """Return what is missing to sign off the pieces made: readings, and one 'all checked' if the two differ."""
     owed = due_now(recording, progress)
     needs_word = checking != recording and progress.made > 0 and not confirmed_checked
     return Owed(owed.pieces, owed.times, needs_word)
 
 
 def pieces_to_read(recording: Frequency, lot: int) -> Sequence[int]:
-    """Return the numbers of the pieces of a lot that get a reading; none for a frequency by the shift.
-
-    Raises:
-        BadInputError: the frequency cannot be had for this lot.
-    """
+    """Return the numbers of the pieces of a lot, one or more, that get a reading; none for a frequency by the shift."""
     match recording:
         case EveryPiece():
             return range(1, lot + 1)

@@ -77,11 +77,20 @@ def single_plan(lot: int, quality_limit: Decimal) -> SinglePlan:
     Raises:
         BadInputError: TOO_SMALL, or NO_SUCH_QUALITY_LIMIT.
     """
-    if quality_limit not in QUALITY_LIMITS:
-        raise BadInputError(Fault.NO_SUCH_QUALITY_LIMIT, value=quality_limit, known=QUALITY_LIMITS)
+    check_quality_limit(quality_limit)
     letter, accept = _follow(code_letter(max(at_least(Figure.LOT, lot, 1), 2)), quality_limit)
     size = SAMPLE_SIZES[LETTERS.index(letter)]
     return SinglePlan(letter, min(size, lot), accept, every_piece=size >= lot)
+
+
+def check_quality_limit(quality_limit: Decimal) -> None:
+    """Check that the standard has plans for a quality limit.
+
+    Raises:
+        BadInputError: NO_SUCH_QUALITY_LIMIT.
+    """
+    if quality_limit not in QUALITY_LIMITS:
+        raise BadInputError(Fault.NO_SUCH_QUALITY_LIMIT, value=quality_limit, known=QUALITY_LIMITS)
 
 
 def sample_size(lot: int, quality_limit: Decimal) -> int:

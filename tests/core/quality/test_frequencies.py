@@ -24,6 +24,7 @@ from app.core.quality.frequencies import (
     pieces_to_read,
     suspect_pieces,
 )
+from app.core.quality.sampling_plans import QUALITY_LIMITS
 from tests.core.quality.refusals import refused
 
 SHIFT_S = 8 * 3600
@@ -173,6 +174,15 @@ def test_a_frequency_beyond_reason_is_refused():
         EveryNth(10**9)
     with refused(Fault.TOO_LARGE, what="times", value=101, most=100):
         TimesAShift(101)
+
+
+def test_a_sample_that_cannot_be_is_refused_where_it_is_chosen():
+    with refused(Fault.NO_SUCH_QUALITY_LIMIT, value=Decimal("1.1"), known=QUALITY_LIMITS):
+        PlanByLotSize(Decimal("1.1"))
+    with refused(Fault.NOT_BETWEEN, what="share", value=Decimal(0), low=0, high=1):
+        ZeroAcceptance(Decimal(0))
+    with refused(Fault.NOT_BETWEEN, what="confidence", value=Decimal(1), low=0, high=1):
+        ZeroAcceptance(Decimal("0.05"), Decimal(1))
 
 
 def test_progress_that_cannot_be_is_refused():
