@@ -113,3 +113,15 @@ def test_no_component_is_no_use(session, lot, pieces):
     giver = make_lot(session)
     with pytest.raises(errors.NothingHereError):
         use_component(session, act(), lot.operations[0].id, ComponentSource(lot_id=giver.id), pieces)
+
+
+@pytest.mark.filterwarnings("error::sqlalchemy.exc.SAWarning")
+def test_a_session_that_saw_a_job_end_opens_the_next_one_afresh(session):
+    first, second = make_lot(session).operations[0], make_lot(session).operations[0]
+    begin(session, act(station_id=station_of(first).id), [first.id])
+    held = session.scalars(sa.select(Job)).one()
+    session.commit()
+    sign_off(session, act(station_id=station_of(first).id), [SignOff(first.id, 50)])
+    assert held not in session
+    begin(session, act(station_id=station_of(second).id), [second.id])
+    assert session.scalars(sa.select(Job.operation_id)).all() == [second.id]

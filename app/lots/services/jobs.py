@@ -8,7 +8,12 @@ from sqlalchemy import orm
 from app.lots.models import Entry, Job, LotOperation
 from app.lots.queries.jobs import AT_THE_STATION, JobFacts, fold_job, job_at, job_lines
 
-ENDED = sa.delete(Job).where(Job.operation_id == sa.bindparam("operation_id"))
+# Fetched: only the database knows which job it was where a session holds one that a commit has expired.
+ENDED = (
+    sa.delete(Job)
+    .where(Job.operation_id == sa.bindparam("operation_id"))
+    .execution_options(synchronize_session="fetch")
+)
 
 
 def refresh_jobs(session: orm.Session, entries: Iterable[Entry]) -> None:
