@@ -1,18 +1,19 @@
 """The office of the simulated shop: orders come in, lots are released, blanks are bought and received, goods leave."""
 
+from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import sqlalchemy as sa
 
 from app.lots.models import Lot
-from app.lots.queries import propose_start
-from app.lots.services import NewLot, Share, blanks_wanted, release_lot, start_fewer
+from app.lots.queries import free_stock, propose_start
+from app.lots.services import NewLot, Share, blanks_wanted, mean_for, release_lot, start_fewer
 from app.lots.services.blanks import issue_at_hand
 from app.material.models import MaterialOrderLine
 from app.material.services import NewReceipt, receive
 from app.orders.models import CustomerOrder, Delivery
-from app.orders.services import NewDelivery, NewLine, NewOrder, add_order
+from app.orders.services import NewDelivery, NewLine, NewOrder, add_order, close_delivery
 from app.parts.queries import routing_of
 from app.purchasing.queries import Key, needs_of
 from app.purchasing.services import NewPurchase, PurchaseLine, issue_receipt, order_material
@@ -25,6 +26,8 @@ from seed_demo.world import World, local, moment
 
 HOUR, DAY = 3600, 86_400
 BUSY_DAYS = 45
+STILL_OPEN = 3 * DAY
+"""Seconds before the present from which on a delivery that came short is still to be settled."""
 CARRIERS = ("our van", "Gannet Freight", "customer collects")
 
 
@@ -182,16 +185,31 @@ class Office:
             self.world.at(when, lambda delivery_id=delivery_id: self.ship(lot.id, delivery_id))  # type: ignore[misc]
 
     def ship(self, lot_id: int, delivery_id: int) -> None:
-        """Ship the pieces of a lot that a delivery still lacks; what is over stays in stock."""
+        """Ship the pieces of a lot that a delivery still lacks; stock takes what is over and gives what is missing."""
         world = self.world
         lot, delivery = world.session.get_one(Lot, lot_id), world.session.get_one(Delivery, delivery_id)
-        pieces = min(lot.in_stock, delivery.quantity - delivery.shipped)
+        missing = delivery.quantity - delivery.shipped
+        pieces = min(lot.in_stock, missing)
         if pieces <= 0 or lot.on_hold or delivery.closed_at:
             return
-        line = NewShipmentLine(lot.id, delivery.id, pieces)
+        lines = [NewShipmentLine(lot.id, delivery.id, pieces)]
+        if lot.closed_at and world.now < world.end - STILL_OPEN:
+            lines.extend(self._from_stock(lot, delivery, missing - pieces))
         customer_id = delivery.line.order.customer_id
-        new = NewShipment(customer_id, local(world.now).date(), (line,), world.rng.choice(CARRIERS))
+        new = NewShipment(customer_id, local(world.now).date(), tuple(lines), world.rng.choice(CARRIERS))
         ship(world.session, world.act("WH"), new)
+        if lot.closed_at and delivery.closed_at is None and world.now < world.end - STILL_OPEN:
+            close_delivery(world.session, delivery.id, moment(world.now))
+
+    def _from_stock(self, lot: Lot, delivery: Delivery, missing: int) -> Iterator[NewShipmentLine]:
+        """Take what a lot lacks from what earlier lots had over."""
+        free = free_stock(self.world.session, [lot.revision_id]).get(lot.revision_id, [])
+        for each in free:
+            taken = min(missing, each.pieces)
+            if each.lot.id != lot.id and taken:
+                missing -= taken
+                mean_for(self.world.session, self.world.act("WH"), each.lot.id, delivery.id, taken)
+                yield NewShipmentLine(each.lot.id, delivery.id, taken)
 
     def studs_in_stock(self) -> list[Lot]:
         """Return the finished lots of press studs that still have some, oldest first."""

@@ -316,3 +316,49 @@ class SplitError(LedgerError):
 
 class ReleaseError(LedgerError):
     """A lot that cannot be released as asked."""
+
+
+class CountAgreesError(LedgerError):
+    """A recount that found what the books say."""
+
+    def __init__(self, pieces: int) -> None:
+        super().__init__(gettext("The books say %(pieces)s too: there is nothing to put right.", pieces=pieces))
+
+
+class CountChangedError(LedgerError):
+    """The books changed while somebody counted."""
+
+    def __init__(self, pieces: int) -> None:
+        super().__init__(
+            gettext(
+                "The books changed while you counted: they say %(pieces)s now. Look again, and count once more.",
+                pieces=pieces,
+            )
+        )
+
+
+class OtherRevisionError(LedgerError):
+    """Pieces of another part or revision than the delivery asks for."""
+
+    def __init__(self, lot: str) -> None:
+        super().__init__(
+            gettext("Lot %(lot)s is of another part or revision than the delivery asks for. Choose another.", lot=lot)
+        )
+
+
+class NotFreeError(LedgerError):
+    """Fewer pieces of the lot are free than were asked for."""
+
+    def __init__(self, lot: str, free: int) -> None:
+        super().__init__(
+            gettext("%(free)s pieces of lot %(lot)s are free: the rest is meant for others.", lot=lot, free=free)
+        )
+
+
+class NotMeantError(LedgerError):
+    """Nothing can be meant, or is meant, for this delivery."""
+
+    def __init__(self, order: str) -> None:
+        super().__init__(
+            gettext("The delivery of order %(order)s takes no pieces of this lot. Open the order again.", order=order)
+        )

@@ -1,11 +1,14 @@
 """What a person types about lots."""
 
+from typing import Any
+
 from wtforms import BooleanField, DateField, FieldList, FormField, HiddenField, SelectField
 from wtforms.fields import IntegerField
 from wtforms.validators import InputRequired, Length, Optional
 
-from app.lots.models import LotOperation
-from app.lots.services import NewLot, Share
+from app.lots.models import Lot, LotOperation
+from app.lots.services import Count, NewLot, Share
+from app.people.models import Person
 from app.shared.fields import LineField, WholeNumberField
 from app.shared.web import Form, KeyedForm
 from app.shared.words import lazy_gettext as _
@@ -101,3 +104,57 @@ class IssueForm(KeyedForm):
 
     receipt_id = SelectField(_("Receipt"), coerce=int)
     pieces = WholeNumberField(_("Pieces"), [InputRequired(_("Type how many pieces"))], least=1)
+
+
+class CountForm(KeyedForm):
+    """What somebody counted at one place of a lot."""
+
+    place = SelectField(_("Where"))
+    """An operation's id, or 0 for stock, and what the books had when the form was shown: ``12-40``."""
+    pieces = WholeNumberField(_("Pieces really there"), [InputRequired(_("Type how many you counted"))])
+    person_id = SelectField(_("Who counted"), coerce=int)
+    reason = LineField(
+        _("Why they differ"), [InputRequired(_("Say why, or that nobody knows")), Length(max=REASON_LENGTH)]
+    )
+
+    def offer(self, lot: Lot, people: list[Person], by: int) -> None:
+        """Offer the lot's places with what the books say, and the people; ``by`` is chosen unless another is sent."""
+        books = _("%(place)s: %(pieces)s in the books")
+        places = [(f"{each.id}-{each.present}", f"{each.number} {each.title}", each.present) for each in lot.operations]
+        places.append((f"0-{lot.in_stock}", str(_("Finished, in stock")), lot.in_stock))
+        self.place.choices = [(key, books % {"place": place, "pieces": pieces}) for key, place, pieces in places]
+        self.place.validate_choice = False  # the books may have changed since: the service says so
+        self.person_id.choices = [(each.id, each.name) for each in people]
+        if self.person_id.data is None:
+            self.person_id.data = by
+
+    def to_input(self) -> Count:
+        """Hand the service typed values; call only after ``validate()``."""
+        operation, _dash, books = (self.place.data or "").partition("-")
+        return Count(
+            operation_id=int(operation) if operation.isdigit() and int(operation) else None,
+            pieces=self.pieces.data or 0,
+            in_the_books=int(books) if books.isdigit() else 0,
+            reason=self.reason.data or "",
+        )
+
+
+class MeanForForm(KeyedForm):
+    """How many free pieces of a lot a delivery gets."""
+
+    pieces = WholeNumberField(_("Pieces"), [InputRequired(_("Type how many pieces"))], least=1)
+    prefix = ""
+
+    def __init__(self, *, prefix: str, **options: Any) -> None:
+        super().__init__(prefix=prefix, **options)
+        self.prefix = prefix
+
+    @staticmethod
+    def prefix_of(delivery_id: int, lot_id: int) -> str:
+        """Tell the form of one lot and delivery from the others of its page."""
+        return f"use-{delivery_id}-{lot_id}-"
+
+    @classmethod
+    def fresh(cls, delivery_id: int, lot_id: int, pieces: int) -> "MeanForForm":
+        """Return the form as it is first shown."""
+        return cls(prefix=cls.prefix_of(delivery_id, lot_id), formdata=None, data={"pieces": pieces})

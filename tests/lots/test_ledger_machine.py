@@ -12,19 +12,23 @@ from sqlalchemy import orm
 
 from app.lots import services
 from app.lots.errors import LedgerError
-from app.lots.models import Entry, Lot, LotOperation, Posting
+from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Posting
 from app.lots.queries.verify import differences
-from app.lots.services import Rework, Scrap, SignOff
+from app.lots.services import Count, Rework, Scrap, Share, SignOff
 from app.shared.database import make_engine
 from tests.factories.base import factory_session
 from tests.factories.lots import MORNING, act, make_lot, make_routing, station_of, whereabouts
+from tests.factories.orders import DeliveryFactory, OrderLineFactory
 
 PIECES = st.integers(min_value=0, max_value=14)
 NTH = st.integers(min_value=0, max_value=50)
 
 
 class LedgerMachine(RuleBasedStateMachine):
-    """Two lots of three operations; every rule may be refused, and a refusal must leave everything as it was."""
+    """Two lots of three operations, one for stock and one ordered; every rule may be refused.
+
+    A refusal must leave everything as it was.
+    """
 
     new_database = None
 
@@ -36,7 +40,10 @@ class LedgerMachine(RuleBasedStateMachine):
         self.session = self.stack.enter_context(orm.Session(engine))
         self.stack.enter_context(factory_session(self.session))
         routing = make_routing()
-        self.lots = [make_lot(self.session, pieces=12, routing=routing).id for _ in range(2)]
+        line = OrderLineFactory(revision=routing.revision)
+        self.delivery = DeliveryFactory(line=line, quantity=9).id
+        ordered = make_lot(self.session, pieces=12, routing=routing, shares=(Share(self.delivery, 9),))
+        self.lots = [make_lot(self.session, pieces=12, routing=routing).id, ordered.id]
         self.minutes = itertools.count()
         self.last = None
 
@@ -69,7 +76,17 @@ class LedgerMachine(RuleBasedStateMachine):
         self.session.expire_all()
         lots = self.session.scalars(sa.select(Lot).order_by(Lot.id)).all()
         entries = self.session.scalars(sa.select(sa.func.count(Entry.id))).one()
-        return [whereabouts(lot) for lot in lots], entries
+        meant = self.session.execute(sa.select(LotDelivery.lot_id, LotDelivery.quantity).order_by(LotDelivery.id)).all()
+        return [whereabouts(lot) for lot in lots], entries, meant
+
+    def recounted(self, lot):
+        """Return how many pieces of a lot were found, less those that were missing."""
+        total = sa.func.coalesce(sa.func.sum(Entry.quantity), 0)
+        found, missing = (
+            self.session.scalars(sa.select(total).where(Entry.lot_id == lot.id, place == Place.RECOUNTED)).one()
+            for place in (Entry.from_place, Entry.to_place)
+        )
+        return found - missing
 
     @rule(nth=NTH, setup=st.booleans())
     def begin(self, nth, setup):
@@ -144,6 +161,21 @@ class LedgerMachine(RuleBasedStateMachine):
         if child is not None:
             self.lots.append(child.id)
 
+    @rule(nth=NTH, pieces=PIECES, stock=st.booleans(), late=st.booleans())
+    def recount(self, nth, pieces, stock, late):
+        operation = self.operation(nth)
+        books = operation.lot.in_stock if stock else operation.present
+        count = Count(None if stock else operation.id, pieces, books + late, "two under the bench")
+        self.attempt(services.recount, self.act(), operation.lot_id, count)
+
+    @rule(nth=NTH, pieces=PIECES)
+    def mean_for(self, nth, pieces):
+        self.attempt(services.mean_for, self.act(), self.operation(nth).lot_id, self.delivery, pieces)
+
+    @rule(nth=NTH)
+    def free_again(self, nth):
+        self.attempt(services.free_again, self.act(), self.operation(nth).lot_id, self.delivery)
+
     @rule(nth=NTH, pieces=PIECES)
     def ship(self, nth, pieces):
         self.attempt(services.ship_pieces, self.act(), self.operation(nth).lot_id, pieces)
@@ -166,7 +198,7 @@ class LedgerMachine(RuleBasedStateMachine):
         self.session.expire_all()
         lots = [self.session.get_one(Lot, key) for key in self.lots]
         for lot in lots:
-            assert sum(whereabouts(lot).values()) == lot.started
+            assert sum(whereabouts(lot).values()) == lot.started + self.recounted(lot)
         assert 0 <= sum(lot.started - lot.in_other_lots for lot in lots) <= 24
 
     @invariant()

@@ -114,11 +114,11 @@ def test_what_was_recorded_late_is_listed(session, review, now):
 
 
 def test_a_lot_that_can_no_longer_give_enough_is_told_with_a_way_out(session, review):
-    lot = make_lot(session)
+    lot = make_ordered_lot(session)
     sign_off(session, act(), [SignOff(lot.operations[0].id, 40, (Scrap(10, "dropped"),))])
     page = review()
     assert "10 pieces short" in page
-    assert f"/lots/new?revision={lot.revision_id}" in page
+    assert f"/orders/{lot.deliveries[0].delivery.line.order_id}/cover" in page
 
 
 @pytest.mark.parametrize("lots", [2, 12])

@@ -5,10 +5,12 @@ from typing import Any
 
 import pytest
 
+from app.lots.services import SignOff, mean_for, sign_off
 from app.parts.models import KindRole, Taking
 from app.schedule.queries import Asked, promise_for
-from tests.factories.lots import make_lot, station_of
+from tests.factories.lots import act, make_lot, station_of
 from tests.factories.material import MaterialOrderLineFactory, ReceiptFactory
+from tests.factories.orders import DeliveryFactory, OrderLineFactory
 from tests.factories.parts import RevisionFactory, RoutingOperationFactory
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
 
@@ -59,6 +61,39 @@ def test_a_promise_moves_nothing_that_is_planned(session, as_owner, routing, now
     ask(as_owner, routing)
     plan_now(session, now)
     assert forecast_of(session, lot).finish_at == before
+
+
+def finished(session, routing, pieces):
+    lot = make_lot(session, pieces=pieces, routing=routing)
+    sign_off(session, act(), [SignOff(lot.operations[0].id, pieces)])
+    session.commit()
+    return lot
+
+
+def test_free_stock_is_offered_first_and_needs_no_forecast(session, as_owner, routing):
+    finished(session, routing, 12)
+    text = ask(as_owner, routing).text
+    assert "10 are finished in stock and free" in text
+    assert "Could be finished" not in text
+
+
+def test_only_what_stock_lacks_is_reckoned(session, as_owner, routing, now):
+    finished(session, routing, 4)
+    plan_now(session, now)
+    text = ask(as_owner, routing).text
+    assert "4 are finished in stock and free" in text
+    # 6 of 2 min; the station is still set up for the part.
+    assert "the rest:" in text
+    assert "Wed 7 Jan 09:" in text
+
+
+def test_stock_that_is_meant_for_another_order_is_not_offered(session, as_owner, routing, now):
+    lot = finished(session, routing, 12)
+    other = DeliveryFactory(line=OrderLineFactory(revision=routing.revision), quantity=12)
+    mean_for(session, act(), lot.id, other.id, 12)
+    session.commit()
+    plan_now(session, now)
+    assert "in stock" not in ask(as_owner, routing).text
 
 
 def test_what_is_lost_and_scrapped_is_reckoned_in(session, as_owner, now):

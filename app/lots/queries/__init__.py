@@ -1,5 +1,18 @@
 """Reads of lots, jobs and the ledger."""
 
+from app.lots.queries.cover import (
+    Cover,
+    FreeStock,
+    Short,
+    coming_short,
+    covered_pieces,
+    covers,
+    covers_of_order,
+    deliveries_with_orders,
+    free_stock,
+    good_pieces_of,
+    unmeant,
+)
 from app.lots.queries.demands import ComponentDemand, ComponentLot, component_demands, component_lots
 from app.lots.queries.lots import (
     LotStory,
@@ -20,7 +33,6 @@ from app.lots.queries.release import (
     OpenDelivery,
     Proposal,
     ReleaseSubject,
-    covered_pieces,
     propose_start,
     release_subject,
     shown_percent,
@@ -31,18 +43,27 @@ from app.lots.queries.traveler import TravelerStory, printed_address, shop_units
 __all__ = [
     "ComponentDemand",
     "ComponentLot",
+    "Cover",
+    "FreeStock",
     "LotStory",
     "OpenDelivery",
     "OperationStory",
     "Proposal",
     "ReleaseSubject",
+    "Short",
     "Shown",
     "TravelerStory",
+    "coming_short",
     "component_demands",
     "component_lots",
     "covered_pieces",
+    "covers",
+    "covers_of_order",
     "cycle_words",
+    "deliveries_with_orders",
+    "free_stock",
     "get_lot",
+    "good_pieces_of",
     "last_print",
     "ledger_of",
     "lot_name",
@@ -61,4 +82,5 @@ __all__ = [
     "shown_percent",
     "start_of",
     "traveler",
+    "unmeant",
 ]

@@ -32,8 +32,8 @@ from app.shared.words import gettext
 
 SHORTEST_GRADUATION = 900
 """Seconds: an operation is drawn at least this long, so that it can be seen."""
-UNDONE_ELSEWHERE = frozenset({Verb.START, Verb.SPLIT, Verb.SHIP, Verb.UNDO})
-"""A release, a split and a shipment have their own pages; an undo is not undone."""
+UNDONE_ELSEWHERE = frozenset({Verb.START, Verb.SPLIT, Verb.SHIP, Verb.MEAN_FOR, Verb.UNDO})
+"""A release, a split, a shipment and what a lot is meant for have their own pages; an undo is not undone."""
 
 
 class Shown(StrEnum):
@@ -41,6 +41,7 @@ class Shown(StrEnum):
 
     OPEN = "open"
     HELD = "on hold"
+    IN_STOCK = "in stock"
     FINISHED = "finished"
     ALL = "all"
 
@@ -70,6 +71,8 @@ def lots_page(session: orm.Session, text: str, shown: Shown, number: int) -> Pag
     elif shown is Shown.HELD:
         held = sa.exists().where(LotOperation.lot_id == Lot.id, LotOperation.held > 0)
         chosen = chosen.where(Lot.closed_at.is_(None), sa.or_(Lot.hold_reason != "", held))
+    elif shown is Shown.IN_STOCK:
+        chosen = chosen.where(Lot.in_stock > 0)
     elif shown is Shown.FINISHED:
         chosen = chosen.where(Lot.closed_at.is_not(None))
     if text:

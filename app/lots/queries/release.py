@@ -1,6 +1,5 @@
 """What a release page shows: the quantity to start and why, the blanks at hand, the deliveries a lot may serve."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -10,7 +9,7 @@ from sqlalchemy import orm
 
 from app.core.starts import LARGEST_START, Start, StartTooLargeError, chance_of_enough, pieces_to_start
 from app.lots.errors import LargestStartError
-from app.lots.models import LotDelivery
+from app.lots.queries.cover import covered_pieces
 from app.material import queries as material_queries
 from app.orders import queries as order_queries
 from app.orders.models import Delivery
@@ -150,18 +149,8 @@ class OpenDelivery:
 def open_deliveries(session: orm.Session, revision_id: int) -> list[OpenDelivery]:
     """Return the open deliveries of a revision, soonest first, with what no lot serves yet."""
     deliveries = order_queries.open_deliveries_of_revision(session, revision_id)
-    covered = covered_pieces(session, [delivery.id for delivery in deliveries])
+    covered = covered_pieces(session, deliveries)
     return [OpenDelivery(each, max(0, each.quantity - covered.get(each.id, 0))) for each in deliveries]
-
-
-def covered_pieces(session: orm.Session, delivery_ids: Sequence[int]) -> dict[int, int]:
-    """Return how many pieces of each delivery lots have been released for."""
-    rows = session.execute(
-        sa.select(LotDelivery.delivery_id, sa.func.sum(LotDelivery.quantity))
-        .where(LotDelivery.delivery_id.in_(delivery_ids))
-        .group_by(LotDelivery.delivery_id)
-    )
-    return {row[0]: int(row[1]) for row in rows}
 
 
 @dataclass(frozen=True, slots=True)

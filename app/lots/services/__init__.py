@@ -13,8 +13,10 @@ from app.lots.services.begin import begin, first_piece_good, hand_over, pause, r
 from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks, start_fewer, still_wanted
 from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
+from app.lots.services.cover import free_again, mean_for
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
 from app.lots.services.record_earlier import record_earlier
+from app.lots.services.recount import Count, recount
 from app.lots.services.release import NewLot, Share, note_files, note_print, release_lot
 from app.lots.services.sending import let_go, send_to_station
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
@@ -24,6 +26,7 @@ from app.lots.services.undo import undo, undo_shipped
 __all__ = [
     "Act",
     "ComponentSource",
+    "Count",
     "EntryCheck",
     "NewLot",
     "Rework",
@@ -36,15 +39,18 @@ __all__ = [
     "check_entries",
     "count_so_far",
     "first_piece_good",
+    "free_again",
     "hand_over",
     "hold_lot",
     "hold_pieces",
     "issue_blanks",
     "let_go",
+    "mean_for",
     "note_files",
     "note_print",
     "pause",
     "record_earlier",
+    "recount",
     "refresh_due",
     "refresh_due_of_deliveries",
     "release_lot",

@@ -13,7 +13,7 @@ from app.people.models import Person
 from app.shared.database import transaction
 from app.shared.words import gettext
 
-UNDOABLE_HERE = frozenset(Verb) - {Verb.START, Verb.SPLIT, Verb.SHIP, Verb.UNDO}
+UNDOABLE_HERE = frozenset(Verb) - {Verb.START, Verb.SPLIT, Verb.SHIP, Verb.MEAN_FOR, Verb.UNDO}
 
 
 def undo(session: orm.Session, act: Act, posting_id: int) -> Posting:

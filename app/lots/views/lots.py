@@ -5,12 +5,13 @@ from typing import Any
 from flask import request
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, current_time, db, sign_in
 from app.lots import queries
-from app.lots.forms import AsideForm, FewerForm, KeyForm, PiecesForm, ReasonForm
+from app.lots.forms import AsideForm, CountForm, FewerForm, KeyForm, PiecesForm, ReasonForm
 from app.lots.queries import Shown
 from app.lots.views import bp
 from app.people.models import EVERYONE
+from app.people.queries import active_people
 from app.shared.units import UnitSystem
 from app.shared.web import Form, render, typed_page
 
@@ -19,6 +20,7 @@ FORMS: dict[str, type[Form]] = {
     "aside_form": AsideForm,
     "split_form": PiecesForm,
     "fewer_form": FewerForm,
+    "count_form": CountForm,
 }
 """The forms of a lot's page; each is sent with its name as a prefix, so that no two fields share a name."""
 
@@ -54,6 +56,7 @@ def lot_page(lot_id: int, *, status: int = 200, refusal: str = "", **forms: Form
     shown = {**fresh, **forms}
     for name in ("aside_form", "split_form"):
         shown[name].offer(story.lot.operations)
+    shown["count_form"].offer(story.lot, active_people(db.session), sign_in.person.id)
     return render(
         "lots/lot.html",
         status=status,

@@ -1,20 +1,22 @@
 """Changes to a lot made in the office: hold, release, split, scrap, rework, undo."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, db
+from app.extensions import allowed, db, sign_in
 from app.lots import queries, services
 from app.lots.errors import LedgerError
-from app.lots.forms import AsideForm, FewerForm, KeyForm, PiecesForm, ReasonForm
+from app.lots.forms import AsideForm, CountForm, FewerForm, KeyForm, PiecesForm, ReasonForm
 from app.lots.services import Act
 from app.lots.views import bp
 from app.lots.views.acts import office_act
 from app.lots.views.lots import lot_page
 from app.people.models import OFFICE, Role
+from app.people.queries import active_people
 from app.shared.web import see_other
 from app.shared.words import gettext
 
@@ -77,6 +79,23 @@ def start_fewer(lot_id: int) -> Response:
         form.put_error("pieces", error)
         return lot_page(lot_id, status=422, fewer_form=form)
     return see_other(url_for("lots.lot", lot_id=lot_id))
+
+
+@bp.post("/lots/<int:lot_id>/recounts")
+@allowed(*MAY_DISPOSE)
+def recount(lot_id: int) -> Response:
+    """Put the books right after a count that does not agree with them."""
+    form = CountForm(prefix="count_form-")
+    form.offer(queries.get_lot(db.session, lot_id), active_people(db.session), sign_in.person.id)
+    if not form.validate():
+        return lot_page(lot_id, status=422, count_form=form)
+    act = replace(office_act(form), person_id=form.person_id.data, recorded_by_id=sign_in.person.id)
+    try:
+        services.recount(db.session, act, lot_id, form.to_input())
+    except LedgerError as error:
+        form.put_error("pieces", error)
+        return lot_page(lot_id, status=422, count_form=form)
+    return see_other(url_for("lots.lot", lot_id=lot_id, _anchor="ledger"))
 
 
 def _hold(act: Act, form: AsideForm) -> None:

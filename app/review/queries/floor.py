@@ -1,6 +1,5 @@
 """What the floor did: output and scrap of the last working day, what is down, what was recorded late."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -167,35 +166,3 @@ def _late_postings(session: orm.Session, since: datetime) -> list[int]:
     )
     slow = timedelta(minutes=LATE_MINUTES)
     return [row[0] for row in rows if row[1] is Verb.RECORD_LATE or row[3] - row[2] > slow]
-
-
-@dataclass(frozen=True, slots=True)
-class TooFew:
-    """An open lot that can no longer give the good pieces it needs."""
-
-    lot: Lot
-    part: Part
-    possible: int
-
-    @property
-    def missing(self) -> int:
-        """Return how many pieces it falls short."""
-        return self.lot.needed - self.possible
-
-
-def lots_with_too_few(session: orm.Session) -> list[TooFew]:
-    """Return open lots whose pieces less scrap are fewer than needed."""
-    scrapped = (
-        sa.select(sa.func.coalesce(sa.func.sum(LotOperation.scrapped), 0))
-        .where(LotOperation.lot_id == Lot.id)
-        .scalar_subquery()
-    )
-    possible = Lot.started - scrapped - Lot.in_other_lots
-    rows: Sequence[sa.Row[Lot, Part, int]] = session.execute(
-        sa.select(Lot, Part, possible)
-        .join(Lot.revision)
-        .join(Revision.part)
-        .where(Lot.closed_at.is_(None), possible < Lot.needed)
-        .order_by(Lot.due_on.is_(None), Lot.due_on, Lot.number)
-    ).all()
-    return [TooFew(lot, part, int(pieces)) for lot, part, pieces in rows]

@@ -7,6 +7,7 @@ from datetime import date, datetime
 import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.lots.queries import Short, coming_short
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
 from app.review.queries import floor
@@ -36,7 +37,7 @@ class Review:
     age: Age | None
     late: Sequence[LotForecast]
     tight: Sequence[LotForecast]
-    too_few: list[floor.TooFew]
+    short: list[Short]
     stations: list[StationToday]
     to_order: Sequence[ToOrder]
     to_chase: Sequence[ToChase]
@@ -59,7 +60,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
         age=schedule_queries.age(session, now),
         late=late,
         tight=tight,
-        too_few=floor.lots_with_too_few(session),
+        short=coming_short(session),
         stations=_stations(session, today),
         to_order=purchasing_queries.material_to_order(session, today),
         to_chase=purchasing_queries.material_to_chase(session, today),

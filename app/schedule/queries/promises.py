@@ -48,6 +48,7 @@ class Outcome:
         blanks: what its blanks depend on, where it waits for them.
         is_guess: whether the date rests on one that nobody has confirmed.
         age: of the forecast that it fits into.
+        in_stock: how many of the pieces lie finished in stock and are free; the rest is what could be finished.
     """
 
     problem: str = ""
@@ -57,10 +58,11 @@ class Outcome:
     blanks: Delivery | None = None
     is_guess: bool = False
     age: Age | None = None
+    in_stock: int = 0
 
 
 def promise_for(session: orm.Session, asked: Asked, now: datetime) -> Outcome:
-    """Reckon when so many good pieces could be finished without moving anything that is planned.
+    """Reckon when so many good pieces could be there without moving anything that is planned, free stock first.
 
     Statements do not grow with lots; what is started is the quantity that gives enough with the shop's confidence.
 
@@ -68,7 +70,16 @@ def promise_for(session: orm.Session, asked: Asked, now: datetime) -> Outcome:
         NotFoundError: no such revision.
         NoShopError: the shop is not set up yet.
     """
+    free = lot_queries.free_stock(session, [asked.revision_id]).get(asked.revision_id, [])
+    in_stock = min(asked.quantity, sum(each.pieces for each in free))
     made = age(session, now)
+    if in_stock == asked.quantity:
+        return Outcome(in_stock=in_stock)
+    rest = replace(asked, quantity=asked.quantity - in_stock)
+    return replace(_to_be_made(session, rest, made, now), in_stock=in_stock)
+
+
+def _to_be_made(session: orm.Session, asked: Asked, made: Age | None, now: datetime) -> Outcome:
     if made is None:
         return Outcome(gettext("No forecast has been made yet. The date is shown once the planner has answered."))
     revision = part_queries.get_revision(session, asked.revision_id)
