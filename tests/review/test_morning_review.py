@@ -3,7 +3,6 @@
 from datetime import date, timedelta
 
 import pytest
-import sqlalchemy as sa
 
 from app.lots.services import Scrap, SignOff, begin, hold_lot, record_earlier, sign_off, undo
 from app.safekeeping.models import Kept
@@ -13,6 +12,7 @@ from tests.factories.lots import act, make_lot, make_ordered_lot, make_routing, 
 from tests.factories.safekeeping import want_backup, want_paper
 from tests.factories.schedule import plan_now
 from tests.factories.stations import ShopFactory
+from tests.statements import counted
 
 
 @pytest.fixture(autouse=True)
@@ -132,9 +132,8 @@ def test_its_statements_do_not_grow_with_the_lots(session, engine, as_owner, now
         record_earlier(session, act(**yesterday), lot.operations[1].id, 20)
         sign_off(session, act(**yesterday), [SignOff(lot.operations[0].id, 9, (Scrap(1, "burr"),))])
     plan_now(session, now)
-    statements = []
-    sa.event.listen(engine, "before_cursor_execute", lambda *args: statements.append(args[2]))
-    as_owner.get("/review")
+    with counted(engine) as statements:
+        as_owner.get("/review")
     assert len(statements) <= 25
 
 
