@@ -5,9 +5,9 @@ from pathlib import Path
 
 sys.path[0] = str(Path(__file__).resolve().parent.parent)
 
-from app.bootstrap import OPTIONAL, REQUIRED, run_inside
+from app.bootstrap import FAST, OPTIONAL, REQUIRED, run_inside
 
-run_inside("seed_demo", [REQUIRED, OPTIONAL])
+run_inside("seed_demo", [REQUIRED, OPTIONAL, FAST])
 
 from app.cli import main
 

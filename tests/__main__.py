@@ -12,7 +12,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[0] = str(ROOT)
 
-from app.bootstrap import FOR_TESTS, OPTIONAL, REQUIRED, run_inside
+from app.bootstrap import FAST, FOR_TESTS, OPTIONAL, REQUIRED, run_inside
 
 CHECKS = {
     "Lint": ["ruff", "check", "."],
@@ -80,5 +80,5 @@ def main(arguments: Sequence[str]) -> int:
 
 
 if __name__ == "__main__":
-    run_inside("tests", [REQUIRED, OPTIONAL, FOR_TESTS])
+    run_inside("tests", [REQUIRED, OPTIONAL, FOR_TESTS, FAST])
     sys.exit(main(sys.argv[1:]))

@@ -17,8 +17,13 @@ ROOT = Path(__file__).resolve().parents[2]
 HOME = ROOT / ".venv"
 LOCKS = Path(__file__).resolve().parent / "locks"
 OLDEST = (3, 11)
-REQUIRED, OPTIONAL, FOR_TESTS = "base", "extras", "test"
-"""Names of the locks: what the program needs, what makes it more comfortable, what its tests need."""
+REQUIRED, OPTIONAL, FAST, FOR_TESTS = "base", "extras", "fast", "test"
+"""Names of the locks: what the program needs, what makes it more comfortable, or plan faster, what its tests need."""
+
+_MAY_FAIL = {
+    OPTIONAL: "Some optional packages could not be installed; drawings as PDF or photo scanning may be off.",
+    FAST: "There is no compiler for this Python: planning works in plain Python, but searches less in the same time.",
+}
 
 
 def run_inside(folder: str, wanted: Sequence[str]) -> None:
@@ -76,8 +81,8 @@ def _pip(*arguments: str) -> int:
 def _install(name: str) -> None:
     print(f"Installing {name} packages ...", flush=True)
     failed = _pip("install", "--quiet", "--require-hashes", "--requirement", str(LOCKS / f"{name}.txt"))
-    if failed and name == OPTIONAL:
-        print("Some optional packages could not be installed; drawings as PDF or photo scanning may be off.")
+    if failed and name in _MAY_FAIL:
+        print(_MAY_FAIL[name])
     elif failed:
         sys.exit("The packages could not be installed; pip says why above. Check the network and start again.")
     if name == REQUIRED and _pip("install", "--quiet", "--no-deps", "--no-build-isolation", "--editable", str(ROOT)):

@@ -3,9 +3,14 @@
 import subprocess
 import sys
 
-from app.bootstrap import FOR_TESTS, LOCKS, OPTIONAL, REQUIRED, ROOT
+from app.bootstrap import FAST, FOR_TESTS, LOCKS, OPTIONAL, REQUIRED, ROOT
 
-EXTRAS = {REQUIRED: (), OPTIONAL: ("files", "photo", "postgres"), FOR_TESTS: ("files", "photo", "postgres", "test")}
+EXTRAS = {
+    REQUIRED: (),
+    OPTIONAL: ("files", "photo", "postgres"),
+    FOR_TESTS: ("files", "photo", "postgres", "test"),
+    FAST: ("fast",),  # last: it takes the versions that the others have
+}
 BUILD = ROOT / "app" / "bootstrap" / "locks" / "build.in"
 
 
@@ -25,6 +30,8 @@ def main() -> None:
         ]
         command += ["--no-header", "--quiet", "--python-version", "3.11", str(ROOT / "pyproject.toml"), str(BUILD)]
         command += [argument for extra in extras for argument in ("--extra", extra)]
+        if name == FAST:
+            command += ["--constraint", str(LOCKS / f"{FOR_TESTS}.txt")]
         command += ["--output-file", str(LOCKS / f"{name}.txt")]
         subprocess.run(command, check=True, cwd=ROOT)
 

@@ -12,6 +12,7 @@ SENTENCES = {
     ObstacleKind.PIECES_HELD: "Operation 20: 3 pieces are on hold.",
     ObstacleKind.BLANKS_NOT_ORDERED: "Operation 20: 3 blanks are not on order.",
     ObstacleKind.COMPONENT_MISSING: "Operation 20: waiting for component mill.",
+    ObstacleKind.LOT_NOT_FINISHED: "Operation 20: waiting for lot mill, which cannot be finished.",
     ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
     ObstacleKind.TOO_FEW_HOURS: "Operation 20: its stations do not have the open hours for it.",
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",

@@ -23,6 +23,7 @@ class ObstacleKind(StrEnum):
     PIECES_HELD = "pieces held"
     BLANKS_NOT_ORDERED = "blanks not ordered"
     COMPONENT_MISSING = "component missing"
+    LOT_NOT_FINISHED = "lot not finished"
     NO_OPENING = "no opening"
     TOO_FEW_HOURS = "too few hours"
     NO_RECEIVING = "no receiving"
@@ -61,6 +62,7 @@ _STATUSES = {
     ObstacleKind.PIECES_HELD: Status.HELD,
     ObstacleKind.BLANKS_NOT_ORDERED: Status.NO_BLANKS,
     ObstacleKind.COMPONENT_MISSING: Status.NO_COMPONENTS,
+    ObstacleKind.LOT_NOT_FINISHED: Status.NO_COMPONENTS,
     ObstacleKind.NO_OPENING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FEW_HOURS: Status.NO_OPEN_HOURS,
     ObstacleKind.NO_RECEIVING: Status.NO_OPEN_HOURS,
@@ -77,7 +79,8 @@ class Obstacle:
     Attributes:
         kind: what stands in the way.
         operation: key of the operation where it does; empty for the whole lot.
-        what: what it is about: why the lot is held, the work center, the keys of stations, or the component.
+        what: what it is about: why the lot is held, the work center, the keys of stations, the component,
+            or the lot that is waited for.
         figure: the figure that makes no sense, for the two kinds that name one.
         number: the pieces, the value of the figure, or the grams of a piece.
         most: the grams that a batch holds.

@@ -25,10 +25,12 @@ taken up at 0, load 2 at in(1), load j > 2 at in(j - 1) + unload_ms.
 **Pallets with different parts.** At a station with two pallets or more a run of pallet loads that needs no set-up may
 start while the run of pallet loads before it (which was not under way at ``now``) cuts its last load: not before the
 tender is free, in(k) + unload_ms (in(1) when k = 1) after that run's work began, and only if its own load_ms, in
-running seconds, are over when the last cutting ends, at in(k) + c. It then goes in with the change that brings the
-other out: its work counts from the second in which that cutting ends, rounded up, with in(1) = change and
-in(2) = in(1) + max(c, the other's unload_ms + load_ms) + change, the rest as above; piece 1 is taken up at its start.
-The run before keeps its times.
+running seconds, are over when the last cutting ends, at in(k) + c (both rounded up to whole seconds). It then goes in
+with the change that brings the other out, and its tender first unloads the other: its work counts from the second in
+which that cutting ends, with in(1) = change, in(2) = in(1) + max(c, the other's unload_ms + load_ms) + change, the last
+load unloaded at in(k) + max(c + change, unload_ms, or the other's when k = 1) + unload_ms, the tender free at
+in(1) + the other's unload_ms when k = 1, the rest as above; piece 1 is taken up at its start, load 2 at in(1) + the
+other's unload_ms. The run before keeps its times.
 
 **Set-up** depends on the run that started before at the station (``set_up_for`` and ``set_up_fixture`` before the
 first): none when both have the same ``family``, else ``fixture_setup_s`` (when given) when both have the same
@@ -45,8 +47,9 @@ piece i at i c (plus the bar changes up to its bar) after set-up, *pallet* when 
 start. ``split`` s: no run has more than a s-th of the operation's pieces (those to come included), rounded up.
 
 **Batches.** Runs with the same ``load`` at one station are one shared batch: same recipe, same time, set-up of the
-first, all within the strictest of their bounds of pieces and of weight. A lot beyond one batch runs as several.
-A batch waits, up to ``wait_s`` from when its first lot was ready, only for a lot already expected by then that fits.
+first, all within the strictest of their bounds of pieces and of weight; the first of them in the plan says what set-up
+it needs and whom it holds. A lot beyond one batch runs as several. A batch waits, up to ``wait_s`` from when its first
+lot was ready, only for a lot already expected by then that fits.
 
 **People.** A run holds ``tend_permille`` thousandths of a person from its start to its end, in the attended seconds of
 its station; for pallet loads at least (load_ms + unload_ms) / (load_ms + unload_ms + c), rounded up. During its set-up
@@ -58,14 +61,17 @@ on when the next crew is smaller. Jobs under way hold theirs from ``now``.
 pieces sent out earlier (open jobs) that should be back already come at the next open second. *purchase*: deliveries
 in the order of their times; pieces without one wait for an order.
 
-**Components** and ``not_before``: no run of the operation starts before the time, or before the other lot is finished.
+**Components** and ``not_before``: no run of the operation starts before the time, or before the other lot is finished;
+a key that is no lot of the shop counts as finished.
 
 **Under way.** The open jobs of a station go on first, from ``now``, one load after another in the order of
-``started_at``, with what is left: set-up (if ``in_setup``) and work less ``worked_s``, or less the open seconds of its
-calendar since ``started_at``. They pause when closed, whatever ``over_closed``.
+``started_at``, with what is left of set-up (if ``in_setup``), in attended seconds, then of work, in running seconds:
+both less ``worked_s``, or less the open seconds of its calendar since ``started_at``. They pause, whatever
+``over_closed``. Jobs of one ``load`` end together, with the longest.
 
-**Dispatch.** A station that is free and attended takes, of the waiting operations that it could begin now, the one
-with the lowest rank; of several such stations the one that would end it first, else the first in the shop's order.
+**Dispatch.** A station that is free and attended takes, of the waiting operations that it could begin now, the one with
+the lowest rank; of several such stations the one that would end it first, else the first in the shop's order. A station
+looks past no more than 20 operations that it could not begin.
 
 **Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
 be done of it is planned, and so are the others.

@@ -57,7 +57,7 @@ class PlannedLot:
 
     Attributes:
         lot: its key.
-        status: "planned", "held", "no blanks", "no station", "no open hours", "waits for a lot" or "bad input".
+        status: "planned", "held", "no blanks", "no components", "no station", "no open hours" or "bad input".
         finish: when all its pieces are through the last operation; None unless it is planned.
         reason: why it cannot be planned, in a plain sentence.
     """

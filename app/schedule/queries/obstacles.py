@@ -48,6 +48,7 @@ def _pieces(obstacle: Obstacle) -> dict[ObstacleKind, str]:
             "%(num)d blank is not on order.", "%(num)d blanks are not on order.", pieces
         ),
         ObstacleKind.COMPONENT_MISSING: gettext("waiting for component %(part)s.", part=obstacle.what),
+        ObstacleKind.LOT_NOT_FINISHED: gettext("waiting for lot %(lot)s, which cannot be finished.", lot=obstacle.what),
     }
 
 

@@ -1,0 +1,236 @@
+"""The shop as arrays: what the kernels read and write. Rows of two-dimensional arrays have the columns named here.
+
+A shop is two arrays: what is given, and the state of the decoder. Each holds tables one behind the other; the row of
+something begins at the place that ``kernels.rows`` tells, and its columns follow. Two arrays and whole numbers are all
+that goes from kernel to kernel, which keeps the calls of the compiled ones cheap. Times are whole seconds from the
+problem's ``now``, work is milliseconds where it says so.
+"""
+
+from typing import Final, NamedTuple
+
+# Kinds of operation.
+SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
+
+# Columns of operations.
+(
+    O_LOT,  # its lot
+    O_NEXT,  # the operation after it in the lot, or -1
+    O_KIND,
+    O_CYCLE,  # ms of a cycle, or of a batch
+    O_UNIT,  # pieces of a load or from a bar
+    O_LOAD,  # ms of loading, or of a bar change
+    O_UNLOAD,  # ms
+    O_SETUP,  # s
+    O_FAMILY,  # 0 is none
+    O_FIXTURE,  # 0 is none
+    O_FIXTURE_SETUP,  # s
+    O_TEND,  # thousandths of a person
+    O_LIMIT,  # most pieces of a run
+    O_ROOM,  # most pieces of its own in a batch
+    O_SEND,  # pieces of a transfer, or 0
+    O_NOT_BEFORE,
+    O_POOL,  # -1: no station needed, or none can be had
+    O_BLOCKED,  # 1: pieces that reach it go no further
+    O_TODO,  # pieces that will come to it, wait or are in work
+    O_COUNTED,
+    O_WAITING,
+    O_MAX_PIECES,  # of a batch
+    O_MAX_WEIGHT,  # of a batch, g
+    O_PIECE_WEIGHT,  # g
+    O_WAIT,  # s a batch waits
+    O_COMPONENTS,  # lots it waits for
+    O_ARRIVALS,  # first of its rows in ``arrivals``
+    O_ARRIVALS_END,
+    O_DAYS,  # lead time
+    O_WORKING,  # 1: working days
+    OP_COLUMNS,
+) = range(31)
+
+# Columns of given ``stations``.
+(
+    S_ATTENDED,  # calendars
+    S_RUNNING,
+    S_PALLETS,
+    S_CHANGE,  # ms
+    S_PACE,  # percent
+    S_FIT,  # 1: set-up and work must fit into the attended stretch
+    S_FAMILY,
+    S_FIXTURE,
+    S_POOLS,  # its rows in ``station_pools``
+    S_POOLS_END,
+    STATION_COLUMNS,
+) = range(11)
+
+# Columns of given ``pools``: work that the same stations can do.
+P_STATIONS, P_STATIONS_END, P_HEAP, P_RECIPE, POOL_COLUMNS = range(5)
+
+# Columns of given ``lots``.
+L_FIRST, L_LEFT, L_RELEASE, L_DUE, L_WEIGHT, L_WAITERS, L_WAITERS_END, LOT_COLUMNS = range(8)
+
+# Columns of given ``under_way``, in the order in which the loads of each station go on.
+U_OP, U_STATION, U_PIECES, U_SETUP_LEFT, U_WORK_LEFT, U_DONE_WORK, U_FIRST, U_ALONE, UNDER_WAY_COLUMNS = range(9)
+
+# Columns of given ``returns``: pieces outside that come back at a known time; of ``Packed.arrivals``: deliveries.
+B_OP, B_PIECES, B_TIME, B_GUESS, RETURN_COLUMNS = range(5)
+
+# Columns of given ``crews`` and ``Packed.calendars``.
+C_CALENDAR, C_SETTERS, C_TENDERS, CREW_COLUMNS = range(4)
+K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
+# K_WHOLE: 1 when there is nothing beyond the spans laid out.
+
+# Columns of the state's ``ops``.
+(
+    X_TODO,
+    X_DONE,  # done and not yet passed on
+    X_JOB,  # the job that waits, or -1
+    X_LAST_END,
+    X_LAST_RUN,
+    X_BOUGHT,  # pieces of its deliveries used up
+    X_MISSING,  # component lots not finished yet
+    X_COMPONENTS,  # when the last of them is finished
+    X_PARKED,  # first of its jobs that wait for components, or -1
+    STATE_OP_COLUMNS,
+) = range(10)
+
+# Columns of the state's ``stations``.
+(
+    Y_FREE,
+    Y_FAMILY,
+    Y_FIXTURE,
+    Y_OPENING,  # the opening at which it is called already, or -1
+    Y_AWAKE,
+    Y_LOOKED,  # waiting work it could not begin, this second
+    Y_SHORT,  # 1: it waits for people
+    Y_MIX_FROM,  # pallet work may be loaded from then
+    Y_MIX_OUT,  # until then, when the last cutting ends
+    Y_MIX_UNLOAD,  # ms
+    Y_SETUP_END,
+    Y_TEND,
+    Y_BEFORE_END,  # of the run that a mixed-in one overlaps
+    Y_BEFORE_TEND,
+    STATE_STATION_COLUMNS,
+) = range(15)
+
+# Columns of pools in the state.
+Q_WAITING, Q_PENDING, BIN_COLUMNS = range(3)
+
+# Columns of the state's ``lots``.
+Z_FINISH, Z_LAST_RUN, Z_LEFT, STATE_LOT_COLUMNS = range(4)
+
+# Columns of the state's ``runs``.
+(
+    R_OP,
+    R_STATION,  # -1 is outside
+    R_START,
+    R_END,
+    R_SETUP,
+    R_WORK,
+    R_PIECES,
+    R_ARRIVED,
+    R_READY,
+    R_LOAD,
+    R_AFTER,  # the run its pieces came from, or -1
+    R_GUESS,
+    R_UNDER_WAY,
+    RUN_COLUMNS,
+) = range(14)
+
+# Columns of the state's ``jobs``.
+J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = range(8)
+
+# Places in ``State.numbers``.
+(
+    N_HEAP,
+    N_RUNS,
+    N_JOBS,
+    N_LOADS,
+    N_TROUBLE,
+    N_AWAKE,
+    N_ASIDE,
+    N_PEOPLE,  # when people are asked for again, or -1
+    N_SHORT,  # 1: work waits for people, this second
+    N_COUNTED,  # the second for which the next four were counted, or -1
+    N_SETTERS_USED,
+    N_TENDERS_USED,
+    N_SETTERS,
+    N_TENDERS,
+    N_SETUP,  # what ``measure`` found
+    N_WORK,
+    N_BASE,
+    N_MIXED,
+    N_PIECES,
+    N_START,
+    N_END,
+    NUMBERS,
+) = range(22)
+
+# Events, in the order in which those of one second are dealt with.
+E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)
+
+TOO_FEW_SPANS, TOO_FEW_ROWS = 1, 2
+"""Bits of N_TROUBLE: the calendars, or the rows for runs and jobs, must be made longer."""
+
+LATER: Final = 2
+"""Y_AWAKE of a station that is kept for a batch."""
+LOOK: Final = 20
+"""A station looks at so many waiting operations that it cannot begin now, and at no more."""
+FOREVER: Final = 1 << 60
+# Places of the head of the shop's array: where each part begins, how many rows it has, and what stands alone.
+(
+    F_OPS,
+    F_STATIONS,
+    F_POOLS,
+    F_LOTS,
+    F_LOADS,
+    F_RETURNS,
+    F_ARRIVALS,
+    F_CREWS,
+    F_CALENDARS,
+    F_SPANS,  # how many; their ends are so many places behind their starts, the open seconds before them twice so many
+    F_SINCE,  # from when which offset from UTC holds
+    F_OFFSETS,
+    F_WORKING,  # days of receiving, as local day numbers
+    F_WORKING_END,
+    F_RECEIVING,  # calendar
+    F_NOW,
+    F_PEOPLE,  # 1: people limit the work
+    F_OPS_COUNT,
+    F_STATIONS_COUNT,
+    F_POOLS_COUNT,
+    F_LOTS_COUNT,
+    F_LOADS_COUNT,
+    F_RETURNS_COUNT,
+    F_CREWS_COUNT,
+    F_TASKS,  # the rest is of the state's array
+    F_BENCHES,
+    F_JOURNEYS,
+    F_BINS,
+    F_RUNS,
+    F_JOBS,
+    F_EVENTS,
+    F_TRANSFERS,
+    F_ASIDE,
+    F_AWAKE,
+    F_RANKS,  # the rank of each operation
+    F_BY_RANK,  # the operation of each rank
+    F_MOST_RUNS,
+    F_MOST_EVENTS,
+    F_MOST_TRANSFERS,
+    HEAD,
+) = range(40)
+
+Packed = list[int]
+"""The shop's array, which compiled kernels have as one of numpy's."""
+State = list[int]
+"""The state's array: what a decoder writes; it may be used again and again."""
+
+
+Column = list[int]
+"""Either of them."""
+
+
+class Shop(NamedTuple):
+    """A shop's array, and one for the state of its decoder."""
+
+    fixed: Packed
+    state: State

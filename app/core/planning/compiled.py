@@ -1,0 +1,89 @@
+"""The kernels compiled by numba, where it is installed: the same functions, machine code instead of plain Python.
+
+numba and numpy are imported here and nowhere else, when ``engine`` is called: they are large and slow to load, so only
+the planner process and the commands that plan ask for them.
+"""
+
+import hashlib
+import importlib
+import os
+import platform
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+from types import FunctionType, ModuleType
+from typing import Any, Final
+
+from app.core.planning import arrays
+from app.core.planning.decoding import Engine
+
+KERNELS: Final = (
+    "rows",
+    "heap",
+    "spans",
+    "times",
+    "flow",
+    "outside",
+    "people",
+    "starting",
+    "batches",
+    "setting_out",
+    "dispatch",
+)
+"""The modules in which kernels are, those that are used by others first."""
+
+
+@cache
+def engine(cache_folder: Path | None = None) -> Engine | None:
+    """Return the compiled engine, or None where numba is not installed.
+
+    Args:
+        cache_folder: where machine code is kept between processes; None keeps none.
+    """
+    try:
+        numba = importlib.import_module("numba")
+        numpy = importlib.import_module("numpy")
+    except ImportError:
+        return None
+    modules = [importlib.import_module(f"app.core.planning.kernels.{name}") for name in KERNELS]
+    if cache_folder is not None:
+        _keep_in(numba, cache_folder, modules)
+    compiled = compiled_functions(modules, numba.njit(cache=cache_folder is not None, error_model="numpy"))
+
+    def array(values: Sequence[int]) -> Any:
+        return numpy.array(values, dtype=numpy.int64)
+
+    return Engine(compiled["play"], array)
+
+
+def compiled_functions(modules: Sequence[ModuleType], compiler: Callable[[Any], Any]) -> dict[str, Any]:
+    """Return the compiled form of every function of some modules by its name.
+
+    Each is compiled from a copy whose globals hold the compiled form of the others, so that the plain ones stay plain.
+    """
+    made: dict[str, Any] = {}
+    for module in modules:
+        space = dict(vars(module))
+        own = {
+            name: value
+            for name, value in vars(module).items()
+            if isinstance(value, FunctionType) and value.__module__ == module.__name__
+        }
+        space.update({name: made[name] for name in space if name in made})
+        for name, function in own.items():
+            copy = FunctionType(function.__code__, space, name, function.__defaults__)
+            copy.__module__ = module.__name__
+            made[name] = space[name] = compiler(copy)
+    return made
+
+
+def _keep_in(numba: Any, folder: Path, modules: Sequence[ModuleType]) -> None:
+    """Have numba keep its machine code in a folder of its own for this version of the kernels.
+
+    It watches only the file of each function, not those of the functions that it calls.
+    """
+    sources = [Path(str(module.__file__)) for module in (*modules, arrays)]
+    content = b"".join(source.read_bytes() for source in sources)
+    state = f"{numba.__version__} {platform.python_version()} {platform.machine()}".encode()
+    numba.config.CACHE_DIR = str(folder / hashlib.sha256(content + state).hexdigest()[:16])
+    os.makedirs(numba.config.CACHE_DIR, exist_ok=True)

@@ -1,0 +1,72 @@
+"""Running the decoder: room for what it writes, longer calendars where they run out, compiled where it is wanted."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from app.core.planning import arrays as a
+from app.core.planning.flattening import flatten
+from app.core.planning.kernels import dispatch
+from app.core.planning.layout import LONGEST_DAYS
+from app.core.planning.packing import Packing, pack
+from app.core.planning.ranking import planned_order
+from app.core.shop import Shop
+
+FIRST_DAYS: Final = 420
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    """The kernels in one form, and how it wants an array made from a list."""
+
+    play: Callable[[a.Packed, a.State], None]
+    array: Callable[[Sequence[int]], "list[int]"]
+
+
+PLAIN: Final = Engine(dispatch.play, list)
+"""Plain Python."""
+
+
+@dataclass(slots=True)
+class Decoded:
+    """A shop, and its arrays after planning it."""
+
+    packing: Packing
+    arrays: a.Shop
+
+
+def decode(shop: Shop, engine: Engine = PLAIN) -> Decoded:
+    """Plan a shop by dispatch, with the ranks that it has."""
+    days = FIRST_DAYS
+    while True:
+        packing = pack(shop, days)
+        decoded = decode_packed(packing, planned_order(packing), engine)
+        if days == LONGEST_DAYS or not decoded.arrays.state[a.N_TROUBLE] & a.TOO_FEW_SPANS:
+            return decoded
+        days = min(LONGEST_DAYS, 3 * days)
+
+
+def decode_packed(packing: Packing, order: Sequence[int], engine: Engine) -> Decoded:
+    """Plan a packed shop by dispatch, its operations ranked in an order, with as much room as it takes."""
+    size = 2
+    while True:
+        arrays = make_arrays(packing, engine, size)
+        set_ranks(arrays, order)
+        engine.play(arrays.fixed, arrays.state)
+        if not arrays.state[a.N_TROUBLE] & a.TOO_FEW_ROWS:
+            return Decoded(packing, arrays)
+        size *= 4
+
+
+def make_arrays(packing: Packing, engine: Engine, size: int) -> a.Shop:
+    """Return the arrays of a packed shop with room for some ``size`` runs an operation."""
+    fixed, length = flatten(packing.tables, size)
+    return a.Shop(engine.array(fixed), engine.array([0] * length))
+
+
+def set_ranks(arrays: a.Shop, order: Sequence[int]) -> None:
+    """Rank the operations in an order, the first before all others."""
+    fixed, state = arrays
+    for rank, op in enumerate(order):
+        state[fixed[a.F_RANKS] + op] = rank
+        state[fixed[a.F_BY_RANK] + rank] = op

@@ -1,0 +1,137 @@
+"""Batches that several lots share: who else goes in, and whether to wait for one that is expected."""
+
+from app.core.planning.arrays import (
+    F_ASIDE,
+    F_BY_RANK,
+    J_NEXT,
+    J_OP,
+    J_PIECES,
+    J_READY,
+    LOOK,
+    N_ASIDE,
+    O_CYCLE,
+    O_LIMIT,
+    O_MAX_PIECES,
+    O_MAX_WEIGHT,
+    O_PIECE_WEIGHT,
+    O_POOL,
+    O_WAIT,
+    P_HEAP,
+    P_RECIPE,
+    Q_PENDING,
+    Q_WAITING,
+    S_POOLS,
+    S_POOLS_END,
+    X_JOB,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.heap import pop
+from app.core.planning.kernels.rows import bin_at, job_at, op_at, pool_at, station_at, task_at
+from app.core.planning.kernels.starting import wait_again
+
+
+def most_urgent(p: Packed, s: State, station: int, recipe: int) -> int:
+    """Return the pool of a station whose first operation has the lowest rank, of one recipe unless it is -1; or -1."""
+    best = -1
+    lowest = 0
+    where = station_at(p, station)
+    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+        pool = p[at]
+        if s[bin_at(p, pool) + Q_WAITING] > 0 and (recipe < 0 or p[pool_at(p, pool) + P_RECIPE] == recipe):
+            rank = s[p[pool_at(p, pool) + P_HEAP]]
+            if best < 0 or rank < lowest:
+                best = pool
+                lowest = rank
+    return best
+
+
+def take_first(p: Packed, s: State, pool: int) -> int:
+    """Take the operation with the lowest rank out of a pool's queue and return it."""
+    rank = pop(s, p[pool_at(p, pool) + P_HEAP], s[bin_at(p, pool) + Q_WAITING])
+    s[bin_at(p, pool) + Q_WAITING] -= 1
+    return s[p[F_BY_RANK] + rank]
+
+
+def fits(p: Packed, op: int, pieces: int, bounds: tuple[int, int, int, int, int]) -> bool:
+    """Tell whether pieces of an operation fit into a load; see ``with_more``."""
+    row = op_at(p, op)
+    cycle, load, weight, most, heaviest = bounds
+    return (
+        p[row + O_CYCLE] == cycle
+        and pieces <= p[row + O_LIMIT]
+        and load + pieces <= min(most, p[row + O_MAX_PIECES])
+        and weight + pieces * p[row + O_PIECE_WEIGHT] <= min(heaviest, p[row + O_MAX_WEIGHT])
+    )
+
+
+def with_more(
+    p: Packed, op: int, pieces: int, bounds: tuple[int, int, int, int, int]
+) -> tuple[int, int, int, int, int]:
+    """Return the time, pieces, weight and strictest bounds of a load with pieces of one more operation."""
+    row = op_at(p, op)
+    cycle, load, weight, most, heaviest = bounds
+    return (
+        cycle,
+        load + pieces,
+        weight + pieces * p[row + O_PIECE_WEIGHT],
+        min(most, p[row + O_MAX_PIECES]),
+        min(heaviest, p[row + O_MAX_WEIGHT]),
+    )
+
+
+def gather(
+    p: Packed, s: State, station: int, recipe: int, bounds: tuple[int, int, int, int, int]
+) -> tuple[int, int, int, int, int]:
+    """Put aside, by rank, what goes into a load whole; return the load with it.
+
+    What goes in is left on top of the operations set aside, which ``N_ASIDE`` counts; what does not waits on. No more
+    than LOOK that do not fit are looked at.
+    """
+    refused = 0
+    pool = most_urgent(p, s, station, recipe)
+    while pool >= 0 and refused < LOOK and bounds[1] < bounds[3] and bounds[2] < bounds[4]:
+        op = take_first(p, s, pool)
+        pieces = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES]
+        top = s[N_ASIDE]
+        s[N_ASIDE] = top + 1
+        if fits(p, op, pieces, bounds):
+            bounds = with_more(p, op, pieces, bounds)
+            # Those refused stay on top of those that go in.
+            s[p[F_ASIDE] + top] = s[p[F_ASIDE] + top - refused] if refused > 0 else op
+            s[p[F_ASIDE] + top - refused] = op
+        else:
+            s[p[F_ASIDE] + top] = op
+            refused += 1
+        pool = most_urgent(p, s, station, recipe)
+    while refused > 0:
+        s[N_ASIDE] -= 1
+        refused -= 1
+        wait_again(p, s, s[p[F_ASIDE] + s[N_ASIDE]])
+    return bounds
+
+
+def wait_until(p: Packed, s: State, op: int, station: int, now: int, bounds: tuple[int, int, int, int, int]) -> int:
+    """Return when the next job comes for which a load waits, or -1 when it waits for none."""
+    deadline = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY] + p[op_at(p, op) + O_WAIT]
+    if deadline <= now or bounds[1] >= bounds[3] or bounds[2] >= bounds[4]:
+        return -1
+    soonest = -1
+    recipe = p[pool_at(p, p[op_at(p, op) + O_POOL]) + P_RECIPE]
+    where = station_at(p, station)
+    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+        pool = p[at]
+        if p[pool_at(p, pool) + P_RECIPE] != recipe:
+            continue
+        job = s[bin_at(p, pool) + Q_PENDING]
+        while job >= 0:
+            row = job_at(p, job)
+            ready = s[row + J_READY]
+            if (
+                now < ready <= deadline
+                and fits(p, s[row + J_OP], s[row + J_PIECES], bounds)
+                and (soonest < 0 or ready < soonest)
+            ):
+                soonest = ready
+            job = s[row + J_NEXT]
+    return soonest

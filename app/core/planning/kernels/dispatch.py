@@ -1,0 +1,291 @@
+"""The event loop: a station that is free and attended takes the waiting work with the lowest rank.
+
+Where several such stations could begin it, the one that would end it first gets it; equals go by the order of stations.
+"""
+
+from app.core.planning.arrays import (
+    BATCH,
+    E_CALL,
+    E_READY,
+    E_UNDER_WAY,
+    F_ASIDE,
+    F_AWAKE,
+    F_EVENTS,
+    F_STATIONS_COUNT,
+    FOREVER,
+    J_OP,
+    J_PIECES,
+    K_WHOLE,
+    LATER,
+    LOOK,
+    N_ASIDE,
+    N_AWAKE,
+    N_HEAP,
+    N_LOADS,
+    N_PEOPLE,
+    N_PIECES,
+    N_SHORT,
+    N_TROUBLE,
+    O_BLOCKED,
+    O_CYCLE,
+    O_KIND,
+    O_MAX_PIECES,
+    O_MAX_WEIGHT,
+    O_PIECE_WEIGHT,
+    O_POOL,
+    O_WAIT,
+    P_HEAP,
+    P_RECIPE,
+    P_STATIONS,
+    P_STATIONS_END,
+    S_ATTENDED,
+    S_FIT,
+    TOO_FEW_ROWS,
+    TOO_FEW_SPANS,
+    X_JOB,
+    Y_AWAKE,
+    Y_FREE,
+    Y_LOOKED,
+    Y_MIX_FROM,
+    Y_MIX_OUT,
+    Y_OPENING,
+    Y_SHORT,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.batches import gather, most_urgent, take_first, wait_until
+from app.core.planning.kernels.flow import announce, no_longer_pending
+from app.core.planning.kernels.heap import pop
+from app.core.planning.kernels.outside import go_outside
+from app.core.planning.kernels.people import next_change
+from app.core.planning.kernels.rows import bench_at, calendar_at, job_at, op_at, pool_at, station_at, task_at
+from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
+from app.core.planning.kernels.spans import closing, next_open
+from app.core.planning.kernels.starting import ask_for_people, measure, note_times, occupy, run_of, send_on, wait_again
+
+
+def play(p: Packed, s: State) -> None:
+    """Plan the whole shop by dispatch; the plan is in the runs and lots of the state."""
+    set_out(p, s)
+    for station in range(p[F_STATIONS_COUNT]):
+        rouse(p, s, station, 0)
+    while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
+        now = s[p[F_EVENTS]] >> 32
+        while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:
+            event = pop(s, p[F_EVENTS], s[N_HEAP])
+            s[N_HEAP] -= 1
+            deal_with(p, s, event)
+        dispatch(p, s, now)
+
+
+def deal_with(p: Packed, s: State, event: int) -> None:
+    """Deal with one event."""
+    now, kind, what = event >> 32, (event >> 28) & 15, event & 0xFFFFFFF
+    if kind == E_READY:
+        receive(p, s, what, now)
+    elif kind == E_UNDER_WAY:
+        begin_load_under_way(p, s, what, now)
+    elif kind == E_CALL:
+        if s[bench_at(p, what) + Y_OPENING] == now:
+            s[bench_at(p, what) + Y_OPENING] = -1
+        rouse(p, s, what, now)
+    elif s[N_PEOPLE] == now:
+        s[N_PEOPLE] = -1
+        for station in range(p[F_STATIONS_COUNT]):
+            if s[bench_at(p, station) + Y_SHORT] == 1:
+                rouse(p, s, station, now)
+
+
+def receive(p: Packed, s: State, job: int, now: int) -> None:
+    """Take up a job that is ready: it goes outside, or waits with what already waits of its operation."""
+    no_longer_pending(p, s, job)
+    row = job_at(p, job)
+    op = s[row + J_OP]
+    pool = p[op_at(p, op) + O_POOL]
+    if p[op_at(p, op) + O_BLOCKED] == 1:
+        return
+    if pool < 0:
+        go_outside(p, s, job)
+        return
+    x = task_at(p, op)
+    if s[x + X_JOB] >= 0:
+        s[job_at(p, s[x + X_JOB]) + J_PIECES] += s[row + J_PIECES]
+    else:
+        s[x + X_JOB] = job
+        wait_again(p, s, op)
+    for at in range(p[pool_at(p, pool) + P_STATIONS], p[pool_at(p, pool) + P_STATIONS_END]):
+        rouse(p, s, p[at], now)
+
+
+def rouse(p: Packed, s: State, station: int, now: int) -> None:
+    """Have a station look for work now, or when it opens; a busy one only while it may load a pallet."""
+    y = bench_at(p, station)
+    if s[y + Y_AWAKE] > 0 or (s[y + Y_FREE] > now and not s[y + Y_MIX_FROM] <= now < s[y + Y_MIX_OUT]):
+        return
+    calendar = p[station_at(p, station) + S_ATTENDED]
+    opening = next_open(p, calendar, now)
+    if opening == now:
+        s[y + Y_AWAKE] = 1
+        s[y + Y_LOOKED] = s[y + Y_SHORT] = 0
+        s[p[F_AWAKE] + s[N_AWAKE]] = station
+        s[N_AWAKE] += 1
+    elif opening < 0:
+        if p[calendar_at(p, calendar) + K_WHOLE] == 0:
+            s[N_TROUBLE] |= TOO_FEW_SPANS
+    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
+        s[y + Y_OPENING] = opening
+        announce(p, s, opening, E_CALL, station)
+
+
+def dispatch(p: Packed, s: State, now: int) -> None:
+    """Give work to the stations that are awake, the most urgent first; what cannot begin waits on.
+
+    Batches that may wait for others are begun last: by then it is known what is expected.
+    """
+    s[N_SHORT] = 0
+    if give_work(p, s, now, True):
+        give_work(p, s, now, False)
+    for at in range(s[N_AWAKE]):
+        fall_asleep(p, s, s[p[F_AWAKE] + at], now)
+    s[N_AWAKE] = 0
+    if s[N_SHORT] == 1:
+        ask_for_people(p, s, next_change(p, s, now))
+
+
+def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
+    """Begin what can begin; while it is ``early`` leave out batches that may wait, and tell whether there were any."""
+    left_out = False
+    s[N_ASIDE] = 0
+    pool = next_pool(p, s)
+    while pool >= 0:
+        op = take_first(p, s, pool)
+        begun = False
+        if early and p[op_at(p, op) + O_WAIT] > 0:
+            left_out = True
+            keep_for_later(p, s, pool)
+        else:
+            station = best_station(p, s, op, now)
+            begun = station >= 0 and begin(p, s, op, station, now)
+        if not begun:
+            s[p[F_ASIDE] + s[N_ASIDE]] = op
+            s[N_ASIDE] += 1
+        pool = next_pool(p, s)
+    while s[N_ASIDE] > 0:
+        s[N_ASIDE] -= 1
+        wait_again(p, s, s[p[F_ASIDE] + s[N_ASIDE]])
+    for at in range(s[N_AWAKE]):
+        bench = bench_at(p, s[p[F_AWAKE] + at])
+        s[bench + Y_AWAKE] = min(s[bench + Y_AWAKE], 1)
+    return left_out
+
+
+def keep_for_later(p: Packed, s: State, pool: int) -> None:
+    """Have the stations of a pool that are awake do nothing else before the batches that may wait are looked at."""
+    row = pool_at(p, pool)
+    for at in range(p[row + P_STATIONS], p[row + P_STATIONS_END]):
+        bench = bench_at(p, p[at])
+        if s[bench + Y_AWAKE] == 1:
+            s[bench + Y_AWAKE] = LATER
+
+
+def next_pool(p: Packed, s: State) -> int:
+    """Return the pool of an awake station whose first operation has the lowest rank, or -1."""
+    best = -1
+    lowest = FOREVER
+    for at in range(s[N_AWAKE]):
+        station = s[p[F_AWAKE] + at]
+        if s[bench_at(p, station) + Y_AWAKE] == 1:
+            pool = most_urgent(p, s, station, -1)
+            if pool >= 0 and s[p[pool_at(p, pool) + P_HEAP]] < lowest:
+                best = pool
+                lowest = s[p[pool_at(p, pool) + P_HEAP]]
+    return best
+
+
+def best_station(p: Packed, s: State, op: int, now: int) -> int:
+    """Return the awake station that would end an operation first, measured last, or -1."""
+    pool = pool_at(p, p[op_at(p, op) + O_POOL])
+    best = -1
+    soonest = FOREVER
+    last = -1
+    for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
+        station = p[at]
+        y = bench_at(p, station)
+        if s[y + Y_AWAKE] != 1:
+            continue
+        end = measure(p, s, op, station, now)
+        if end >= 0:
+            last = station
+            if end < soonest:
+                best = station
+                soonest = end
+        else:
+            s[y + Y_LOOKED] += 1
+            if s[y + Y_LOOKED] >= LOOK:
+                s[y + Y_AWAKE] = 0
+    if best >= 0 and best != last:
+        measure(p, s, op, best, now)
+    return best
+
+
+def begin(p: Packed, s: State, op: int, station: int, now: int) -> bool:
+    """Begin an operation, or (False) have the station wait for more that goes into the same batch."""
+    if p[op_at(p, op) + O_KIND] == BATCH:
+        return begin_batch(p, s, op, station, now)
+    begin_alone(p, s, op, station)
+    return True
+
+
+def begin_alone(p: Packed, s: State, op: int, station: int) -> None:
+    """Begin the run that was measured."""
+    s[bench_at(p, station) + Y_AWAKE] = 0
+    s[N_LOADS] += 1
+    occupy(p, s, op, station)
+    begin_share(p, s, op, station, s[N_PIECES])
+
+
+def begin_batch(p: Packed, s: State, op: int, station: int, now: int) -> bool:
+    """Begin a batch with all that goes into it, unless it waits for more."""
+    row = op_at(p, op)
+    mark = s[N_ASIDE]
+    pieces = s[N_PIECES]
+    alone = (p[row + O_CYCLE], pieces, pieces * p[row + O_PIECE_WEIGHT], p[row + O_MAX_PIECES], p[row + O_MAX_WEIGHT])
+    load = gather(p, s, station, p[pool_at(p, p[row + O_POOL]) + P_RECIPE], alone)
+    until = wait_until(p, s, op, station, now, load)
+    if until >= 0:
+        s[bench_at(p, station) + Y_AWAKE] = 0
+        announce(p, s, until, E_CALL, station)
+        while s[N_ASIDE] > mark:
+            s[N_ASIDE] -= 1
+            wait_again(p, s, s[p[F_ASIDE] + s[N_ASIDE]])
+        return False
+    begin_alone(p, s, op, station)
+    for at in range(mark, s[N_ASIDE]):
+        other = s[p[F_ASIDE] + at]
+        begin_share(p, s, other, station, s[job_at(p, s[task_at(p, other) + X_JOB]) + J_PIECES])
+    s[N_ASIDE] = mark
+    return True
+
+
+def begin_share(p: Packed, s: State, op: int, station: int, pieces: int) -> None:
+    """Put pieces of an operation into the run that the station has just begun."""
+    run = run_of(p, s, op, station, pieces)
+    note_times(p, s, run)
+    if s[task_at(p, op) + X_JOB] >= 0:
+        wait_again(p, s, op)
+    send_on(p, s, run, 0)
+
+
+def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
+    """Let a station rest until something calls it; one whose work must fit tries again at the next opening."""
+    y = bench_at(p, station)
+    s[y + Y_AWAKE] = 0
+    where = station_at(p, station)
+    if p[where + S_FIT] == 0 or s[y + Y_LOOKED] == 0 or s[y + Y_FREE] > now:
+        return
+    opening = next_open(p, p[where + S_ATTENDED], closing(p, p[where + S_ATTENDED], now))
+    if opening < 0:
+        s[N_TROUBLE] |= TOO_FEW_SPANS
+    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
+        s[y + Y_OPENING] = opening
+        announce(p, s, opening, E_CALL, station)

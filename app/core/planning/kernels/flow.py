@@ -1,0 +1,252 @@
+"""How pieces move from operation to operation, and how work becomes known to the stations."""
+
+from app.core.planning.arrays import (
+    BATCH,
+    E_READY,
+    F_EVENTS,
+    F_MOST_EVENTS,
+    F_MOST_RUNS,
+    F_MOST_TRANSFERS,
+    F_TRANSFERS,
+    J_AFTER,
+    J_ARRIVED,
+    J_BEFORE,
+    J_NEXT,
+    J_OP,
+    J_PIECES,
+    J_READY,
+    L_WAITERS,
+    L_WAITERS_END,
+    N_HEAP,
+    N_JOBS,
+    N_RUNS,
+    N_TROUBLE,
+    O_BLOCKED,
+    O_KIND,
+    O_LOT,
+    O_NEXT,
+    O_NOT_BEFORE,
+    O_POOL,
+    O_ROOM,
+    P_STATIONS,
+    P_STATIONS_END,
+    Q_PENDING,
+    R_END,
+    R_OP,
+    R_PIECES,
+    S_RUNNING,
+    TOO_FEW_ROWS,
+    X_COMPONENTS,
+    X_DONE,
+    X_LAST_END,
+    X_LAST_RUN,
+    X_MISSING,
+    X_PARKED,
+    X_TODO,
+    Z_FINISH,
+    Z_LAST_RUN,
+    Z_LEFT,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.heap import push
+from app.core.planning.kernels.rows import (
+    bin_at,
+    job_at,
+    journey_at,
+    lot_at,
+    op_at,
+    pool_at,
+    run_at,
+    station_at,
+    task_at,
+)
+from app.core.planning.kernels.spans import finish, open_between
+from app.core.planning.kernels.times import taken_up_ms
+
+
+def announce(p: Packed, s: State, second: int, kind: int, what: int) -> None:
+    """Put an event on the heap."""
+    size = s[N_HEAP]
+    if size >= p[F_MOST_EVENTS]:
+        s[N_TROUBLE] |= TOO_FEW_ROWS
+        return
+    push(s, p[F_EVENTS], size, (second << 32) | (kind << 28) | what)
+    s[N_HEAP] = size + 1
+
+
+def new_run(p: Packed, s: State) -> int:
+    """Return the place of a new run; the last one again when there is no room left."""
+    at = s[N_RUNS]
+    if at + 1 >= p[F_MOST_RUNS]:
+        s[N_TROUBLE] |= TOO_FEW_ROWS
+        return at
+    s[N_RUNS] = at + 1
+    return at
+
+
+def pass_on(p: Packed, s: State, run: int, transfers: int) -> None:
+    """Move the pieces of a run on: by the transfers that are noted, or (none) when the operation's last run ends."""
+    row = run_at(p, run)
+    op = s[row + R_OP]
+    x = task_at(p, op)
+    s[x + X_TODO] -= s[row + R_PIECES]
+    if transfers > 0:
+        leave(p, s, op, transfers, run)
+        return
+    s[x + X_DONE] += s[row + R_PIECES]
+    if s[row + R_END] > s[x + X_LAST_END]:
+        s[x + X_LAST_END] = s[row + R_END]
+        s[x + X_LAST_RUN] = run
+    if s[x + X_TODO] == 0:
+        set_transfer(p, s, 0, s[x + X_LAST_END], s[x + X_DONE])
+        s[x + X_DONE] = 0
+        leave(p, s, op, 1, s[x + X_LAST_RUN])
+
+
+def set_transfer(p: Packed, s: State, at: int, second: int, pieces: int) -> None:
+    """Note a transfer."""
+    if at < p[F_MOST_TRANSFERS]:
+        s[p[F_TRANSFERS] + 2 * (at) + 0] = second
+        s[p[F_TRANSFERS] + 2 * (at) + 1] = pieces
+    else:
+        s[N_TROUBLE] |= TOO_FEW_ROWS
+
+
+def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
+    """Let pieces leave an operation for the next, or for good after the last."""
+    transfers = min(transfers, p[F_MOST_TRANSFERS])
+    follower = p[op_at(p, op) + O_NEXT]
+    if follower >= 0:
+        arrive(p, s, follower, transfers, run)
+        return
+    lot = p[op_at(p, op) + O_LOT]
+    z = journey_at(p, lot)
+    for at in range(transfers):
+        s[z + Z_LEFT] -= s[p[F_TRANSFERS] + 2 * (at) + 1]
+    end = s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0]
+    if end > s[z + Z_FINISH]:
+        s[z + Z_FINISH] = end
+        s[z + Z_LAST_RUN] = run
+    if s[z + Z_LEFT] == 0:
+        tell_waiters(p, s, lot)
+
+
+def tell_waiters(p: Packed, s: State, lot: int) -> None:
+    """Tell the operations that wait for a lot when it is finished."""
+    row = lot_at(p, lot)
+    for at in range(p[row + L_WAITERS], p[row + L_WAITERS_END]):
+        x = task_at(p, p[at])
+        s[x + X_MISSING] -= 1
+        s[x + X_COMPONENTS] = max(s[x + X_COMPONENTS], s[journey_at(p, lot) + Z_FINISH])
+        if s[x + X_MISSING] == 0:
+            job = s[x + X_PARKED]
+            while job >= 0:
+                following = s[job_at(p, job) + J_NEXT]
+                expect(p, s, job)
+                job = following
+            s[x + X_PARKED] = -1
+
+
+def arrive(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
+    """Let pieces reach an operation; a batch takes only what is there when it starts, others take all together."""
+    row = op_at(p, op)
+    if p[row + O_BLOCKED] == 1:
+        return
+    if p[row + O_KIND] == BATCH:
+        pieces = 0
+        for at in range(transfers):
+            pieces += s[p[F_TRANSFERS] + 2 * (at) + 1]
+            if pieces >= p[row + O_ROOM] or at == transfers - 1:
+                add_job(p, s, op, pieces, s[p[F_TRANSFERS] + 2 * (at) + 0], run)
+                pieces = 0
+        return
+    pieces = 0
+    for at in range(transfers):
+        pieces += s[p[F_TRANSFERS] + 2 * (at) + 1]
+    second = s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0]
+    if transfers > 1 and p[row + O_POOL] >= 0:
+        second = runs_through_from(p, s, op, transfers)
+    add_job(p, s, op, pieces, second, run)
+
+
+def add_job(p: Packed, s: State, op: int, pieces: int, arrived: int, run: int) -> None:
+    """Note pieces that can be worked on from ``arrived``, if nothing else is missing."""
+    at = s[N_JOBS]
+    if at >= p[F_MOST_RUNS]:
+        s[N_TROUBLE] |= TOO_FEW_ROWS
+        return
+    s[N_JOBS] = at + 1
+    job = job_at(p, at)
+    s[job + J_OP] = op
+    s[job + J_PIECES] = pieces
+    s[job + J_ARRIVED] = arrived
+    s[job + J_READY] = max(arrived, p[op_at(p, op) + O_NOT_BEFORE])
+    s[job + J_AFTER] = run
+    s[job + J_NEXT] = -1
+    s[job + J_BEFORE] = -1
+    x = task_at(p, op)
+    if s[x + X_MISSING] > 0:
+        s[job + J_NEXT] = s[x + X_PARKED]
+        s[x + X_PARKED] = at
+    else:
+        expect(p, s, at)
+
+
+def expect(p: Packed, s: State, at: int) -> None:
+    """Announce a job for when it is ready; until then the batches of its pool may wait for it."""
+    job = job_at(p, at)
+    op = s[job + J_OP]
+    s[job + J_READY] = max(s[job + J_READY], s[task_at(p, op) + X_COMPONENTS])
+    pool = p[op_at(p, op) + O_POOL]
+    s[job + J_NEXT] = -1
+    s[job + J_BEFORE] = -1
+    if p[op_at(p, op) + O_KIND] == BATCH and pool >= 0:
+        first = s[bin_at(p, pool) + Q_PENDING]
+        s[job + J_NEXT] = first
+        if first >= 0:
+            s[job_at(p, first) + J_BEFORE] = at
+        s[bin_at(p, pool) + Q_PENDING] = at
+    announce(p, s, s[job + J_READY], E_READY, at)
+
+
+def no_longer_pending(p: Packed, s: State, at: int) -> None:
+    """Take a job that is ready out of those that are expected."""
+    job = job_at(p, at)
+    op = s[job + J_OP]
+    if p[op_at(p, op) + O_KIND] != BATCH or p[op_at(p, op) + O_POOL] < 0:
+        return
+    if s[job + J_BEFORE] >= 0:
+        s[job_at(p, s[job + J_BEFORE]) + J_NEXT] = s[job + J_NEXT]
+    else:
+        s[bin_at(p, p[op_at(p, op) + O_POOL]) + Q_PENDING] = s[job + J_NEXT]
+    if s[job + J_NEXT] >= 0:
+        s[job_at(p, s[job + J_NEXT]) + J_BEFORE] = s[job + J_BEFORE]
+
+
+def runs_through_from(p: Packed, s: State, op: int, transfers: int) -> int:
+    """Return from when on a run of the transfers' pieces finds each piece there, whichever station takes it.
+
+    Reckoned without set-up, which would only give the pieces more time. Where stations differ the latest counts.
+    """
+    pool = pool_at(p, p[op_at(p, op) + O_POOL])
+    latest = 0
+    for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
+        latest = max(latest, never_dry_from(p, s, op, p[at], transfers))
+    return latest
+
+
+def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -> int:
+    """Return the earliest start at which a station never waits for a transfer."""
+    row = op_at(p, op)
+    where = station_at(p, station)
+    calendar = p[where + S_RUNNING]
+    first = s[p[F_TRANSFERS] + 2 * (0) + 0]
+    short = 0
+    before = 0
+    for at in range(transfers):
+        work = taken_up_ms(p, row, where, before) // 1000
+        short = max(short, open_between(p, calendar, first, s[p[F_TRANSFERS] + 2 * (at) + 0]) - work)
+        before += s[p[F_TRANSFERS] + 2 * (at) + 1]
+    start = finish(p, calendar, first, short)
+    return s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0] if start < 0 else start

@@ -1,0 +1,109 @@
+"""Where the row of something begins, in the shop's array ``p`` or the state's array ``s``."""
+
+from app.core.planning.arrays import (
+    BIN_COLUMNS,
+    CALENDAR_COLUMNS,
+    CREW_COLUMNS,
+    F_ARRIVALS,
+    F_BENCHES,
+    F_BINS,
+    F_CALENDARS,
+    F_CREWS,
+    F_JOBS,
+    F_JOURNEYS,
+    F_LOADS,
+    F_LOTS,
+    F_OPS,
+    F_POOLS,
+    F_RETURNS,
+    F_RUNS,
+    F_STATIONS,
+    F_TASKS,
+    JOB_COLUMNS,
+    LOT_COLUMNS,
+    OP_COLUMNS,
+    POOL_COLUMNS,
+    RETURN_COLUMNS,
+    RUN_COLUMNS,
+    STATE_LOT_COLUMNS,
+    STATE_OP_COLUMNS,
+    STATE_STATION_COLUMNS,
+    STATION_COLUMNS,
+    UNDER_WAY_COLUMNS,
+    Packed,
+)
+
+
+def op_at(p: Packed, op: int) -> int:
+    """Return where an operation begins in the shop's array."""
+    return p[F_OPS] + op * OP_COLUMNS
+
+
+def station_at(p: Packed, station: int) -> int:
+    """Return where a station begins in the shop's array."""
+    return p[F_STATIONS] + station * STATION_COLUMNS
+
+
+def pool_at(p: Packed, pool: int) -> int:
+    """Return where a pool begins in the shop's array."""
+    return p[F_POOLS] + pool * POOL_COLUMNS
+
+
+def lot_at(p: Packed, lot: int) -> int:
+    """Return where a lot begins in the shop's array."""
+    return p[F_LOTS] + lot * LOT_COLUMNS
+
+
+def load_at(p: Packed, place: int) -> int:
+    """Return where a job under way begins in the shop's array."""
+    return p[F_LOADS] + place * UNDER_WAY_COLUMNS
+
+
+def return_at(p: Packed, place: int) -> int:
+    """Return where pieces that come back begins in the shop's array."""
+    return p[F_RETURNS] + place * RETURN_COLUMNS
+
+
+def arrival_at(p: Packed, place: int) -> int:
+    """Return where a delivery begins in the shop's array."""
+    return p[F_ARRIVALS] + place * RETURN_COLUMNS
+
+
+def crew_at(p: Packed, crew: int) -> int:
+    """Return where a crew begins in the shop's array."""
+    return p[F_CREWS] + crew * CREW_COLUMNS
+
+
+def calendar_at(p: Packed, calendar: int) -> int:
+    """Return where a calendar begins in the shop's array."""
+    return p[F_CALENDARS] + calendar * CALENDAR_COLUMNS
+
+
+def task_at(p: Packed, op: int) -> int:
+    """Return where an operation begins in the state's array."""
+    return p[F_TASKS] + op * STATE_OP_COLUMNS
+
+
+def bench_at(p: Packed, station: int) -> int:
+    """Return where a station begins in the state's array."""
+    return p[F_BENCHES] + station * STATE_STATION_COLUMNS
+
+
+def journey_at(p: Packed, lot: int) -> int:
+    """Return where a lot begins in the state's array."""
+    return p[F_JOURNEYS] + lot * STATE_LOT_COLUMNS
+
+
+def bin_at(p: Packed, pool: int) -> int:
+    """Return where a pool begins in the state's array."""
+    return p[F_BINS] + pool * BIN_COLUMNS
+
+
+def run_at(p: Packed, run: int) -> int:
+    """Return where a run begins in the state's array."""
+    return p[F_RUNS] + run * RUN_COLUMNS
+
+
+def job_at(p: Packed, job: int) -> int:
+    """Return where a job begins in the state's array."""
+    return p[F_JOBS] + job * JOB_COLUMNS

@@ -1,0 +1,94 @@
+"""Open time: the same questions as ``app.core.calendars.WorkCalendar`` answers, asked of arrays.
+
+-1 means never: the spans that are laid out do not reach that far.
+"""
+
+from app.core.planning.arrays import (
+    F_SPANS,
+    K_END,
+    K_FIRST,
+    Column,
+    Packed,
+)
+from app.core.planning.kernels.rows import calendar_at
+
+
+def later_than(column: Column, low: int, high: int, value: int) -> int:
+    """Return the first place in ``[low, high)`` of an ascending column with more than ``value``, else ``high``."""
+    while low < high:
+        middle = (low + high) >> 1
+        if column[middle] > value:
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
+def span_after(p: Packed, calendar: int, second: int) -> int:
+    """Return the first span that ends after ``second``, or -1."""
+    row = calendar_at(p, calendar)
+    width = p[F_SPANS]
+    last = p[row + K_END]
+    at = later_than(p, p[row + K_FIRST] + width, last + width, second) - width
+    return at if at < last else -1
+
+
+def opens(p: Packed, span: int) -> int:
+    """Return the first second of a span."""
+    return p[span]
+
+
+def closes(p: Packed, span: int) -> int:
+    """Return the second after the last of a span."""
+    return p[span + p[F_SPANS]]
+
+
+def next_open(p: Packed, calendar: int, second: int) -> int:
+    """Return the first open second at or after ``second``, or -1."""
+    at = span_after(p, calendar, second)
+    return -1 if at < 0 else max(second, opens(p, at))
+
+
+def closing(p: Packed, calendar: int, second: int) -> int:
+    """Return when the span closes that is open at ``second``; ``second`` itself when none is."""
+    at = span_after(p, calendar, second)
+    return closes(p, at) if at >= 0 and opens(p, at) <= second else second
+
+
+def is_open(p: Packed, calendar: int, second: int) -> bool:
+    """Tell whether ``second`` is open."""
+    at = span_after(p, calendar, second)
+    return at >= 0 and opens(p, at) <= second
+
+
+def finish(p: Packed, calendar: int, start: int, work: int) -> int:
+    """Return when ``work`` open seconds from ``start`` on are done, or -1; no work ends at ``start``."""
+    if work <= 0:
+        return start
+    at = span_after(p, calendar, start)
+    if at < 0:
+        return -1
+    begin = max(start, opens(p, at))
+    if begin + work <= closes(p, at):
+        return begin + work
+    before = 2 * p[F_SPANS]  # where the open seconds before each span are
+    total = p[at + before] + begin - opens(p, at) + work
+    # The last span with less than ``total`` before it.
+    end_of_calendar = p[calendar_at(p, calendar) + K_END]
+    last = later_than(p, at + before, end_of_calendar + before, total - 1) - before - 1
+    end = opens(p, last) + total - p[last + before]
+    return end if end <= closes(p, last) else -1
+
+
+def open_before(p: Packed, calendar: int, second: int) -> int:
+    """Return the open seconds laid out before ``second``."""
+    row = calendar_at(p, calendar)
+    at = later_than(p, p[row + K_FIRST], p[row + K_END], second) - 1
+    if at < p[row + K_FIRST]:
+        return 0
+    return p[at + 2 * p[F_SPANS]] + min(second, closes(p, at)) - opens(p, at)
+
+
+def open_between(p: Packed, calendar: int, start: int, end: int) -> int:
+    """Return the open seconds in ``[start, end)``, which must not end before it starts."""
+    return open_before(p, calendar, end) - open_before(p, calendar, start)

@@ -1,0 +1,232 @@
+"""What a station would make of waiting work, and beginning it."""
+
+from app.core.planning.arrays import (
+    BATCH,
+    E_CALL,
+    E_PEOPLE,
+    F_RANKS,
+    J_AFTER,
+    J_ARRIVED,
+    J_PIECES,
+    J_READY,
+    K_WHOLE,
+    N_BASE,
+    N_COUNTED,
+    N_END,
+    N_LOADS,
+    N_MIXED,
+    N_PEOPLE,
+    N_PIECES,
+    N_SETTERS_USED,
+    N_SETUP,
+    N_SHORT,
+    N_START,
+    N_TENDERS_USED,
+    N_TROUBLE,
+    N_WORK,
+    O_FAMILY,
+    O_FIXTURE,
+    O_KIND,
+    O_LIMIT,
+    O_LOAD,
+    O_POOL,
+    O_SEND,
+    O_UNIT,
+    O_UNLOAD,
+    P_HEAP,
+    PALLET,
+    Q_WAITING,
+    R_AFTER,
+    R_ARRIVED,
+    R_END,
+    R_GUESS,
+    R_LOAD,
+    R_OP,
+    R_PIECES,
+    R_READY,
+    R_SETUP,
+    R_START,
+    R_STATION,
+    R_UNDER_WAY,
+    R_WORK,
+    S_ATTENDED,
+    S_FIT,
+    S_PALLETS,
+    S_RUNNING,
+    TOO_FEW_SPANS,
+    X_JOB,
+    Y_BEFORE_END,
+    Y_BEFORE_TEND,
+    Y_FAMILY,
+    Y_FIXTURE,
+    Y_FREE,
+    Y_MIX_FROM,
+    Y_MIX_OUT,
+    Y_MIX_UNLOAD,
+    Y_SETUP_END,
+    Y_SHORT,
+    Y_TEND,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
+from app.core.planning.kernels.heap import push
+from app.core.planning.kernels.people import enough_people, share
+from app.core.planning.kernels.rows import (
+    bench_at,
+    bin_at,
+    calendar_at,
+    job_at,
+    op_at,
+    pool_at,
+    run_at,
+    station_at,
+    task_at,
+)
+from app.core.planning.kernels.spans import closing, finish
+from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, needed_setup, whole_seconds
+
+
+def ends(p: Packed, s: State, calendar: int, start: int, work: int) -> int:
+    """Return when work ends, or -1; notes when more spans would have been needed to tell."""
+    end = finish(p, calendar, start, work)
+    if end < 0 and p[calendar_at(p, calendar) + K_WHOLE] == 0:
+        s[N_TROUBLE] |= TOO_FEW_SPANS
+    return end
+
+
+def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
+    """Return when a station would end what waits of an operation if it began now, or -1; the details go to numbers."""
+    row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
+    setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
+    mixed = -1
+    if s[y + Y_FREE] > now:
+        if p[row + O_KIND] != PALLET or setup > 0:
+            return -1
+        loaded = ends(p, s, p[where + S_RUNNING], now, whole_seconds(p[row + O_LOAD]))
+        if loaded < 0 or loaded > s[y + Y_MIX_OUT]:
+            return -1
+        mixed = s[y + Y_MIX_UNLOAD]
+        base = s[y + Y_MIX_OUT]
+    else:
+        base = ends(p, s, p[where + S_ATTENDED], now, setup)
+        if base < 0:
+            return -1
+    pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
+    work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
+    end = ends(p, s, p[where + S_RUNNING], base, work)
+    if end < 0 or (p[where + S_FIT] == 1 and end > closing(p, p[where + S_ATTENDED], now)):
+        return -1
+    if not enough_people(p, s, now, setup, share(p, row, where)):
+        s[y + Y_SHORT] = 1
+        s[N_SHORT] = 1
+        return -1
+    s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
+    s[N_START], s[N_END] = now, end
+    return end
+
+
+def occupy(p: Packed, s: State, op: int, station: int) -> None:
+    """Keep a station busy with what ``measure`` found; call it at the end, and when it may load a pallet."""
+    row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
+    end = s[N_END]
+    s[y + Y_BEFORE_END] = s[y + Y_FREE] if s[N_MIXED] >= 0 else 0
+    s[y + Y_BEFORE_TEND] = s[y + Y_TEND]
+    s[y + Y_FREE] = end
+    s[y + Y_FAMILY] = p[row + O_FAMILY]
+    s[y + Y_FIXTURE] = p[row + O_FIXTURE]
+    s[y + Y_SETUP_END] = s[N_BASE] if s[N_SETUP] > 0 else 0
+    s[y + Y_TEND] = share(p, row, where)
+    s[y + Y_MIX_OUT] = -1
+    if s[N_COUNTED] == s[N_START]:
+        s[N_TENDERS_USED] += s[y + Y_TEND]
+        s[N_SETTERS_USED] += 1 if s[N_SETUP] > 0 else 0
+    announce(p, s, end, E_CALL, station)
+    if p[row + O_KIND] == PALLET and p[where + S_PALLETS] > 1:
+        open_for_loading(p, s, op, station)
+
+
+def open_for_loading(p: Packed, s: State, op: int, station: int) -> None:
+    """Note from when to when another run's first pallet may be loaded beside the last one of this run."""
+    row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
+    loads = -(-s[N_PIECES] // p[row + O_UNIT])
+    last = in_machine_ms(p, row, where, loads, s[N_MIXED])
+    unloading = p[row + O_UNLOAD] if loads > 1 else max(s[N_MIXED], 0)
+    free = finish(p, p[where + S_RUNNING], s[N_BASE], whole_seconds(last + unloading))
+    out = finish(p, p[where + S_RUNNING], s[N_BASE], whole_seconds(last + cycle_ms(p, row, where)))
+    if 0 <= free < out:
+        s[y + Y_MIX_FROM] = free
+        s[y + Y_MIX_OUT] = out
+        s[y + Y_MIX_UNLOAD] = p[row + O_UNLOAD]
+        announce(p, s, free, E_CALL, station)
+
+
+def run_of(p: Packed, s: State, op: int, station: int, pieces: int) -> int:
+    """Use up pieces of what waits of an operation and return their run; its times are still to be noted."""
+    x = task_at(p, op)
+    job = job_at(p, s[x + X_JOB])
+    at = new_run(p, s)
+    run = run_at(p, at)
+    s[run + R_OP] = op
+    s[run + R_STATION] = station
+    s[run + R_PIECES] = pieces
+    s[run + R_ARRIVED] = s[job + J_ARRIVED]
+    s[run + R_READY] = s[job + J_READY]
+    s[run + R_AFTER] = s[job + J_AFTER]
+    s[run + R_GUESS] = 0
+    s[run + R_UNDER_WAY] = 0
+    s[job + J_PIECES] -= pieces
+    if s[job + J_PIECES] == 0:
+        s[x + X_JOB] = -1
+    return at
+
+
+def note_times(p: Packed, s: State, run: int) -> None:
+    """Note when a run begins and ends, with the set-up and work that ``measure`` found."""
+    row = run_at(p, run)
+    s[row + R_START] = s[N_START]
+    s[row + R_END] = s[N_END]
+    s[row + R_SETUP] = s[N_SETUP]
+    s[row + R_WORK] = s[N_WORK]
+    s[row + R_LOAD] = s[N_LOADS]
+
+
+def send_on(p: Packed, s: State, run: int, skip: int) -> None:
+    """Move the pieces of a run at a station on; ``skip`` seconds of its work were done before ``N_BASE``."""
+    row = run_at(p, run)
+    op = op_at(p, s[row + R_OP])
+    step = p[op + O_SEND]
+    if step == 0:
+        pass_on(p, s, run, 0)
+        return
+    where = station_at(p, s[row + R_STATION])
+    pieces = s[row + R_PIECES]
+    done = 0
+    at = 0
+    while done < pieces:
+        before = done
+        done = min(done + step, pieces)
+        end = s[row + R_END]
+        if done < pieces and p[op + O_KIND] != BATCH:
+            work = whole_seconds(done_ms(p, op, where, done, pieces, s[N_MIXED])) - skip
+            end = min(end, finish(p, p[where + S_RUNNING], s[N_BASE], max(work, 0)))
+        set_transfer(p, s, at, end, done - before)
+        at += 1
+    pass_on(p, s, run, at)
+
+
+def wait_again(p: Packed, s: State, op: int) -> None:
+    """Put an operation into the queue of its pool."""
+    pool = p[op_at(p, op) + O_POOL]
+    push(s, p[pool_at(p, pool) + P_HEAP], s[bin_at(p, pool) + Q_WAITING], s[p[F_RANKS] + op])
+    s[bin_at(p, pool) + Q_WAITING] += 1
+
+
+def ask_for_people(p: Packed, s: State, second: int) -> None:
+    """Have those who wait for people ask again at a second; -1 is beyond what is laid out."""
+    asked = s[N_PEOPLE]
+    if second < 0:
+        s[N_TROUBLE] |= TOO_FEW_SPANS
+    elif asked < 0 or second < asked:
+        s[N_PEOPLE] = second
+        announce(p, s, second, E_PEOPLE, 0)

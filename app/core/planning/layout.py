@@ -1,0 +1,172 @@
+"""Calendars laid out as spans: when a station is attended, and when its work goes on; the wall clock of receiving."""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import accumulate
+
+from app.core.calendar_hours import OpenHours
+from app.core.calendars import HORIZON_S, WorkCalendar
+from app.core.planning.flattening import Days, Hours
+from app.core.shop import OverClosed, Shop, Station
+from app.core.worktime import Span, clipped, merged, without
+
+DAY_S = 86_400
+LONGEST_DAYS = HORIZON_S // DAY_S
+
+
+def both(spans: Sequence[Span], others: Sequence[Span]) -> list[Span]:
+    """Return where two ascending lists of spans are both open."""
+    common: list[Span] = []
+    at = 0
+    for start, end in spans:
+        while at < len(others) and others[at].end <= start:
+            at += 1
+        for other in others[at:]:
+            if other.start >= end:
+                break
+            common.append(Span(max(start, other.start), min(end, other.end)))
+    return common
+
+
+class Layout:
+    """The spans of every calendar of a shop, for so many days from its ``now``; each laid out once."""
+
+    def __init__(self, shop: Shop, days: int) -> None:
+        self.shop = shop
+        self.until = shop.now + days * DAY_S
+        self.longest = days >= LONGEST_DAYS
+        self._spans: list[list[Span]] = []
+        self._whole: list[bool] = []
+        self._known: dict[object, int] = {}
+        self._people = None if shop.people is None else self._crews(shop)
+
+    def attended(self, station: Station) -> int:
+        """Return the number of the calendar of a station's attended time."""
+        hours = station.calendar.hours
+        key = ("attended", hours)
+        if key not in self._known:
+            self._add(key, self._with_people(self._open(station.calendar)), hours)
+        return self._known[key]
+
+    def running(self, station: Station) -> int:
+        """Return the number of the calendar in which a station's work goes on."""
+        if station.over_closed is not OverClosed.UNATTENDED or station.unattended_s == 0:
+            return self.attended(station)
+        hours = station.calendar.hours
+        key = ("running", hours, station.unattended_s)
+        if key not in self._known:
+            self._add(key, self._gone_on(hours, station.unattended_s), hours)
+        return self._known[key]
+
+    def plain(self, calendar: WorkCalendar) -> int:
+        """Return the number of a calendar as it is."""
+        key = ("plain", calendar.hours)
+        if key not in self._known:
+            self._add(key, self._open(calendar), calendar.hours)
+        return self._known[key]
+
+    def spans(self, calendar: int) -> list[Span]:
+        """Return the spans of a calendar, in seconds since the epoch."""
+        return self._spans[calendar]
+
+    def arrays(self) -> Hours:
+        """Return all calendars as lists, in seconds from the shop's now."""
+        now = self.shop.now
+        rows: list[list[int]] = []
+        starts: list[int] = []
+        ends: list[int] = []
+        before: list[int] = []
+        for spans, whole in zip(self._spans, self._whole, strict=True):
+            rows.append([len(starts), len(starts) + len(spans), int(whole or self.longest)])
+            starts += [span.start - now for span in spans]
+            ends += [span.end - now for span in spans]
+            before += accumulate((span.end - span.start for span in spans[:-1]), initial=0) if spans else ()
+        return Hours(rows, starts, ends, before)
+
+    def _add(self, key: object, spans: list[Span], hours: OpenHours) -> None:
+        self._known[key] = len(self._spans)
+        self._spans.append(spans)
+        last = max((span.end for span in hours.overtime), default=0)
+        self._whole.append(not hours.shifts and last <= self.until)
+
+    def _open(self, calendar: WorkCalendar) -> list[Span]:
+        return calendar.spans(self.shop.now, self.until)
+
+    def _with_people(self, spans: list[Span]) -> list[Span]:
+        return spans if self._people is None else both(spans, self._people)
+
+    def _crews(self, shop: Shop, back: int = 0) -> list[Span]:
+        """Return when somebody is there."""
+        crews = shop.people or ()
+        return merged(span for crew in crews for span in crew.calendar.spans(shop.now - back, self.until))
+
+    def _gone_on(self, hours: OpenHours, unattended_s: int) -> list[Span]:
+        """Return the attended spans, each longer by what goes on when the people leave."""
+        back = unattended_s + DAY_S
+        undisturbed = WorkCalendar(replace(hours, downtimes=()))
+        there = undisturbed.spans(self.shop.now - back, self.until)
+        if self.shop.people is not None:
+            there = both(there, self._crews(self.shop, back))
+        down = merged(Span(each.start, each.end) for each in hours.downtimes)
+        alone = (Span(span.end, _until(span.end, unattended_s, down)) for span in there)
+        window = Span(self.shop.now, self.until)
+        return clipped(merged([*without(there, down), *alone]), window)
+
+
+def _until(closing: int, unattended_s: int, down: Sequence[Span]) -> int:
+    """Return until when work goes on after a closing; a downtime that lasts until it, or begins later, ends it."""
+    end = closing + unattended_s
+    for span in down:
+        if span.start < closing <= span.end:
+            return closing
+        if closing <= span.start < end:
+            return span.start
+    return end
+
+
+def days_of(shop: Shop, layout: Layout) -> Days:
+    """Return the wall clock of receiving, and the days on which goods come in."""
+    hours = shop.receiving.hours
+    receiving = layout.plain(shop.receiving)
+    since, offsets = _offsets(hours, shop.now, layout.until)
+    working: list[int] = []
+    for start, end in layout.spans(receiving):
+        for day in range(_local_day(hours, start), _local_day(hours, end - 1) + 1):
+            if not working or day > working[-1]:
+                working.append(day)
+    return Days([each - shop.now for each in since], offsets, working, receiving)
+
+
+def no_days(layout: Layout) -> Days:
+    """Return what a shop without work elsewhere needs."""
+    return Days([0], [0], [0], layout.plain(layout.shop.receiving))
+
+
+def _local_day(hours: OpenHours, second: int) -> int:
+    return (second + _offset(hours, second)) // DAY_S
+
+
+def _offset(hours: OpenHours, second: int) -> int:
+    delta = hours.local(second).utcoffset()
+    return 0 if delta is None else round(delta.total_seconds())
+
+
+def _offsets(hours: OpenHours, start: int, end: int) -> tuple[list[int], list[int]]:
+    """Return from when on which offset from UTC holds; the first one from long ago."""
+    since, offsets = [start - LONGEST_DAYS * DAY_S], [_offset(hours, start)]
+    for day in _days(start, end):
+        offset = _offset(hours, day + DAY_S)
+        if offset != offsets[-1]:
+            since.append(_first_second(hours, day, offset))
+            offsets.append(offset)
+    return since, offsets
+
+
+def _days(start: int, end: int) -> Iterable[int]:
+    return range(start, end, DAY_S)
+
+
+def _first_second(hours: OpenHours, day: int, offset: int) -> int:
+    """Return the second of the day from ``day`` on in which the offset changes."""
+    return day + bisect_right(range(DAY_S), 0, key=lambda second: int(_offset(hours, day + second) == offset))

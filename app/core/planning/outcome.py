@@ -1,0 +1,102 @@
+"""What the decoder's arrays say: the plan of every run and lot."""
+
+from collections.abc import Callable, Iterator
+
+from app.core.forecast.obstacles import Obstacle, ObstacleKind, Status, Trouble
+from app.core.planning import arrays as a
+from app.core.planning.decoding import Decoded
+from app.core.planning.result_file import PARTLY, PLANNED, Plan, PlannedLot, PlannedRun
+
+Words = Callable[[Obstacle], str]
+"""How an obstacle is put into words."""
+
+
+def plain_words(obstacle: Obstacle) -> str:
+    """Return an obstacle as a short sentence, for use without the web application."""
+    where = f"Operation {obstacle.operation}: " if obstacle.operation else ""
+    about = ", ".join(part for part in (obstacle.figure, obstacle.what) if part)
+    number = f" {obstacle.number}" if obstacle.number else ""
+    return f"{where}{obstacle.kind}{number}{f' ({about})' if about else ''}."
+
+
+def plan_of_arrays(decoded: Decoded, words: Words = plain_words) -> Plan:
+    """Return the plan that a decoder has written, lots in the order of the shop, runs by their start."""
+    packing = decoded.packing
+    order = {lot.key: place for place, lot in enumerate(packing.shop.lots)}
+    lots = sorted(_lots(decoded, words), key=lambda one: order[one.lot])
+    runs = sorted(_runs(decoded), key=lambda run: (run.start, run.load, order[run.lot], run.index))
+    due = {lot.key: (lot.due, lot.weight) for lot in packing.shop.lots}
+    late = weighted = last = 0
+    for one in lots:
+        day, weight = due[one.lot]
+        if one.finish is not None:
+            last = max(last, one.finish - packing.shop.now)
+            if day is not None and one.finish > day:
+                late += 1
+                weighted += weight * (one.finish - day)
+    status = PLANNED if all(one.status == Status.PLANNED for one in lots) else PARTLY
+    return Plan(status, last, weighted, late, tuple(lots), tuple(runs))
+
+
+def run_rows(decoded: Decoded) -> list[list[int]]:
+    """Return the runs that were planned, with the columns of the arrays."""
+    fixed, state = decoded.arrays
+    first = fixed[a.F_RUNS]
+    places = (first + run * a.RUN_COLUMNS for run in range(state[a.N_RUNS]))
+    return [[int(each) for each in state[place : place + a.RUN_COLUMNS]] for place in places]
+
+
+def _runs(decoded: Decoded) -> Iterator[PlannedRun]:
+    packing = decoded.packing
+    now, stations = packing.shop.now, packing.shop.stations
+    for run in run_rows(decoded):
+        lot, index = packing.operations[run[a.R_OP]]
+        yield PlannedRun(
+            lot=packing.lots[lot].key,
+            index=index,
+            station=stations[run[a.R_STATION]].key if run[a.R_STATION] >= 0 else None,
+            start=run[a.R_START] + now,
+            end=run[a.R_END] + now,
+            pieces=run[a.R_PIECES],
+            setup_s=run[a.R_SETUP],
+            load=run[a.R_LOAD],
+            under_way=bool(run[a.R_UNDER_WAY]),
+        )
+
+
+def _lots(decoded: Decoded, words: Words) -> Iterator[PlannedLot]:
+    packing, (fixed, state) = decoded.packing, decoded.arrays
+    for place, lot in enumerate(packing.lots):
+        row = fixed[a.F_JOURNEYS] + place * a.STATE_LOT_COLUMNS
+        troubles = packing.troubles[place] or _left_over(decoded, place)
+        if troubles:
+            worst = min(troubles, key=lambda each: each.rank).obstacle
+            yield PlannedLot(lot.key, worst.status, None, words(worst))
+        else:
+            yield PlannedLot(lot.key, Status.PLANNED, int(state[row + a.Z_FINISH]) + packing.shop.now)
+
+
+def _left_over(decoded: Decoded, place: int) -> list[Trouble]:
+    """Return why pieces of a lot went no further, where nothing was known before: the first operation with any."""
+    packing, (fixed, state) = decoded.packing, decoded.arrays
+    first = packing.tables.lots[place][a.L_FIRST]
+    for index, operation in enumerate(packing.lots[place].operations):
+        task = fixed[a.F_TASKS] + (first + index) * a.STATE_OP_COLUMNS
+        if state[task + a.X_TODO] == 0:
+            continue
+        if state[task + a.X_MISSING] > 0:
+            waited = ", ".join(key for key in operation.components if not _finished(decoded, key))
+            return [Trouble(index, Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited))]
+        outside = packing.tables.ops[first + index][a.O_KIND] in {a.LEAD, a.PURCHASE}
+        kind = ObstacleKind.NO_RECEIVING if outside else ObstacleKind.TOO_FEW_HOURS
+        return [Trouble(index, Obstacle(kind, operation.key))]
+    return []
+
+
+def _finished(decoded: Decoded, key: str) -> bool:
+    """Tell whether a lot is finished; one that is not of the shop is."""
+    fixed, state = decoded.arrays
+    for place, lot in enumerate(decoded.packing.lots):
+        if lot.key == key:
+            return bool(state[fixed[a.F_JOURNEYS] + place * a.STATE_LOT_COLUMNS + a.Z_LEFT] == 0)
+    return True

@@ -1,0 +1,36 @@
+"""The compiled decoder writes what the plain one writes, to the second."""
+
+import os
+
+import pytest
+
+from app.core.planning import arrays as a
+from app.core.planning.compiled import engine
+from app.core.planning.decoding import Engine, decode, decode_packed
+from app.core.planning.outcome import plan_of_arrays, run_rows
+from app.core.planning.ranking import planned_order
+from tests.core.planning.every_rule import draw_shop
+
+SHOPS = 300
+
+
+@pytest.fixture(scope="module")
+def compiled() -> Engine:
+    found = engine()
+    if found is None:
+        if "fast" in os.environ.get("LOTWRIGHT_TESTS_REQUIRE", ""):
+            pytest.fail("numba, of the extra 'fast', is not installed")
+        pytest.skip("numba, of the extra 'fast', is not installed")
+    return found
+
+
+def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Engine) -> None:
+    kinds = set()
+    for seed in range(SHOPS):
+        plain = decode(draw_shop(seed))
+        quick = decode_packed(plain.packing, planned_order(plain.packing), compiled)
+        assert plan_of_arrays(quick) == plan_of_arrays(plain), f"seed {seed}"
+        assert run_rows(quick) == run_rows(plain), f"seed {seed}"
+        kinds |= {lot.status for lot in plan_of_arrays(plain).lots}
+        assert int(quick.arrays.state[a.N_TROUBLE]) == plain.arrays.state[a.N_TROUBLE]
+    assert {"planned", "held", "no open hours"} <= kinds
