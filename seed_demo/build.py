@@ -1,6 +1,7 @@
 """Builds the demo's database: half a year lived through the program's own services, then one forecast."""
 
 import random
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from seed_demo import shop
 from seed_demo.business import Office
 from seed_demo.floor import Floor
 from seed_demo.present import Present
+from seed_demo.safekeeping import keep_safe
 from seed_demo.set_up import set_up
 from seed_demo.world import World
 
@@ -50,6 +52,7 @@ def build(config: Config, now: datetime | None = None, *, days: int = HISTORY_DA
             _live(session, end, days)
         Planner(engine, holder="demo", clock=lambda: end).wake()
         Planner(engine, holder="demo").leave()
+        keep_safe(replace(config, database_url=sqlite_url(unfinished)), target, end)
         with engine.connect() as connection:
             connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
         engine.dispose()

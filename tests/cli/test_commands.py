@@ -141,6 +141,28 @@ def test_backup_is_whole_and_never_overwrites(run, database_url, session, tmp_pa
     assert run("backup", str(tmp_path / "no" / "folder.sqlite3"))[0] == 2
 
 
+def test_paper_writes_files_and_says_where_to_begin(run, session, tmp_path):
+    ShopFactory()
+    make_ordered_lot(session)
+    folder = tmp_path / "paper"
+    assert "Make it first" in run("paper", str(folder))[2]
+    folder.mkdir()
+    code, out, _ = run("paper", str(folder))
+    assert code == 0
+    assert str(folder / "index.html") in out
+    assert len(list(folder.glob("*/traveler-*.html"))) == 1
+    (folder / "index.html").write_text("the shop's own page")
+    code, _, err = run("paper", str(folder))
+    assert code == 2
+    assert "not one of ours" in err
+
+
+def test_paper_before_there_is_a_shop_is_one_sentence(run, session, tmp_path):
+    code, _, err = run("paper", str(tmp_path))
+    assert code == 2
+    assert "The shop is not set up yet" in err
+
+
 def test_upgrade_makes_a_backup_first(run, database_url, session, tmp_path):
     if not database_url.startswith("sqlite"):
         pytest.skip("a PostgreSQL backup is pg_dump's own")

@@ -17,6 +17,8 @@ from app.lots.queries.verify import differences
 from app.material.services import recount_issued
 from app.parts.models import Part
 from app.people.models import Person, Role
+from app.safekeeping.models import Health
+from app.safekeeping.queries import standing
 from app.schedule.models import Forecast, LotForecast, Outlook
 from app.shared.database import make_engine
 from app.stations.models import Downtime, Station
@@ -88,6 +90,12 @@ def test_its_present_has_a_hold_a_machine_down_open_jobs_and_a_batch(shop):
         sa.select(Job.batch_id, sa.func.count()).where(Job.batch_id.is_not(None)).group_by(Job.batch_id)
     )
     assert any(lots > 1 for _, lots in batches)
+
+
+def test_paper_files_and_a_backup_lie_beside_it_and_the_review_shows_their_age(demo, shop):
+    found = standing(shop, NOW)
+    assert [row.health(NOW) for row in (found.paper, found.backup)] == [Health.FINE, Health.FINE]
+    assert [Path(row.done_path).is_file() for row in (found.paper, found.backup)] == [True, True]
 
 
 def test_every_page_opens(demo, shop):
