@@ -1,5 +1,6 @@
 """Replacing a set of files so that whoever reads the folder always finds one whole set."""
 
+import os
 import re
 import secrets
 import shutil
@@ -47,7 +48,7 @@ def replace_set(folder: Path, name: str, files: Iterable[PageFile], index: str) 
         for file in files:
             _write(unfinished / file.name, file.text)
         _write(new_index, index)
-        unfinished.rename(folder / name)
+        _put_in_place(unfinished, folder / name)
         _put_in_place(new_index, folder / INDEX)
     except BaseException:
         shutil.rmtree(unfinished, ignore_errors=True)
@@ -57,18 +58,21 @@ def replace_set(folder: Path, name: str, files: Iterable[PageFile], index: str) 
 
 
 def _write(file: Path, text: str) -> None:
-    file.write_text(text, encoding="utf-8", newline="\n")
+    with file.open("w", encoding="utf-8", newline="\n") as opened:
+        opened.write(text)
+        opened.flush()
+        os.fsync(opened.fileno())  # the power may go next; then the index must not lead to files that are empty
 
 
-def _put_in_place(new: Path, old: Path) -> None:
-    """Replace a file; Windows refuses while another program reads it, so that is tried for two seconds."""
+def _put_in_place(new: Path, place: Path) -> None:
+    """Give what is written its place; Windows refuses while another program reads there, so it is tried for a while."""
     for _ in range(_TRIES):
         try:
-            new.replace(old)
+            new.replace(place)
             return
         except PermissionError:
             time.sleep(_BETWEEN_TRIES_S)
-    new.replace(old)
+    new.replace(place)
 
 
 def _drop_others(folder: Path, name: str) -> None:

@@ -66,12 +66,15 @@ _A_DAY = timedelta(days=1)
 
 
 def is_foreign_index(folder: Path) -> bool:
-    """Say whether a folder has an index.html that the keeper did not write."""
+    """Say whether a folder has an index.html that the keeper did not write, or one that cannot be read."""
     index = folder / "index.html"
-    if not index.exists():
+    try:
+        with index.open(encoding="utf-8", errors="replace") as file:
+            return OUR_MARK not in file.read(4096)
+    except FileNotFoundError:
         return False
-    with index.open(encoding="utf-8", errors="replace") as file:
-        return OUR_MARK not in file.read(4096)
+    except OSError:
+        return True
 
 
 def on_one_disk(folders: Collection[str | Path]) -> bool:

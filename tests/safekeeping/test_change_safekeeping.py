@@ -140,6 +140,13 @@ def test_somebody_elses_index_is_not_overwritten(session, now, tmp_path):
     assert "not one of ours" in problems(refused)["folder"]
 
 
+def test_an_index_that_is_no_file_is_left_alone_too(session, now, tmp_path):
+    (tmp_path / "index.html").mkdir()
+    with pytest.raises(RefusedError) as refused:
+        want_paper(session, tmp_path, now)
+    assert "not one of ours" in problems(refused)["folder"]
+
+
 def test_one_that_has_no_folder_cannot_be_asked_for(as_owner):
     answer = as_owner.post("/safekeeping/paper/now")
     assert answer.status_code == 409
