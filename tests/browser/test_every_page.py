@@ -1,0 +1,176 @@
+"""Every page that answers to a GET, opened on the demo shop: no axe violation, no sideways scrolling, no script error.
+
+A new route is found by itself; one whose arguments nobody named here fails until somebody does.
+"""
+
+import threading
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+import sqlalchemy as sa
+from axe_playwright_python.sync_playwright import Axe
+from flask import Flask
+from playwright.sync_api import Browser, Page
+from sqlalchemy import orm
+from waitress.server import create_server
+from werkzeug.routing import Rule
+
+from app import create_app
+from app.config import Config, sqlite_url
+from app.core.scan_code import CodeKind, format_code
+from app.floor.models import SignOn
+from app.lots.models import Job, LotOperation
+from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendor
+from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
+from app.parts.models import OperationFile, OperationKind, Part, Revision, RoutingOperation
+from app.people.models import Person
+from app.shipping.models import Shipment
+from app.stations.models import Downtime, Overtime, Station, WorkCenter
+from seed_demo.build import build
+from tests.browser.accessibility import OPTIONS
+
+PRESENT = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
+LOOKS = (("light", 360), ("dark", 820), ("light", 1440))
+"""The areas' own tests look at each scheme at each width; here each page is seen in either scheme and at each width."""
+NOT_PAGES = ("/static/", "/sign-in", "/setup", "/shop/set-up")
+"""Files, and pages for somebody who is not signed in or a shop that is not set up: tested by their areas."""
+
+
+def first(model: Any, *where: Any, column: Any = None) -> sa.Select[Any]:
+    return sa.select(column if column is not None else model.id).where(*where).order_by(model.id.desc()).limit(1)
+
+
+OPEN_LOT = sa.select(LotOperation.lot_id).join(Job, Job.operation_id == LotOperation.id).limit(1)
+SUBJECTS: dict[str, sa.Select[Any]] = {
+    "customer_id": first(Customer),
+    "delivery_id": first(Delivery, Delivery.closed_at.is_(None)),
+    "downtime_id": first(Downtime),
+    "file_id": first(OperationFile),
+    "kind_id": first(OperationKind),
+    "lot_id": OPEN_LOT,
+    "overtime_id": first(Overtime),
+    "part_id": first(Part),
+    "person_id": first(Person),
+    "receipt_id": first(Receipt),
+    "revision_id": first(Revision, Revision.current),
+    "shipment_id": first(Shipment),
+    "station_id": sa.select(Job.station_id).limit(1),
+    "vendor_id": first(Vendor),
+    "work_center_id": first(WorkCenter),
+    "order_id": first(CustomerOrder),
+    "line_id": first(OrderLine),
+    "operation_id": sa.select(Job.operation_id).limit(1),
+}
+BY_PREFIX: dict[tuple[str, str], sa.Select[Any]] = {
+    ("/material-orders", "order_id"): first(MaterialOrder),
+    ("/purchasing", "order_id"): first(MaterialOrder),
+    ("/material-orders", "line_id"): first(MaterialOrderLine, MaterialOrderLine.closed_at.is_(None)),
+    ("/purchasing", "line_id"): first(MaterialOrderLine, MaterialOrderLine.closed_at.is_(None)),
+    ("/parts/operations", "operation_id"): first(RoutingOperation),
+    ("/stations", "station_id"): first(Station),
+}
+FIXED = {"version": 1, "number": 1, "move": "counts", "kept": "paper"}
+QUERIES = {
+    "/lots/new": "?delivery={delivery_id}",
+    "/search": "?q=2",
+    "/orders/new/part": "?row=lines-0",
+    "/purchasing/orders/new": "?revision={revision_id}",
+}
+
+
+class Shown:
+    """The demo shop, served, and what its addresses name."""
+
+    def __init__(self, app: Flask, session: orm.Session, address: str) -> None:
+        self.app, self.session, self.address = app, session, address
+
+    def value(self, rule: str, name: str) -> Any:
+        if name in FIXED:
+            return FIXED[name]
+        if name == "code":
+            receipt = self.session.scalars(sa.select(Receipt.number).limit(1)).one()
+            return format_code(CodeKind.RECEIPT, receipt)
+        chosen = next(
+            (each for (start, kind), each in BY_PREFIX.items() if rule.startswith(start) and kind == name), None
+        )
+        return self.session.scalars(chosen if chosen is not None else SUBJECTS[name]).first()
+
+    def path(self, rule: Rule) -> str | None:
+        """Return the address of a page, or None where the demo has nothing that it could be about."""
+        values = {name: self.value(rule.rule, name) for name in rule.arguments}
+        if any(value is None for value in values.values()):
+            return None
+        adapter = self.app.url_map.bind("")
+        query = QUERIES.get(rule.rule, "")
+        named = {name: self.session.scalars(chosen).first() for name, chosen in SUBJECTS.items() if name in query}
+        return str(adapter.build(rule.endpoint, values)) + query.format(**named)
+
+    def pages(self) -> list[str]:
+        rules = [rule for rule in self.app.url_map.iter_rules() if "GET" in (rule.methods or ())]
+        chosen = [rule for rule in rules if not rule.rule.startswith(NOT_PAGES)]
+        return sorted({path for rule in chosen if (path := self.path(rule))})
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory) -> Iterator[Shown]:
+    folder = tmp_path_factory.mktemp("demo")
+    config = Config(sqlite_url(folder / "demo.sqlite3"), folder, "for every page")
+    build(config, PRESENT)
+    app = create_app(config, CLOCK=lambda: PRESENT)
+    server = create_server(app, host="127.0.0.1", port=0, threads=4)
+    threading.Thread(target=server.run, daemon=True).start()
+    with orm.Session(app.extensions["lotwright_engine"]) as session:
+        _sign_on(session)
+        yield Shown(app, session, f"http://127.0.0.1:{server.effective_port}")
+    app.extensions["lotwright_engine"].dispose()
+
+
+def _sign_on(session: orm.Session) -> None:
+    """Have somebody work at the station whose pages are opened: without that they ask for a badge."""
+    station_id, person_id = session.scalars(SUBJECTS["station_id"]).one(), session.scalars(SUBJECTS["person_id"]).one()
+    session.add(SignOn(station_id=station_id, person_id=person_id, begun_at=PRESENT, seen_at=PRESENT))
+    session.commit()
+
+
+@pytest.fixture
+def owner_page(browser: Browser, demo: Shown) -> Iterator[Callable[[str, int], Page]]:
+    person = demo.session.scalars(sa.select(Person).order_by(Person.id)).first()
+    assert person is not None
+    client = demo.app.test_client()
+    with client.session_transaction() as kept:
+        kept["person_id"], kept["session_stamp"] = person.id, person.session_stamp
+    cookie: Any = client.get_cookie(demo.app.config["SESSION_COOKIE_NAME"])
+    contexts = []
+
+    def opened(scheme: Any, width: int) -> Page:
+        context = browser.new_context(color_scheme=scheme, viewport={"width": width, "height": 900})
+        context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": demo.address}])
+        contexts.append(context)
+        return context.new_page()
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+@pytest.mark.parametrize(("scheme", "width"), LOOKS)
+def test_every_page_is_accessible_and_fits(demo, owner_page, scheme, width):
+    page, faults, seen = owner_page(scheme, width), [], 0
+    page.on("pageerror", lambda error: faults.append(f"{page.url} script error: {error}"))
+    for path in demo.pages():
+        answer = page.request.get(f"{demo.address}{path}", max_redirects=0)
+        if answer.status >= 500:
+            faults.append(f"{path} answers {answer.status}")
+        if answer.status != 200 or "<html" not in answer.text():
+            continue
+        seen += 1
+        page.goto(f"{demo.address}{path}")
+        if page.evaluate("document.documentElement.scrollWidth") > width:
+            faults.append(f"{path} scrolls sideways")
+        found = Axe().run(page, options=OPTIONS)
+        if found.violations_count:
+            faults.append(f"{path}: {found.generate_report()}")
+    assert faults == []
+    assert seen > 60
