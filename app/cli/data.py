@@ -10,6 +10,7 @@ from app.cli.database import is_empty, opened_session
 from app.cli.progress import shown_progress
 from app.config import load_config
 from app.lots.queries.verify import differences as lot_differences
+from app.lots.queries.verify_hours import hour_differences
 from app.material.services import recount_issued
 from app.shared.backups import backup_suffix, make_backup
 from app.shared.database import make_engine
@@ -58,7 +59,12 @@ def verify() -> None:
     Example: lotwright verify
     """
     with opened_session() as session, shown_progress("Reading the ledger") as tell:
-        counts = (*lot_differences(session, tell), *recount_issued(session), *shipment_differences(session))
+        counts = (
+            *lot_differences(session, tell),
+            *hour_differences(session),
+            *recount_issued(session),
+            *shipment_differences(session),
+        )
         found = [str(each) for each in counts]
     for line in found:
         click.echo(line)

@@ -125,3 +125,15 @@ class StationForecast(Model):
     station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), primary_key=True)
     busy: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The taken stretches in order, as ``app.core.promise.Busy``."""
+
+
+class ServiceForecast(Model):
+    """When a planned service of a station falls due next, and when the forecast reckons with it."""
+
+    __tablename__ = "service_forecast"
+
+    service_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("planned_service.id"), primary_key=True)
+    due_at: orm.Mapped[datetime]
+    start_at: orm.Mapped[datetime]
+    end_at: orm.Mapped[datetime]
+    is_guess: orm.Mapped[bool]

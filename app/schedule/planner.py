@@ -13,6 +13,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.config import Config
+from app.lots.services import count_hours
 from app.schedule import queries, services
 from app.shared import companion
 from app.shared.clock import Clock, utc_now
@@ -45,6 +46,8 @@ class Planner:
         if not self._lease.hold(now) or not self._is_due(now):
             return False
         began = time.perf_counter()
+        with orm.Session(self._engine) as session:
+            count_hours(session, now)
         with one_state(self._engine) as session:
             if station_queries.find_shop(session) is None:
                 return False

@@ -172,6 +172,20 @@ class SaidOtherwiseError(PlainError):
         )
 
 
+class ServiceNotFoundError(NotFoundError):
+    """There is no such planned service; somebody may have removed it."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This service is not planned any more. Look at the station's page again."))
+
+
+class NotDoneYetError(PlainError):
+    """A service said to be done before it was last done."""
+
+    def __init__(self, name: str, last: datetime) -> None:
+        super().__init__(gettext("%(name)s was done %(last)s already.", name=name, last=moment(last)))
+
+
 class NotOfTheCenterError(PlainError):
     """A station that belongs to another work center than the work."""
 

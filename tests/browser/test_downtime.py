@@ -11,6 +11,7 @@ from app.people.models import Role
 from app.stations.models import Downtime
 from tests.browser.accessibility import assert_accessible
 from tests.browser.test_station import PIN, StationTablet
+from tests.conftest import signed_in
 from tests.factories.lots import make_lot, make_routing, station_of
 from tests.factories.people import PersonFactory
 from tests.factories.schedule import forecast_of, plan_now
@@ -101,3 +102,21 @@ def test_no_page_of_a_station_that_is_down_is_a_barrier(tablet, lots, clock):
     clock.forward(hours=2)
     for path in ("", "/downtimes", "/lots-behind", "/guesses"):
         assert_accessible(tablet.page, tablet.home + path)
+
+
+def test_a_service_is_planned_in_the_office_announced_at_the_station_and_done(session, tablet, lots, clock, app):
+    here = station_of(lots[0].operations[0])
+    session.rollback()
+    office = signed_in(app, session, "owner")
+    planned = {"name": "Grease the ways", "every": "7", "unit": "days", "takes": "60", "last_done": "2026-01-05"}
+    assert office.post(f"/floor/stations/{here.id}/services", data=planned).status_code == 303
+    plan_now(session, clock.now)
+    page = tablet.page
+    page.goto(tablet.home)
+    expect(page.locator("#board")).to_contain_text("Grease the ways falls due Mon 12 Jan.")
+    page.get_by_role("link", name="See, or say it is done").click()
+    assert_accessible(page, page.url)
+    page.get_by_role("button", name="Service done Grease the ways").click()
+    expect(page.get_by_role("status").first).to_contain_text("Grease the ways is recorded as done.")
+    page.goto(tablet.home)
+    expect(page.locator("#board")).not_to_contain_text("Grease the ways")

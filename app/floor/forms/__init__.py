@@ -4,6 +4,7 @@ from app.floor.forms.done import ResultForm
 from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
 from app.floor.forms.sent import PhotoForm, PinForm, ScanForm, SentForm
+from app.floor.forms.upkeep import ServiceForm
 
 __all__ = [
     "ComponentForm",
@@ -19,4 +20,5 @@ __all__ = [
     "ResultForm",
     "ScanForm",
     "SentForm",
+    "ServiceForm",
 ]

@@ -21,6 +21,7 @@ from app.floor.queries.sheets import sheets_of
 from app.floor.queries.signed_on import idle_time, just_taken_over, signed_on
 from app.floor.queries.supplies import ComponentSupply, supplies_of
 from app.floor.queries.tiles import Tile, station_tiles
+from app.floor.queries.upkeep import ServiceRow, UpkeepPage, upkeep_page
 from app.floor.queries.weights import Load, load_of, units_of
 
 __all__ = [
@@ -37,7 +38,9 @@ __all__ = [
     "QueueRow",
     "RecentEntry",
     "SentAway",
+    "ServiceRow",
     "Tile",
+    "UpkeepPage",
     "batch_bounds",
     "batch_candidates",
     "behind",
@@ -64,4 +67,5 @@ __all__ = [
     "station_tiles",
     "supplies_of",
     "units_of",
+    "upkeep_page",
 ]

@@ -13,6 +13,7 @@ from app.floor.queries.sheets import sheets_of
 from app.floor.queries.weights import Load, load_of
 from app.lots.models import LotSheet
 from app.schedule.models import Forecast
+from app.schedule.queries import ServiceDue, services_due
 from app.stations.queries import QuickGuess, quick_guesses
 
 
@@ -26,6 +27,7 @@ class Board:
         queue: what to run next.
         sheets: drawings and set-up sheets of what is open, by operation of the lot.
         guesses: when it could be back, where it is down and was expected back by now; else empty.
+        services: planned services that fall due soon or are overdue.
         forecast_at: when the order of the queue was computed; None without a forecast.
     """
 
@@ -34,6 +36,7 @@ class Board:
     queue: list[QueueRow]
     sheets: dict[int, list[LotSheet]]
     guesses: list[QuickGuess]
+    services: list[ServiceDue]
     forecast_at: datetime | None
 
     def load(self, work: OpenWork) -> Load | None:
@@ -55,6 +58,7 @@ def board(session: orm.Session, station_id: int, now: datetime) -> Board:
         queue=queue_of(session, around.station),
         sheets=sheets_of(session, [each.operation for one in work for each in one.jobs]),
         guesses=_guesses(session, around, now),
+        services=services_due(session, now, station_id),
         forecast_at=session.scalar(sa.select(Forecast.computed_at)),
     )
 

@@ -11,6 +11,7 @@ from app.floor.services.sign_offs import SignedOff, sign_off_work
 from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin, unlocked_wearer
 from app.floor.services.station_state import guess_again, let_go, say_back, say_down, send_to_other_station
 from app.floor.services.undoing import MAY_DECIDE, undo_entry
+from app.floor.services.upkeep import plan_service, service_done
 
 __all__ = [
     "MAY_DECIDE",
@@ -33,12 +34,14 @@ __all__ = [
     "keep_signed_on",
     "let_go",
     "move_pieces",
+    "plan_service",
     "read_photo",
     "release_whole_lot",
     "say_back",
     "say_down",
     "scan",
     "send_to_other_station",
+    "service_done",
     "sign_off_person",
     "sign_off_work",
     "sign_on_again",

@@ -12,6 +12,7 @@ from app.floor.views import (
     scans,
     signing,
     stations,
+    upkeep,
     work,
 )
 from app.floor.views.blueprint import bp
@@ -29,5 +30,6 @@ __all__ = [
     "scans",
     "signing",
     "stations",
+    "upkeep",
     "work",
 ]

@@ -21,7 +21,7 @@ from app.stations.models import ReasonUse
 from app.stations.queries import get_station, quick_guesses, usual_reasons
 
 
-def _sent(form: OfficeForm, station_id: int) -> Sent:
+def sent_by(form: OfficeForm, station_id: int) -> Sent:
     """Return what was sent; said from the office, by whoever is signed in there."""
     sent = form.to_sent(station_id, current_time())
     if not form.office.data:
@@ -60,7 +60,7 @@ def add_downtime(station_id: int) -> Response:
     if not form.validate():
         return _down_page(station_id, form, status=422)
     try:
-        sent = _sent(form, station_id)
+        sent = sent_by(form, station_id)
         _offer(form, station_id, sent)
         services.say_down(db.session, sent, form.guess(), form.why)
     except PlainError as error:
@@ -88,7 +88,7 @@ def add_guess(station_id: int) -> Response:
     if not form.validate():
         return _guess_page(station_id, form, status=422)
     try:
-        sent = _sent(form, station_id)
+        sent = sent_by(form, station_id)
         _offer(form, station_id, sent)
         services.guess_again(db.session, sent, form.guess())
     except PlainError as error:
@@ -102,7 +102,7 @@ def end_downtime(station_id: int) -> Response:
     """Say that the station runs again."""
     get_station(db.session, station_id)
     try:
-        services.say_back(db.session, _sent(OfficeForm(), station_id))
+        services.say_back(db.session, sent_by(OfficeForm(), station_id))
     except PlainError as error:
         return station_page(station_id, refusal_of(error, station_id), 422)
     flash(gettext("The station runs again."), "note")
@@ -145,7 +145,7 @@ def add_sending(station_id: int, operation_id: int) -> Response:
     """Send a lot that waits here to another station of the work center."""
     form = MoveForm()
     try:
-        sent = _sent(form, station_id)
+        sent = sent_by(form, station_id)
         sending = services.send_to_other_station(
             db.session, sent, operation_id, form.to.data or 0, form.reason.data or ""
         )
@@ -160,7 +160,7 @@ def end_sending(station_id: int, operation_id: int) -> Response:
     """Let a lot that was sent to one station run at any of the work center again."""
     form = OfficeForm()
     try:
-        services.let_go(db.session, _sent(form, station_id), operation_id)
+        services.let_go(db.session, sent_by(form, station_id), operation_id)
     except PlainError as error:
         return _behind_page(station_id, form.office.data or "", refusal_of(error, station_id, operation_id))
     return _moved(station_id, operation_id, form, "")

@@ -1,5 +1,6 @@
 """Lots and the piece ledger."""
 
+from app.lots.models.hours import HoursCount, StationDay, StationHours
 from app.lots.models.ledger import (
     AT_AN_OPERATION,
     OUTSIDE,
@@ -19,6 +20,7 @@ __all__ = [
     "OUTSIDE",
     "ComponentUse",
     "Entry",
+    "HoursCount",
     "Job",
     "JobState",
     "Lot",
@@ -29,6 +31,8 @@ __all__ = [
     "Place",
     "Posting",
     "Sending",
+    "StationDay",
+    "StationHours",
     "TravelerPrint",
     "Verb",
 ]

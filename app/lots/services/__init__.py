@@ -15,6 +15,7 @@ from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.cover import free_again, mean_for
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
+from app.lots.services.hours import count_hours
 from app.lots.services.record_earlier import record_earlier
 from app.lots.services.recount import Count, recount
 from app.lots.services.release import NewLot, Share, note_files, note_print, release_lot
@@ -37,6 +38,7 @@ __all__ = [
     "blanks_operation",
     "blanks_wanted",
     "check_entries",
+    "count_hours",
     "count_so_far",
     "first_piece_good",
     "free_again",

@@ -15,7 +15,7 @@ from app.safekeeping import queries as safekeeping_queries
 from app.safekeeping.queries import Standing
 from app.schedule import queries as schedule_queries
 from app.schedule.models import LotForecast
-from app.schedule.queries import Age, Queued
+from app.schedule.queries import Age, Queued, ServiceDue
 from app.shared.words import local
 from app.stations import queries as station_queries
 from app.stations.models import Downtime, Station
@@ -43,6 +43,7 @@ class Review:
     to_chase: Sequence[ToChase]
     last_day: floor.Day | None
     down: list[Downtime]
+    services: list[ServiceDue]
     recorded_late: list[floor.RecordedLate]
     kept: Standing
 
@@ -65,6 +66,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
         to_order=purchasing_queries.material_to_order(session, today),
         to_chase=purchasing_queries.material_to_chase(session, today),
         last_day=floor.last_day(session, now),
+        services=schedule_queries.services_due(session, now),
         down=station_queries.downtimes_at(session, now),
         recorded_late=floor.recorded_late(session, now),
         kept=safekeeping_queries.standing(session, now),

@@ -6,6 +6,7 @@ from app.schedule.queries.compute import (
     compute_now,
     lot_rows,
     run_values,
+    service_rows,
     station_rows,
 )
 from app.schedule.queries.outlooks import (
@@ -24,6 +25,7 @@ from app.schedule.queries.promises import Asked, Outcome, promise_for
 from app.schedule.queries.report import forecast_report
 from app.schedule.queries.snapshot import Snapshot, read_snapshot
 from app.schedule.queries.stations import Queued, StationPlan, station_plan, station_plans, station_queue, today
+from app.schedule.queries.upkeep import ServiceDue, services_due
 from app.schedule.queries.whys import chain_words, turn_words, why
 
 __all__ = [
@@ -34,6 +36,7 @@ __all__ = [
     "LotPlan",
     "Outcome",
     "Queued",
+    "ServiceDue",
     "Shown",
     "Snapshot",
     "StationPlan",
@@ -51,6 +54,8 @@ __all__ = [
     "promise_for",
     "read_snapshot",
     "run_values",
+    "service_rows",
+    "services_due",
     "station_plan",
     "station_plans",
     "station_queue",

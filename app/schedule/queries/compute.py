@@ -10,7 +10,7 @@ from sqlalchemy import orm
 from app.core import forecast as core
 from app.core import shop as core_shop
 from app.core.promise import busy_stretches
-from app.schedule.models import LotForecast, Outlook, StationForecast
+from app.schedule.models import LotForecast, Outlook, ServiceForecast, StationForecast
 from app.schedule.queries.blanks import Delivery
 from app.schedule.queries.components import MissingComponent
 from app.schedule.queries.hours import moment_of
@@ -194,4 +194,19 @@ def station_rows(computed: Computed) -> list[StationForecast]:
     return [
         StationForecast(station_id=computed.snapshot.station_ids[key], busy=[asdict(busy) for busy in stretches])
         for key, stretches in taken.items()
+    ]
+
+
+def service_rows(computed: Computed) -> list[ServiceForecast]:
+    """Return when each planned service is expected next, as it is to be stored."""
+    return [
+        ServiceForecast(
+            service_id=service_id,
+            due_at=moment_of(expected[0].due),
+            start_at=moment_of(expected[0].span.start),
+            end_at=moment_of(expected[0].span.end),
+            is_guess=expected[0].guess,
+        )
+        for service_id, expected in computed.snapshot.hours.services.items()
+        if expected
     ]

@@ -1,6 +1,6 @@
 """The shop's hours as the core takes them: the calendar of each station, when goods come in, when they must leave."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
@@ -10,14 +10,18 @@ from sqlalchemy import orm
 
 from app.core.calendar_hours import Downtime, OpenHours, Shift, wall_clock_second, zone_info
 from app.core.calendars import NoOpenHoursError, WorkCalendar
+from app.core.upkeep import Expected, expected_services
 from app.core.worktime import Span
 from app.lots.models import Job
+from app.schedule.queries.upkeep import Upkeep, read_upkeep
 from app.stations import queries as station_queries
 from app.stations.models import Shift as ShiftRow
 from app.stations.models import Shop, Station
 
 LOOK_BACK: Final = timedelta(days=92)
 """How far back overtime, downtime and closed days are read, to reckon what open jobs have done already."""
+EXPECTED_AHEAD_S: Final = 120 * 86_400
+"""So far ahead planned services are expected and take their time."""
 NOON: Final = time(12)
 """Blanks expected on a day count from its noon on: carriers come in the course of it (common practice, no source)."""
 
@@ -25,7 +29,14 @@ NOON: Final = time(12)
 class ShopHours:
     """The calendars of one moment of the shop; stations with the same hours share one."""
 
-    def __init__(self, shop: Shop, stations: Iterable[Station], closed: frozenset[date], now: datetime) -> None:
+    def __init__(
+        self,
+        shop: Shop,
+        stations: Iterable[Station],
+        closed: frozenset[date],
+        now: datetime,
+        upkeep: Upkeep | None = None,
+    ) -> None:
         self.now = second_of(now)
         self.stations = tuple(stations)
         self._shop = shop
@@ -33,6 +44,11 @@ class ShopHours:
         self._zone = zone_info(shop.time_zone)
         self._calendars: dict[OpenHours, WorkCalendar] = {}
         weeks = {_shift(each) for station in self.stations for each in station.shifts}
+        self._upkeep = upkeep or Upkeep()
+        self.services: dict[int, list[Expected]] = {}
+        """By planned service: when it is expected, the next one first."""
+        for station in self.stations:
+            self._expect_services(station)
         self.receiving = self._calendar(OpenHours(shop.time_zone, tuple(sorted(weeks, key=repr)), closed))
 
     @property
@@ -41,8 +57,11 @@ class ShopHours:
         return datetime.fromtimestamp(self.now, self._zone).date()
 
     def calendar(self, station: Station) -> WorkCalendar:
-        """Return when a station is open and not down."""
-        return self._calendar(self._open_hours(station))
+        """Return when a station is open, not down and not being serviced."""
+        hours = self._open_hours(station)
+        if station.id not in self._upkeep.services:
+            return self._calendar(hours)
+        return self._calendar(replace(hours, downtimes=(*hours.downtimes, *self._service_times(station))))
 
     def undisturbed(self, station: Station) -> WorkCalendar:
         """Return when a station would be open if it were never down."""
@@ -69,6 +88,19 @@ class ShopHours:
             day += timedelta(days=1)
         return day
 
+    def _expect_services(self, station: Station) -> None:
+        calendar = self._calendar(self._open_hours(station))
+        for service in self._upkeep.services.get(station.id, ()):
+            rule = self._upkeep.rule(service)
+            use = self._upkeep.use(station.id, calendar, self.now)
+            found = expected_services(rule, calendar, use, self.now, self.now + EXPECTED_AHEAD_S)
+            self.services[service.id] = found
+
+    def _service_times(self, station: Station) -> Iterator[Downtime]:
+        for service in self._upkeep.services[station.id]:
+            for each in self.services[service.id]:
+                yield Downtime(each.span.start, each.span.end, each.guess)
+
     def _open_hours(self, station: Station) -> OpenHours:
         now = datetime.fromtimestamp(self.now, UTC)
         overtimes = (Span(second_of(each.starts_at), second_of(each.ends_at)) for each in station.overtimes)
@@ -91,7 +123,7 @@ class ShopHours:
 
 
 def read_hours(session: orm.Session, now: datetime) -> ShopHours:
-    """Read the shop, its stations and their hours; at most ten statements.
+    """Read the shop, its stations and their hours; at most thirteen statements.
 
     A station that is no longer in use is read while a job is open there: it ends its job.
 
@@ -112,7 +144,7 @@ def read_hours(session: orm.Session, now: datetime) -> ShopHours:
         )
     )
     closed = station_queries.closed_days(session, since.date())
-    return ShopHours(shop, (*in_use, *retired), closed, now)
+    return ShopHours(shop, (*in_use, *retired), closed, now, read_upkeep(session, now))
 
 
 def second_of(moment: datetime) -> int:

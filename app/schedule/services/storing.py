@@ -5,8 +5,8 @@ from typing import Final
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.schedule.models import Forecast, LotForecast, PlannedRun, StationForecast
-from app.schedule.queries import Computed, lot_rows, run_values, station_rows
+from app.schedule.models import Forecast, LotForecast, PlannedRun, ServiceForecast, StationForecast
+from app.schedule.queries import Computed, lot_rows, run_values, service_rows, station_rows
 from app.shared.database import lock_row, transaction
 from app.shared.lease import still_holds
 
@@ -20,7 +20,7 @@ def store_forecast(session: orm.Session, computed: Computed, *, holder: str, too
 
     It is not where another planner holds the lease by now, or where the stored one is of a later state of the shop.
     """
-    rows = [*lot_rows(computed), *station_rows(computed)]
+    rows = [*lot_rows(computed), *station_rows(computed), *service_rows(computed)]
     runs = run_values(computed)
     with transaction(session):
         if not still_holds(session, PLANNER, holder):
@@ -28,7 +28,7 @@ def store_forecast(session: orm.Session, computed: Computed, *, holder: str, too
         stored = lock_row(session, Forecast, ONLY_ROW)
         if stored is not None and stored.change_number > computed.snapshot.change_number:
             return False
-        for table in (LotForecast, PlannedRun, StationForecast):
+        for table in (LotForecast, PlannedRun, StationForecast, ServiceForecast):
             session.execute(sa.delete(table))
         session.add_all(rows)
         if runs:

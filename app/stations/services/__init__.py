@@ -25,10 +25,12 @@ from app.stations.services.stretches import (
     remove_downtime,
     remove_overtime,
 )
+from app.stations.services.upkeep import NewService, add_service, remove_service, service_done
 
 __all__ = [
     "NewDowntime",
     "NewOvertime",
+    "NewService",
     "NewShift",
     "NewStation",
     "Said",
@@ -38,6 +40,7 @@ __all__ = [
     "add_downtime",
     "add_overtime",
     "add_reason",
+    "add_service",
     "add_station",
     "add_work_center",
     "back_now",
@@ -54,9 +57,11 @@ __all__ = [
     "open_day",
     "remove_downtime",
     "remove_overtime",
+    "remove_service",
     "rename_work_center",
     "retire_reason",
     "save_offered_days",
+    "service_done",
     "set_hours",
     "set_up_shop",
 ]
