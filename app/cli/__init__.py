@@ -11,6 +11,7 @@ from app.cli.forecast import forecast
 from app.cli.imports import import_group
 from app.cli.paper import paper
 from app.cli.people import user
+from app.cli.schedule import schedule
 from app.cli.serve import serve
 from app.shared.errors import PlainError
 
@@ -25,7 +26,7 @@ def commands() -> None:
     """
 
 
-for command in (serve, demo, upgrade, backup, verify, paper, forecast, import_group, user):
+for command in (serve, demo, upgrade, backup, verify, paper, forecast, schedule, import_group, user):
     commands.add_command(command)
 
 

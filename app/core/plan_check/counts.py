@@ -1,0 +1,112 @@
+"""How many pieces each operation has to do, and what keeps them from being done, before any time is looked at."""
+
+from dataclasses import dataclass
+
+from app.core.plan_check.at_stations import can_do
+from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
+from app.core.plan_check.rows import Case
+from app.core.shop import Lot, Operation
+from app.core.taking import Purchase
+
+HELD, NO_BLANKS, NO_STATION = "held", "no blanks", "no station"
+NO_COMPONENTS, BAD_INPUT, NO_OPEN_HOURS, PLANNED = "no components", "bad input", "no open hours", "planned"
+BLOCKS = {NO_STATION, NO_COMPONENTS, BAD_INPUT}
+"""What lets no piece that is not begun of an operation go on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """What an operation has to do.
+
+    Attributes:
+        least: pieces that must be done in a plan.
+        most: pieces that can be done.
+        total: pieces to do if nothing stood in the way of any operation.
+        trouble: the status that this operation gives its lot; None where nothing stands in the way.
+    """
+
+    least: int
+    most: int
+    total: int
+    trouble: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Inflow:
+    """Pieces that reach an operation: at least, at most, and if nothing stood in the way.
+
+    ``sure`` is false behind an operation that waits for another lot: whether what it keeps back is still to come,
+    so that what is further on waits for it, is left open.
+    """
+
+    least: int = 0
+    most: int = 0
+    total: int = 0
+    sure: bool = True
+
+
+def counts(case: Case, lot: Lot) -> list[Count]:
+    """Return the counts of a lot's operations."""
+    if lot.hold is not None or lot_is_faulty(lot):
+        trouble = HELD if lot.hold is not None else BAD_INPUT
+        return [Count(0, 0, 0, trouble) for _ in lot.operations]
+    inflow, found = _Inflow(), []
+    for operation in lot.operations:
+        count = _count(case, lot, operation, inflow)
+        found.append(count)
+        inflow = _leaving(case, lot, operation, count, inflow)
+    return found
+
+
+def _count(case: Case, lot: Lot, operation: Operation, inflow: _Inflow) -> Count:
+    here = operation.waiting + operation.in_work
+    total, most = inflow.total + here, inflow.most + here
+    blocked = _blocked(case, operation) if most else None
+    if blocked is not None:
+        return Count(0, operation.in_work, total, blocked)
+    may_stop = case.status_of(lot.key) == NO_OPEN_HOURS
+    if most > operation.in_work and _lacks_components(case, operation):
+        return Count(0 if may_stop else operation.in_work, operation.in_work, total, NO_COMPONENTS)
+    missing = _not_on_order(operation, most)
+    held = HELD if operation.held else None
+    least = 0 if may_stop else max(0, inflow.least + here - missing)
+    return Count(least, most - missing, total, NO_BLANKS if missing else held)
+
+
+def _leaving(case: Case, lot: Lot, operation: Operation, count: Count, inflow: _Inflow) -> _Inflow:
+    """Return the pieces that leave an operation."""
+    total, sure = count.total + operation.counted, inflow.sure and not _waits_for_a_lot(case, operation)
+    goes_early = operation.send_ahead is not None or isinstance(operation.taking, Purchase)
+    if count.trouble in BLOCKS and not goes_early:
+        return _Inflow(0, 0, total, sure)
+    kept = count.trouble in BLOCKS - {NO_COMPONENTS} or case.status_of(lot.key) == NO_OPEN_HOURS
+    least = 0 if kept or not (sure or goes_early) else count.least + operation.counted
+    return _Inflow(least, count.most + operation.counted, total, sure)
+
+
+def _blocked(case: Case, operation: Operation) -> str | None:
+    """Return the status that an operation gives its lot when none of its pieces can go on."""
+    if operation_is_faulty(case.shop, operation):
+        return BAD_INPUT
+    if needs_station(operation) and not any(can_do(station, operation) for station in case.shop.stations):
+        return NO_STATION
+    return None
+
+
+def _lacks_components(case: Case, operation: Operation) -> bool:
+    """Tell whether what is not begun of an operation waits for something that nobody expects."""
+    missing = operation.not_before
+    if missing is not None and missing.time is None:
+        return True
+    return _waits_for_a_lot(case, operation)
+
+
+def _waits_for_a_lot(case: Case, operation: Operation) -> bool:
+    return any(key in case.lots and case.status_of(key) != PLANNED for key in operation.components)
+
+
+def _not_on_order(operation: Operation, pieces: int) -> int:
+    """Return how many of an operation's pieces are blanks that nobody ordered."""
+    if not isinstance(operation.taking, Purchase):
+        return 0
+    return max(0, pieces - sum(arrival.pieces for arrival in operation.taking.arrivals))

@@ -1,0 +1,167 @@
+"""When people are at a station and when its work goes on, laid out day by day and slowly.
+
+It shares nothing with ``app.core.calendars`` but the dataclasses that hold the rules of a calendar.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from app.core.calendar_hours import OpenHours
+from app.core.plan_check.stretches import Stretch, covers, edges_of, kept
+
+DAY = 86_400
+FAR = 3_700 * DAY
+"""Work that is not done within so many seconds, a little more than ten years, is never done."""
+
+
+class NeverDoneError(Exception):
+    """There are not enough seconds for the work within ten years."""
+
+
+class Timeline:
+    """Seconds that count, asked for a day at a time from ``lay_out(window)`` and kept."""
+
+    def __init__(self, lay_out: Callable[[Stretch], list[Stretch]]) -> None:
+        self._lay_out = lay_out
+        self._days: dict[int, list[Stretch]] = {}
+
+    def within(self, start: int, end: int) -> list[Stretch]:
+        """Return the stretches that count inside ``[start, end)``; those of two days may touch."""
+        days = range(start // DAY, -(-end // DAY))
+        cut = ((max(start, first), min(end, last)) for day in days for first, last in self._of(day))
+        return [(first, last) for first, last in cut if first < last]
+
+    def has(self, second: int) -> bool:
+        """Tell whether ``[second, second + 1)`` counts."""
+        return covers(self._of(second // DAY), second)
+
+    def count(self, start: int, end: int) -> int:
+        """Return how many seconds of ``[start, end)`` count."""
+        return sum(last - first for first, last in self.within(start, end))
+
+    def done_at(self, start: int, work: int) -> int:
+        """Return when ``work`` seconds that count are over, from ``start`` on; ``start`` when there are none to do.
+
+        Raises:
+            NeverDoneError: there are not so many within ten years.
+        """
+        if work <= 0:
+            return start
+        for day in range(start // DAY, (start + FAR) // DAY):
+            for opens, closes in self._of(day):
+                begin = max(start, opens)
+                if closes - begin >= work:
+                    return begin + work
+                work -= max(0, closes - begin)
+        raise NeverDoneError
+
+    def next(self, second: int) -> int:
+        """Return the first second that counts, at or after ``second``.
+
+        Raises:
+            NeverDoneError: there is none within ten years.
+        """
+        return self.done_at(second, 1) - 1
+
+    def _of(self, day: int) -> list[Stretch]:
+        if day not in self._days:
+            self._days[day] = self._lay_out((day * DAY, (day + 1) * DAY))
+        return self._days[day]
+
+
+class Hours:
+    """The rules of one calendar."""
+
+    def __init__(self, rules: OpenHours) -> None:
+        self.rules = rules
+        self.zone = ZoneInfo(rules.zone)
+        self._down = sorted((down.start, down.end) for down in rules.downtimes)
+
+    def meant_open(self, window: Stretch) -> list[Stretch]:
+        """Return shifts and overtime inside a window, whatever is down."""
+        first, last = self.local(window[0]).date(), self.local(window[1]).date()
+        days = [first + timedelta(days=n) for n in range(-2, (last - first).days + 1)]
+        shifts = [stretch for day in days if day not in self.rules.closed_days for stretch in self._shifts(day)]
+        stretches = [*shifts, *((extra.start, extra.end) for extra in self.rules.overtime)]
+        return kept(window, edges_of(stretches), lambda second: covers(stretches, second))
+
+    def down(self, window: Stretch) -> list[Stretch]:
+        """Return the downtimes that touch a window."""
+        return [(start, end) for start, end in self._down if start < window[1] and window[0] < end]
+
+    def open(self, window: Stretch) -> list[Stretch]:
+        """Return what of shifts and overtime is not down."""
+        return less(window, self.meant_open(window), self.down(window))
+
+    def local(self, second: int) -> datetime:
+        """Return a second on the wall clock."""
+        return datetime.fromtimestamp(second, self.zone)
+
+    def wall(self, day: date, since_midnight: timedelta) -> int:
+        """Return the second in which the wall clock shows a time of a day; see ``Shift`` for times it skips."""
+        naive = datetime(day.year, day.month, day.day) + since_midnight  # noqa: DTZ001 - the zone follows
+        return int(naive.replace(tzinfo=self.zone).timestamp())
+
+    def _shifts(self, day: date) -> list[Stretch]:
+        found = []
+        for shift in self.rules.shifts:
+            if shift.weekday == day.weekday():
+                starts, ends = (
+                    timedelta(hours=at.hour, minutes=at.minute, seconds=at.second) for at in (shift.start, shift.end)
+                )
+                found.append((self.wall(day, starts), self.wall(day, ends if ends > starts else ends + timedelta(1))))
+        return found
+
+
+def less(window: Stretch, stretches: Sequence[Stretch], holes: Sequence[Stretch]) -> list[Stretch]:
+    """Return the seconds of a window that are in ``stretches`` and not in ``holes``."""
+    return kept(window, edges_of(stretches, holes), lambda at: covers(stretches, at) and not covers(holes, at))
+
+
+def both(window: Stretch, ones: Sequence[Stretch], others: Sequence[Stretch]) -> list[Stretch]:
+    """Return the seconds of a window that are in both."""
+    return kept(window, edges_of(ones, others), lambda at: covers(ones, at) and covers(others, at))
+
+
+class StationHours:
+    """The hours of a station.
+
+    Attributes:
+        open: its calendar's seconds.
+        attended: those of them in which some crew is there, where people are named.
+        running: those in which its work goes on: the attended ones, and a while after each closing where it may.
+    """
+
+    def __init__(self, station: OpenHours, crews: Sequence[OpenHours] | None, unattended_s: int) -> None:
+        self._station = Hours(station)
+        self._crews = None if crews is None else [Hours(crew) for crew in crews]
+        self._alone_s = unattended_s
+        self.open = Timeline(self._station.open)
+        self.attended = Timeline(self._attended)
+        self.running = Timeline(self._running) if unattended_s else self.attended
+
+    def _meant(self, window: Stretch) -> list[Stretch]:
+        """Return when people are meant to be there, whatever is down at the station."""
+        meant = self._station.meant_open(window)
+        if self._crews is None:
+            return meant
+        there = [stretch for crew in self._crews for stretch in crew.open(window)]
+        return both(window, meant, there)
+
+    def _attended(self, window: Stretch) -> list[Stretch]:
+        return less(window, self._meant(window), self._station.down(window))
+
+    def _running(self, window: Stretch) -> list[Stretch]:
+        """Return when work goes on: each closing is followed by a while in which the machine runs alone."""
+        wide = (window[0] - self._alone_s - 1, window[1])  # a second more, to see what is closing at its start
+        alone = [self._alone_after(end) for _, end in self._meant(wide) if end < wide[1]]
+        runs = [*self._attended(window), *alone]
+        return kept(window, edges_of(runs), lambda second: covers(runs, second))
+
+    def _alone_after(self, closing: int) -> Stretch:
+        """Return how long a machine goes on after a closing; a downtime ends it, for nobody starts it again."""
+        end = closing + self._alone_s
+        for down_from, _ in self._station.down((closing - 1, end)):
+            end = min(end, max(closing, down_from))
+        return closing, end

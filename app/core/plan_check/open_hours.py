@@ -1,0 +1,53 @@
+"""Whether open hours really do not hold the work of an operation, as a plan may say of a lot."""
+
+from app.core.plan_check.at_stations import can_do
+from app.core.plan_check.faults import needs_station
+from app.core.plan_check.hours import DAY, NeverDoneError, StationHours
+from app.core.plan_check.pieces import Stop
+from app.core.plan_check.rows import Case
+from app.core.plan_check.work import workload
+from app.core.shop import Operation, OverClosed, Station
+from app.core.taking import Batch
+
+CLOSED_DAYS = 400
+"""A station or a door that stays closed for so many days counts as one that never opens."""
+
+
+def never_fits(case: Case, stop: Stop) -> bool:
+    """Tell whether pieces are at an operation for which no station, or no hour to take them in, ever comes."""
+    if not stop.there and not stop.begun and not stop.operation.open_jobs:
+        return False
+    since = max([case.shop.now, *stop.there, *(row.run.end for row in stop.begun)])
+    if not needs_station(stop.operation):
+        return _stays_closed(case.receiving, since)
+    pieces = -(-max(1, stop.count.total) // stop.operation.split)
+    able = [station for station in case.shop.stations if can_do(station, stop.operation)]
+    return not any(_holds(case.hours[station.key], station, stop.operation, pieces, since) for station in able)
+
+
+def _stays_closed(hours: StationHours, since: int) -> bool:
+    return not hours.attended.count(since, since + CLOSED_DAYS * DAY)
+
+
+def _holds(hours: StationHours, station: Station, operation: Operation, pieces: int, since: int) -> bool:
+    """Tell whether a station could do a run after a second if it had nothing else to do."""
+    if _stays_closed(hours, since):
+        return False
+    in_one = 1 if isinstance(operation.taking, Batch) else pieces
+    work_s = workload(operation, station, in_one).seconds
+    if station.over_closed is OverClosed.FIT:
+        return _longest_stretch(hours, since) >= operation.setup_s + work_s
+    try:
+        hours.running.done_at(hours.attended.done_at(since, operation.setup_s), work_s)
+    except NeverDoneError:
+        return False
+    return True
+
+
+def _longest_stretch(hours: StationHours, since: int) -> int:
+    """Return the length of the longest stretch without a pause in the time looked ahead."""
+    longest = length = at = 0
+    for start, end in hours.attended.within(since, since + CLOSED_DAYS * DAY):
+        length = length + end - start if start == at else end - start
+        longest, at = max(longest, length), end
+    return longest

@@ -1,0 +1,90 @@
+"""What a plan says of lots and of itself is true."""
+
+from dataclasses import replace
+
+import pytest
+
+from app.core.plan_check import Rule, check
+from app.core.planning.result_file import PlannedLot
+from app.core.shop import Batch, LeadTime, OverClosed
+from tests.core.plan_check.plans import broken, hand_plan, row, verdict
+from tests.core.shops import at, calendar, lot, operation, shop, single, station
+
+CASE = shop(
+    [station("M")],
+    lot("A", operation("10", single(60), waiting=1), due=at(30), weight=4),
+    lot("B", operation("10", single(60), waiting=1), due=at(120)),
+    lot("C", operation("10", single(60), waiting=1)),
+)
+ROWS = [row(key, 0, "M", 60 * n, 60 * n + 60) for n, key in enumerate("ABC")]
+PLAN = hand_plan(CASE, *ROWS)
+
+
+def test_a_right_plan_is_accepted_and_has_the_sums_reckoned_by_hand():
+    assert check(CASE, PLAN) == ()
+    assert (PLAN.makespan, PLAN.weighted_tardiness, PLAN.late) == (3 * 3_600, 4 * 1_800, 1)
+
+
+@pytest.mark.parametrize("wrong", [{"makespan": 3_600}, {"weighted_tardiness": 1_800}, {"late": 0}, {"status": "done"}])
+def test_sums_that_do_not_add_up_are_caught(wrong):
+    assert broken(CASE, replace(PLAN, **wrong)) == {Rule.TOTALS}
+
+
+def test_a_finish_is_that_of_the_last_piece():
+    a, b, c = PLAN.lots
+    for finish in (at(61), at(59), None):
+        assert Rule.FINISH in broken(CASE, replace(PLAN, lots=(replace(a, finish=finish), b, c)))
+
+
+def test_each_lot_is_told_of_once():
+    a, b, c = PLAN.lots
+    for lots in ((a, b), (a, b, c, c), (a, b, c, PlannedLot("D", "planned", at(60)))):
+        assert Rule.STATUS in broken(CASE, replace(PLAN, lots=lots))
+
+
+@pytest.mark.parametrize(
+    "status", ["held", "no blanks", "no station", "no open hours", "no components", "bad input", "x"]
+)
+def test_no_lot_is_given_up_without_a_cause(status):
+    assert Rule.STATUS in verdict(CASE, *ROWS[:2], C=status)
+
+
+def test_what_is_not_planned_has_a_reason_and_no_finish():
+    case = shop([station("M")], lot("L", operation("10", single(1), "lathe", waiting=1)))
+    assert verdict(case, L="no station") == set()
+    plan = hand_plan(case, L="no station")
+    (told,) = plan.lots
+    assert Rule.STATUS in broken(case, replace(plan, lots=(replace(told, reason=""),)))
+    assert Rule.STATUS in broken(case, replace(plan, lots=(replace(told, finish=at(5)),)))
+    assert Rule.STATUS in verdict(case)
+
+
+def test_figures_nobody_can_work_with_are_bad_input_and_the_rest_is_planned():
+    heavy = Batch("steel", 60_000, max_weight_g=1_000, piece_weight_g=1_001)
+    for taking in (single(0), heavy, replace(heavy, max_weight_g=None, max_pieces=0), replace(heavy, piece_weight_g=0)):
+        bad = lot("L", operation("10", taking, waiting=1), operation("20", single(1), waiting=2))
+        case = shop([station("M")], bad)
+        later = row("L", 1, "M", 0, 2, 2)
+        assert verdict(case, later, L="bad input") == set()
+        assert Rule.COUNT in verdict(case, L="bad input")
+        assert Rule.STATUS in verdict(case, later)
+        assert Rule.STATUS in verdict(case, row("L", 0, "M", 2, 3), later, L="bad input")
+
+
+def test_hours_that_never_hold_the_work_are_told_apart_from_those_that_do():
+    never, day = calendar(), calendar(("08:00", "09:00"))
+    long = lot("L", operation("10", single(90), waiting=1))
+    assert verdict(shop([station("M", calendar=never)], long), L="no open hours") == set()
+    assert verdict(shop([station("M", calendar=day, over_closed=OverClosed.FIT)], long), L="no open hours") == set()
+    assert Rule.STATUS in verdict(shop([station("M", calendar=day)], long), L="no open hours")
+    either = [station("M", calendar=never), station("N", calendar=day)]
+    assert Rule.STATUS in verdict(shop(either, long), L="no open hours")
+    outside = lot("L", operation("10", LeadTime(2), "", waiting=1))
+    assert verdict(shop([], outside, receiving=never), L="no open hours") == set()
+    assert Rule.STATUS in verdict(shop([], outside, receiving=day), L="no open hours")
+
+
+def test_a_violation_reads_as_a_sentence_with_its_place():
+    (first, *_) = check(CASE, hand_plan(CASE, ROWS[0], row("B", 0, "M", 60, 121), ROWS[2]))
+    assert (first.lot, first.operation, first.station) == ("B", 0, "M")
+    assert str(first).startswith("lot B operation 0 at M: its work is done at ")
