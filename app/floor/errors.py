@@ -69,6 +69,20 @@ class OtherOperationError(FloorError):
         )
 
 
+class NoteNotFoundError(NotFoundError):
+    """The note is gone: somebody took it down."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This note is gone: somebody took it down."))
+
+
+class NoShiftError(FloorError):
+    """No shift is known for the station, so nothing can be left for the next one."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This station has no shifts. Leave the note on the station instead."))
+
+
 class NotAtAStationError(FloorError):
     """The operation is not done at a station: blanks are received, outside work comes back."""
 

@@ -2,6 +2,7 @@
 
 from app.floor.forms.done import ResultForm
 from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
+from app.floor.forms.notes import LotNoteForm, NoteForm
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
 from app.floor.forms.sent import PhotoForm, PinForm, ScanForm, SentForm
 from app.floor.forms.upkeep import ServiceForm
@@ -11,7 +12,9 @@ __all__ = [
     "DownForm",
     "FirstPieceForm",
     "GuessForm",
+    "LotNoteForm",
     "MoveForm",
+    "NoteForm",
     "OfficeForm",
     "PhotoForm",
     "PiecesForm",

@@ -5,6 +5,7 @@ from app.floor.queries.behind import Behind, OtherStation, SentAway, behind
 from app.floor.queries.boards import Board, board
 from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
 from app.floor.queries.frames import Frame, frame
+from app.floor.queries.hand_over import HandOver, hand_over, lot_notes, station_notes
 from app.floor.queries.jobs import ComponentNeed, OpenJob, OpenWork, component_needs, open_work
 from app.floor.queries.lookups import (
     fitting_operation,
@@ -31,6 +32,7 @@ __all__ = [
     "ComponentNeed",
     "ComponentSupply",
     "Frame",
+    "HandOver",
     "Load",
     "OpenJob",
     "OpenWork",
@@ -50,11 +52,13 @@ __all__ = [
     "frame",
     "get_entry",
     "graduations",
+    "hand_over",
     "idle_time",
     "just_taken_over",
     "kept_posting",
     "load_of",
     "lot_by_number",
+    "lot_notes",
     "needs_setup",
     "open_work",
     "operation_at",
@@ -64,6 +68,7 @@ __all__ = [
     "recent_entries",
     "sheets_of",
     "signed_on",
+    "station_notes",
     "station_tiles",
     "supplies_of",
     "units_of",

@@ -3,6 +3,7 @@
 from app.floor.services.batches import begin_batch, collect
 from app.floor.services.components import add_component
 from app.floor.services.marks import Mark, add_mark, find_first_piece_good
+from app.floor.services.notes import NewNote, end_note, leave_note, note_on_lot, see_hand_over, take_down_note
 from app.floor.services.photos import read_photo
 from app.floor.services.pieces import PieceMove, Pieces, hold_whole_lot, move_pieces, release_whole_lot
 from app.floor.services.scanning import Answer, Shown, check_same_work, scan
@@ -17,6 +18,7 @@ __all__ = [
     "MAY_DECIDE",
     "Answer",
     "Mark",
+    "NewNote",
     "PieceMove",
     "Pieces",
     "Remedies",
@@ -28,24 +30,29 @@ __all__ = [
     "begin_batch",
     "check_same_work",
     "collect",
+    "end_note",
     "find_first_piece_good",
     "guess_again",
     "hold_whole_lot",
     "keep_signed_on",
+    "leave_note",
     "let_go",
     "move_pieces",
+    "note_on_lot",
     "plan_service",
     "read_photo",
     "release_whole_lot",
     "say_back",
     "say_down",
     "scan",
+    "see_hand_over",
     "send_to_other_station",
     "service_done",
     "sign_off_person",
     "sign_off_work",
     "sign_on_again",
     "sign_on_with_pin",
+    "take_down_note",
     "undo_entry",
     "unlocked_wearer",
 ]

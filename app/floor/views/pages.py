@@ -61,7 +61,18 @@ def station_page(station_id: int, refusal: Refusal | None = None, status: int = 
         StationNotFoundError: there is no such station.
     """
     board = queries.board(db.session, station_id, current_time())
-    return show("floor/station.html", station_id, frame=board.frame, board=board, refusal=refusal, status=status)
+    lot_ids = {each.lot.id for work in board.work for each in work.jobs}
+    return show(
+        "floor/station.html",
+        station_id,
+        frame=board.frame,
+        board=board,
+        work=board.work,
+        hand_over=queries.hand_over(db.session, board.frame.station, current_time()),
+        notes=queries.station_notes(db.session, station_id, lot_ids),
+        refusal=refusal,
+        status=status,
+    )
 
 
 def fragment(name: str, frame: Frame, **context: Any) -> Response:
