@@ -27,6 +27,7 @@ ON_BOTH = [
     for area in (
         *("shared", "people", "stations", "parts", "orders", "material", "lots"),
         *("schedule", "purchasing", "floor", "shipping", "review", "cli"),
+        *("safekeeping", "keeper"),
     )
 ]
 RUNS = {
