@@ -181,3 +181,32 @@ class NoCodeInPhotoError(PhotoError):
             if found
             else gettext("No code can be read in this photo. Hold the phone closer, in better light.")
         )
+
+
+class InitialsError(FloorError):
+    """Initials that nobody has who works here now."""
+
+    def __init__(self, initials: str) -> None:
+        super().__init__(
+            gettext("Nobody who works here has the initials %(initials)s. People lists them.", initials=initials)
+        )
+
+
+class NotWorkError(FloorError):
+    """A code that is neither a lot's nor an operation's."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(gettext("%(code)s names no lot and no operation. Type the code on the traveler.", code=code))
+
+
+class NothingOfLotHereError(FloorError):
+    """No operation of the lot fits the station."""
+
+    def __init__(self, lot: str, station: str) -> None:
+        super().__init__(
+            gettext(
+                "Lot %(lot)s has no operation with pieces for %(station)s. Type the operation's own code.",
+                lot=lot,
+                station=station,
+            )
+        )

@@ -2,10 +2,11 @@
 import { startControls } from "./controls.js";
 import { startKeys } from "./keys.js";
 import { startOutbox } from "./outbox.js";
+import { startRows } from "./rows.js";
 import { startScanner } from "./scanner.js";
 
 // The outbox comes before keys: a form it has taken is not held back a second time.
-for (const start of [startOutbox, startKeys, startControls, startScanner]) {
+for (const start of [startOutbox, startKeys, startControls, startRows, startScanner]) {
   try {
     start();
   } catch (error) {

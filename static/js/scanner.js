@@ -38,7 +38,21 @@ function isRepeat(code, at) {
   return last?.code === code && at - last.at < SAME_SCAN_MS && at >= last.at;
 }
 
+/** The field that a scan fills on a page of rows: the one being typed in, else the first that is empty. */
+function codeField() {
+  const fields = [...document.querySelectorAll("[data-takes-code]")];
+  return fields.find((field) => field === document.activeElement) ?? fields.find((field) => !field.value) ?? fields.at(-1);
+}
+
 function deliver(code) {
+  const field = codeField();
+  if (field) {
+    field.value = field.dataset.takesCode === "several" && field.value ? `${field.value} ${code}` : code;
+    field.dispatchEvent(new Event("change", { bubbles: true }));
+    field.focus();
+    return;
+  }
+  if (document.querySelector("form[data-rows]")) return; // leaving the page would lose what is typed in its rows
   const form = document.querySelector("form[data-scan-form]");
   if (!form) {
     location.assign(`/search?q=${encodeURIComponent(code)}`);

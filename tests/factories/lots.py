@@ -48,12 +48,16 @@ def make_routing(*, operations: int = 3, blanks: bool = False, **plan) -> Routin
     return routing
 
 
-def make_lot(session: orm.Session, *, pieces: int = 50, routing: Routing | None = None, **release) -> Lot:
+def make_lot(
+    session: orm.Session, *, pieces: int = 50, routing: Routing | None = None, when: datetime = MORNING, **release
+) -> Lot:
     """Release a lot of a three-step routing for stock."""
     routing = routing or make_routing()
     session.expire_all()
     lot = release_lot(
-        session, act(), NewLot(revision_id=routing.revision_id, needed=pieces, to_start=pieces, **release)
+        session,
+        act(happened_at=when, recorded_at=when),
+        NewLot(revision_id=routing.revision_id, needed=pieces, to_start=pieces, **release),
     )
     session.commit()
     return lot

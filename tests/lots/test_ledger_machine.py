@@ -2,6 +2,7 @@
 
 import itertools
 from contextlib import ExitStack
+from dataclasses import replace
 from datetime import timedelta
 
 import sqlalchemy as sa
@@ -14,14 +15,24 @@ from app.lots import services
 from app.lots.errors import LedgerError
 from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Posting
 from app.lots.queries.verify import differences
-from app.lots.services import Count, Rework, Scrap, Share, SignOff
+from app.lots.services import Count, PaperRow, Rework, Scrap, Share, SignOff
 from app.shared.database import make_engine
+from app.shared.errors import RefusedError
 from tests.factories.base import factory_session
 from tests.factories.lots import MORNING, act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
 
 PIECES = st.integers(min_value=0, max_value=14)
 NTH = st.integers(min_value=0, max_value=50)
+
+
+WHEN = st.integers(min_value=0, max_value=30)
+"""Minutes before now, or that something took."""
+
+
+def ids(result):
+    """Return the key of what a service made, or the keys of several."""
+    return [each.id for each in result] if isinstance(result, list) else result.id
 
 
 class LedgerMachine(RuleBasedStateMachine):
@@ -44,7 +55,7 @@ class LedgerMachine(RuleBasedStateMachine):
         self.delivery = DeliveryFactory(line=line, quantity=9).id
         ordered = make_lot(self.session, pieces=12, routing=routing, shares=(Share(self.delivery, 9),))
         self.lots = [make_lot(self.session, pieces=12, routing=routing).id, ordered.id]
-        self.minutes = itertools.count()
+        self.minutes = itertools.count(90)  # paper speaks of what was before
         self.last = None
 
     def teardown(self):
@@ -58,6 +69,12 @@ class LedgerMachine(RuleBasedStateMachine):
         operations = [each for key in self.lots for each in self.session.get_one(Lot, key).operations]
         return operations[nth % len(operations)]
 
+    def with_pieces(self, nth) -> LotOperation | None:
+        """Return an operation at which pieces are."""
+        operations = [each for key in self.lots for each in self.session.get_one(Lot, key).operations]
+        found = [each for each in operations if each.present]
+        return found[nth % len(found)] if found else None
+
     def there(self, operation):
         return self.act(station_of(operation).id)
 
@@ -65,11 +82,11 @@ class LedgerMachine(RuleBasedStateMachine):
         before = self.state()
         try:
             result = service(self.session, circumstances, *content, **more)
-        except LedgerError:
+        except (LedgerError, RefusedError):
             self.session.rollback()
             assert self.state() == before
             return None
-        self.last = (service, circumstances, content, more, result.id)
+        self.last = (service, circumstances, content, more, ids(result))
         return result
 
     def state(self):
@@ -168,6 +185,44 @@ class LedgerMachine(RuleBasedStateMachine):
         count = Count(None if stock else operation.id, pieces, books + late, "two under the bench")
         self.attempt(services.recount, self.act(), operation.lot_id, count)
 
+    def paper_row(self, now, written):
+        nth, done, took, good, scrap = written
+        operation = self.operation(nth)
+        done_at = now - timedelta(minutes=done)
+        begun_at = None if took is None else done_at - timedelta(minutes=took)
+        station_id = None if took is None and good % 2 else station_of(operation).id
+        facts = {"station_id": station_id, "first_piece": good % 3 == 0, "reason": "tool broke"}
+        return PaperRow(f"rows-{nth}", operation.id, None, begun_at, done_at, good, scrap, **facts)
+
+    @rule(rows=st.lists(st.tuples(NTH, WHEN, st.none() | WHEN, PIECES, st.integers(0, 2)), min_size=1, max_size=4))
+    def enter_from_paper(self, rows):
+        """Enter rows in the order in which they were done, and now and then in the order of the operations too."""
+        now = self.act()
+        times = sorted((row[1] for row in rows), reverse=True)
+        rows = [(row[0], done, *row[2:]) for row, done in zip(sorted(rows), times, strict=True)]
+        self.attempt(services.enter_rows, now, [self.paper_row(now.recorded_at, row) for row in rows])
+
+    @rule(nth=NTH, done=st.none() | st.integers(0, 3), took=st.integers(0, 3), all_of_it=st.booleans())
+    def begin_and_end_from_paper(self, nth, done, took, all_of_it):
+        """Enter that what waits was begun a moment ago, and all or half of it done, while nobody could scan."""
+        now = self.act()
+        operation = self.with_pieces(nth)
+        if operation is not None:
+            pieces = operation.present if all_of_it else operation.present // 2
+            row = self.paper_row(now.recorded_at, (0, done or 0, took, pieces, 0))
+            facts = {"operation_id": operation.id, "station_id": station_of(operation).id}
+            begun_only = {} if done is not None else {"done_at": None, "good": 0}
+            self.attempt(services.enter_rows, now, [replace(row, **facts, **begun_only)])
+
+    @rule(nth=NTH, ago=st.integers(0, 4), pieces=PIECES)
+    def mend_by_an_estimate(self, nth, ago, pieces):
+        now, operation = self.act(), self.with_pieces(nth)
+        if operation is not None:
+            done_at = now.recorded_at - timedelta(minutes=ago)
+            good = min(pieces, operation.present) or 1
+            row = PaperRow("", operation.id, None, done_at=done_at, good=good, station_id=station_of(operation).id)
+            self.attempt(services.enter_rows, replace(now, is_estimate=True), [row])
+
     @rule(nth=NTH, pieces=PIECES)
     def mean_for(self, nth, pieces):
         self.attempt(services.mean_for, self.act(), self.operation(nth).lot_id, self.delivery, pieces)
@@ -190,7 +245,7 @@ class LedgerMachine(RuleBasedStateMachine):
     def send_the_last_one_again(self):
         service, circumstances, content, more, first = self.last
         before = self.state()
-        assert service(self.session, circumstances, *content, **more).id == first
+        assert ids(service(self.session, circumstances, *content, **more)) == first
         assert self.state() == before
 
     @invariant()

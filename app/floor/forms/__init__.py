@@ -3,6 +3,7 @@
 from app.floor.forms.done import ResultForm
 from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
 from app.floor.forms.notes import LotNoteForm, NoteForm
+from app.floor.forms.paper import PaperForm, offer_station
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
 from app.floor.forms.sent import PhotoForm, PinForm, ScanForm, SentForm
 from app.floor.forms.upkeep import ServiceForm
@@ -16,6 +17,7 @@ __all__ = [
     "MoveForm",
     "NoteForm",
     "OfficeForm",
+    "PaperForm",
     "PhotoForm",
     "PiecesForm",
     "PinForm",
@@ -24,4 +26,5 @@ __all__ = [
     "ScanForm",
     "SentForm",
     "ServiceForm",
+    "offer_station",
 ]

@@ -15,6 +15,7 @@ from app.floor.queries.lookups import (
     operation_by_number,
     receipt_by_number,
 )
+from app.floor.queries.paper import PaperOperation, paper_lot
 from app.floor.queries.queue import QueueRow, queue_of
 from app.floor.queries.rules import graduations
 from app.floor.queries.set_ups import needs_setup
@@ -37,6 +38,7 @@ __all__ = [
     "OpenJob",
     "OpenWork",
     "OtherStation",
+    "PaperOperation",
     "QueueRow",
     "RecentEntry",
     "SentAway",
@@ -63,6 +65,7 @@ __all__ = [
     "open_work",
     "operation_at",
     "operation_by_number",
+    "paper_lot",
     "queue_of",
     "receipt_by_number",
     "recent_entries",

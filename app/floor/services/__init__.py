@@ -4,6 +4,7 @@ from app.floor.services.batches import begin_batch, collect
 from app.floor.services.components import add_component
 from app.floor.services.marks import Mark, add_mark, find_first_piece_good
 from app.floor.services.notes import NewNote, end_note, leave_note, note_on_lot, see_hand_over, take_down_note
+from app.floor.services.paper import WrittenRow, enter_from_paper
 from app.floor.services.photos import read_photo
 from app.floor.services.pieces import PieceMove, Pieces, hold_whole_lot, move_pieces, release_whole_lot
 from app.floor.services.scanning import Answer, Shown, check_same_work, scan
@@ -25,12 +26,14 @@ __all__ = [
     "Sent",
     "Shown",
     "SignedOff",
+    "WrittenRow",
     "add_component",
     "add_mark",
     "begin_batch",
     "check_same_work",
     "collect",
     "end_note",
+    "enter_from_paper",
     "find_first_piece_good",
     "guess_again",
     "hold_whole_lot",

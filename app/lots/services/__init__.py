@@ -15,7 +15,9 @@ from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.cover import free_again, mean_for
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
+from app.lots.services.from_paper import enter_rows, rows_kept
 from app.lots.services.hours import count_hours
+from app.lots.services.paper_rows import PaperRow
 from app.lots.services.record_earlier import record_earlier
 from app.lots.services.recount import Count, recount
 from app.lots.services.release import NewLot, Share, note_files, note_print, release_lot
@@ -30,6 +32,7 @@ __all__ = [
     "Count",
     "EntryCheck",
     "NewLot",
+    "PaperRow",
     "Rework",
     "Scrap",
     "Share",
@@ -40,6 +43,7 @@ __all__ = [
     "check_entries",
     "count_hours",
     "count_so_far",
+    "enter_rows",
     "first_piece_good",
     "free_again",
     "hand_over",
@@ -59,6 +63,7 @@ __all__ = [
     "release_lot_hold",
     "release_pieces",
     "rework_pieces",
+    "rows_kept",
     "run",
     "scrap_pieces",
     "send_ahead",

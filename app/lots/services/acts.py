@@ -40,8 +40,10 @@ class Act:
 KEPT = sa.select(Posting).where(Posting.client_key == sa.bindparam("key"))
 
 
-def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str, Any]) -> Posting | None:
+def earlier_answer(session: orm.Session, act: Act, verb: Verb | None, content: dict[str, Any]) -> Posting | None:
     """Return the posting that this key made before with the same content, or None for a fresh key.
+
+    Without ``verb`` the content alone says what was done.
 
     Raises:
         KeyReusedError: the key was used for something else.
@@ -49,7 +51,7 @@ def earlier_answer(session: orm.Session, act: Act, verb: Verb, content: dict[str
     kept = session.scalars(KEPT, {"key": act.key}).one_or_none()
     if kept is None:
         return None
-    if kept.content_hash != content_hash(verb, content):
+    if kept.content_hash != content_hash(verb or kept.verb, content):
         raise KeyReusedError(f"{kept.verb.value}, {sum(entry.quantity for entry in kept.entries)}")
     return kept
 

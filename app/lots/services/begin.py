@@ -61,7 +61,7 @@ def begin(
             check_can_work(operation)
             check_waiting(session, operation)
         quantities = _quantities(operations)
-        _let_go_elsewhere(session, act, station, operations)
+        let_go_elsewhere(session, act, station, operations)
         moves = [
             Move(
                 operation.lot,
@@ -111,7 +111,7 @@ def _sent_elsewhere(operation: LotOperation, station: Station) -> bool:
     return operation.sent_to_station_id not in {None, station.id}
 
 
-def _let_go_elsewhere(session: orm.Session, act: Act, station: Station, operations: Sequence[LotOperation]) -> None:
+def let_go_elsewhere(session: orm.Session, act: Act, station: Station, operations: Sequence[LotOperation]) -> None:
     """Let go what was sent to another station and is begun here all the same."""
     for operation in operations:
         if _sent_elsewhere(operation, station):

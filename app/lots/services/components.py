@@ -48,13 +48,14 @@ def use_component(session: orm.Session, act: Act, operation_id: int, source: Com
         if pieces < 1:
             raise NothingHereError(operation_name(operation))
         giver = lots[source.lot_id] if source.lot_id is not None else None
-        component = _component(session, operation, source, giver)
+        component = component_from(session, operation, source, giver)
         moves = [mark(operation, act.station_id)]
         if giver is not None:
             check_can_work(giver.operations[-1])
             stock, gone = Spot(Place.IN_STOCK), Spot(Place.OTHER_LOT)
             moves.append(Move(giver, pieces, stock, gone, other_lot_id=operation.lot_id))
         posting = write(session, act, Verb.USE_COMPONENT, content, moves)
+        session.flush()  # where no job is open nobody else has asked for the posting's key yet
         session.add(
             ComponentUse(
                 posting_id=posting.id,
@@ -71,9 +72,14 @@ def use_component(session: orm.Session, act: Act, operation_id: int, source: Com
     return posting
 
 
-def _component(
+def component_from(
     session: orm.Session, operation: LotOperation, source: ComponentSource, giver: Lot | None
 ) -> LotComponent:
+    """Return which component of an operation a source, a lot (``giver``) or a receipt, holds.
+
+    Raises:
+        NotAComponentError: none.
+    """
     receipt = session.get(Receipt, source.receipt_id) if source.receipt_id is not None else None
     part_id = giver.revision.part_id if giver is not None else receipt.part_id if receipt is not None else None
     what = lot_name(giver) if giver is not None else gettext("That receipt")

@@ -16,6 +16,7 @@ from app.orders.queries import PartsByNumber
 from app.orders.services import HIGHEST_PRICE, MOST_DELIVERIES, MOST_LINES, LineTerms, NewLine
 from app.shared.errors import Problem
 from app.shared.fields import AmountField, LineField
+from app.shared.rows import put_problem, wrong_fields
 from app.shared.web import Form
 from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _l
@@ -118,20 +119,11 @@ class LinesForm(Form):
     def put_problem(self, problem: Problem) -> None:
         """Show what a service found beside the field it is about, or over the form where it is about none."""
         self.has_far_dates = self.has_far_dates or isinstance(problem.error, FarDueError)
-        for field in _fields(self):
-            if field.name == problem.place:
-                field.errors = [*field.errors, str(problem.error)]
-                return
-        self.form_errors.append(str(problem.error))
+        put_problem(self, problem)
 
     def wrong_fields(self) -> Iterator[tuple[Field, list[str]]]:
         """Give each field that has messages, with them, in the order of the page."""
-        for field in _fields(self):
-            in_rows = (list, dict)  # what a list of rows says of its rows stands with their own fields
-            found: list[Any] = [] if isinstance(field, FormField) else list(field.errors)
-            messages = [str(each) for each in found if not isinstance(each, in_rows)]
-            if messages:
-                yield field, messages
+        return wrong_fields(self)
 
 
 class AddLineForm(LinesForm):
@@ -161,14 +153,3 @@ def _is_row(rows: "FieldList[Any]", typed: str) -> bool:
 def _remove(rows: "FieldList[Any]", typed: str) -> None:
     if _is_row(rows, typed) and len(rows) > 1:
         rows.pop_entry(int(typed))  # type: ignore[call-arg]  # the stubs are older than this argument
-
-
-def _fields(form: wtforms.Form) -> Iterator[Field]:
-    """Give every field of a form and of the rows inside it, rows last, as the page shows them."""
-    for field in sorted(form, key=lambda each: isinstance(each, FieldList)):
-        yield field
-        if isinstance(field, FormField):
-            yield from _fields(field.form)
-        elif isinstance(field, FieldList):
-            for row in field:
-                yield from _fields(row.form)
