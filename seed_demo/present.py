@@ -8,7 +8,17 @@ from sqlalchemy import orm
 
 from app.floor.services import sign_on_with_pin
 from app.lots.models import Job, JobState, Lot, LotOperation
-from app.lots.services import begin, hold_lot, hold_pieces, pause, record_earlier, rework_pieces, split_lot
+from app.lots.services import (
+    Count,
+    begin,
+    hold_lot,
+    hold_pieces,
+    pause,
+    record_earlier,
+    recount,
+    rework_pieces,
+    split_lot,
+)
 from app.material.services import NewReceipt, receive
 from app.orders.services import NewDelivery, NewLine
 from app.parts.models import OperationKind
@@ -54,6 +64,7 @@ class Present:
         self.batch_under_way()
         self.world.now = self.world.end - 900
         self.record_one_late()
+        self.count_again()
         self.sign_people_on()
 
     def press_goes_down(self) -> None:
@@ -162,6 +173,15 @@ class Present:
             if following is not None and operation.waiting > 10:
                 act = self.world.act("MP", self._station("Deburr bench").id)
                 record_earlier(self.world.session, act, following.id, operation.waiting)
+                return
+
+    def count_again(self) -> None:
+        """Have two pieces of a lot that somebody waits for be missing on its cart."""
+        for operation in self._waiting_anywhere():
+            if operation.lot.deliveries and not operation.in_work:
+                there = operation.present
+                count = Count(operation.id, there - 2, there, "two are not on the cart; nobody knows where they went")
+                recount(self.world.session, self.world.act("IC"), operation.lot_id, count)
                 return
 
     def sign_people_on(self) -> None:

@@ -75,7 +75,11 @@ def test_the_forecast_is_stored_and_of_the_last_state(shop):
 
 
 @pytest.mark.parametrize(
-    "verb", [Verb.REWORK, Verb.HOLD, Verb.SPLIT, Verb.RECORD_LATE, Verb.USE_COMPONENT, Verb.SHIP, Verb.ISSUE_BLANKS]
+    "verb",
+    [
+        *(Verb.REWORK, Verb.HOLD, Verb.SPLIT, Verb.RECORD_LATE, Verb.USE_COMPONENT, Verb.SHIP, Verb.ISSUE_BLANKS),
+        *(Verb.RECOUNT, Verb.MEAN_FOR),
+    ],
 )
 def test_its_past_has_one_of_each(shop, verb):
     assert count(shop, Posting, Posting.verb == verb) > 0
