@@ -43,8 +43,11 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_ARRIVALS_END,
     O_DAYS,  # lead time
     O_WORKING,  # 1: working days
+    O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
+    O_SETUP_FACTOR,  # its set-up takes so many parts of AS_PLANNED of what is planned
+    O_FACTOR,  # its work
     OP_COLUMNS,
-) = range(31)
+) = range(34)
 
 # Columns of given ``stations``.
 (
@@ -89,8 +92,9 @@ K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
     X_MISSING,  # component lots not finished yet
     X_COMPONENTS,  # when the last of them is finished
     X_PARKED,  # first of its jobs that wait for components, or -1
+    X_PASSED,  # pieces that left it, with those lost
     STATE_OP_COLUMNS,
-) = range(10)
+) = range(11)
 
 # Columns of the state's ``stations``.
 (
@@ -175,6 +179,8 @@ LATER: Final = 2
 LOOK: Final = 20
 """A station looks at so many waiting operations that it cannot begin now, and at no more."""
 FOREVER: Final = 1 << 60
+AS_PLANNED: Final = 1 << 16
+"""The factors of a plan; a simulation draws others."""
 # Places of the head of the shop's array: where each part begins, how many rows it has, and what stands alone.
 (
     F_OPS,

@@ -8,7 +8,8 @@ import hashlib
 import importlib
 import os
 import platform
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import FunctionType, ModuleType
@@ -33,27 +34,47 @@ KERNELS: Final = (
 """The modules in which kernels are, those that are used by others first."""
 
 
-@cache
 def engine(cache_folder: Path | None = None) -> Engine | None:
     """Return the compiled engine, or None where numba is not installed.
 
     Args:
         cache_folder: where machine code is kept between processes; None keeps none.
     """
+    kernels = compiled_kernels(cache_folder)
+    return None if kernels is None else Engine(kernels.functions["play"], kernels.array)
+
+
+@dataclass(frozen=True, slots=True)
+class Kernels:
+    """The compiled kernels by their names, and how an array is made from a list."""
+
+    functions: Mapping[str, Any]
+    array: Callable[[Sequence[int]], Any]
+
+
+@cache
+def compiled_kernels(cache_folder: Path | None, more: tuple[str, ...] = ()) -> Kernels | None:
+    """Return the kernels compiled, or None where numba is not installed.
+
+    Args:
+        cache_folder: where machine code is kept between processes; None keeps none.
+        more: full names of further modules of kernels, which use these.
+    """
     try:
         numba = importlib.import_module("numba")
         numpy = importlib.import_module("numpy")
     except ImportError:
         return None
-    modules = [importlib.import_module(f"app.core.planning.kernels.{name}") for name in KERNELS]
+    names = [f"app.core.planning.kernels.{name}" for name in KERNELS]
+    modules = [importlib.import_module(name) for name in (*names, *more)]
     if cache_folder is not None:
         _keep_in(numba, cache_folder, modules)
-    compiled = compiled_functions(modules, numba.njit(cache=cache_folder is not None, error_model="numpy"))
+    compiler = numba.njit(cache=cache_folder is not None, error_model="numpy", nogil=True)
 
     def array(values: Sequence[int]) -> Any:
         return numpy.array(values, dtype=numpy.int64)
 
-    return Engine(compiled["play"], array)
+    return Kernels(compiled_functions(modules, compiler), array)
 
 
 def compiled_functions(modules: Sequence[ModuleType], compiler: Callable[[Any], Any]) -> dict[str, Any]:

@@ -130,6 +130,7 @@ def _pack_lot(packer: _Packer, place: int) -> None:
     for index, operation in enumerate(lot.operations):
         row = [0] * a.OP_COLUMNS
         row[a.O_LOT], row[a.O_POOL] = place, -1
+        row[a.O_SETUP_FACTOR] = row[a.O_FACTOR] = a.AS_PLANNED
         row[a.O_NEXT] = len(packer.ops) + 1 if index + 1 < len(lot.operations) else -1
         packer.ops.append(row)
         packer.operations.append((place, index))

@@ -22,12 +22,15 @@ from app.core.planning.arrays import (
     N_RUNS,
     N_TROUBLE,
     O_BLOCKED,
+    O_COUNTED,
     O_KIND,
+    O_LOST,
     O_LOT,
     O_NEXT,
     O_NOT_BEFORE,
     O_POOL,
     O_ROOM,
+    O_TODO,
     P_STATIONS,
     P_STATIONS_END,
     Q_PENDING,
@@ -42,6 +45,7 @@ from app.core.planning.arrays import (
     X_LAST_RUN,
     X_MISSING,
     X_PARKED,
+    X_PASSED,
     X_TODO,
     Z_FINISH,
     Z_LAST_RUN,
@@ -116,6 +120,10 @@ def set_transfer(p: Packed, s: State, at: int, second: int, pieces: int) -> None
 def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
     """Let pieces leave an operation for the next, or for good after the last."""
     transfers = min(transfers, p[F_MOST_TRANSFERS])
+    if p[op_at(p, op) + O_LOST] > 0:
+        transfers = without_lost(p, s, op, transfers)
+        if transfers == 0:
+            return
     follower = p[op_at(p, op) + O_NEXT]
     if follower >= 0:
         arrive(p, s, follower, transfers, run)
@@ -130,6 +138,22 @@ def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
         s[z + Z_LAST_RUN] = run
     if s[z + Z_LEFT] == 0:
         tell_waiters(p, s, lot)
+
+
+def without_lost(p: Packed, s: State, op: int, transfers: int) -> int:
+    """Take the pieces that are lost out of the transfers, as evenly as they go, and return how many are left."""
+    row, x = op_at(p, op), task_at(p, op)
+    whole = p[row + O_TODO] + p[row + O_COUNTED]
+    kept = 0
+    for at in range(transfers):
+        before = s[x + X_PASSED]
+        after = before + s[p[F_TRANSFERS] + 2 * at + 1]
+        s[x + X_PASSED] = after
+        good = after - before - (after * p[row + O_LOST] // whole - before * p[row + O_LOST] // whole)
+        if good > 0:
+            set_transfer(p, s, kept, s[p[F_TRANSFERS] + 2 * at], good)
+            kept += 1
+    return kept
 
 
 def tell_waiters(p: Packed, s: State, lot: int) -> None:

@@ -80,6 +80,7 @@ from app.core.planning.arrays import (
     X_LAST_RUN,
     X_MISSING,
     X_PARKED,
+    X_PASSED,
     X_TODO,
     Y_BEFORE_END,
     Y_FAMILY,
@@ -123,7 +124,7 @@ def clear(p: Packed, s: State) -> None:
     for op in range(p[F_OPS_COUNT]):
         x, row = task_at(p, op), op_at(p, op)
         s[x + X_TODO], s[x + X_DONE], s[x + X_MISSING] = p[row + O_TODO], p[row + O_COUNTED], p[row + O_COMPONENTS]
-        s[x + X_LAST_END] = s[x + X_BOUGHT] = s[x + X_COMPONENTS] = 0
+        s[x + X_LAST_END] = s[x + X_BOUGHT] = s[x + X_COMPONENTS] = s[x + X_PASSED] = 0
         s[x + X_JOB] = s[x + X_LAST_RUN] = s[x + X_PARKED] = -1
     for station in range(p[F_STATIONS_COUNT]):
         y, where = bench_at(p, station), station_at(p, station)

@@ -1,6 +1,7 @@
 """What a station would make of waiting work, and beginning it."""
 
 from app.core.planning.arrays import (
+    AS_PLANNED,
     BATCH,
     E_CALL,
     E_PEOPLE,
@@ -24,6 +25,7 @@ from app.core.planning.arrays import (
     N_TENDERS_USED,
     N_TROUBLE,
     N_WORK,
+    O_FACTOR,
     O_FAMILY,
     O_FIXTURE,
     O_KIND,
@@ -31,6 +33,7 @@ from app.core.planning.arrays import (
     O_LOAD,
     O_POOL,
     O_SEND,
+    O_SETUP_FACTOR,
     O_UNIT,
     O_UNLOAD,
     P_HEAP,
@@ -98,6 +101,7 @@ def ends(p: Packed, s: State, calendar: int, start: int, work: int) -> int:
 def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     """Return when a station would end what waits of an operation if it began now, or -1; the details go to numbers."""
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
+    s[N_START] = now
     setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
     mixed = -1
     if s[y + Y_FREE] > now:
@@ -115,15 +119,22 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
     work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
     end = ends(p, s, p[where + S_RUNNING], base, work)
-    if end < 0 or (p[where + S_FIT] == 1 and end > closing(p, p[where + S_ATTENDED], now)):
+    if end < 0 or (p[where + S_FIT] == 1 and not would_fit(p, s, row, where, setup, work)):
         return -1
     if not enough_people(p, s, now, setup, share(p, row, where)):
         s[y + Y_SHORT] = 1
         s[N_SHORT] = 1
         return -1
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
-    s[N_START], s[N_END] = now, end
+    s[N_END] = end
     return end
+
+
+def would_fit(p: Packed, s: State, op: int, station: int, setup: int, work: int) -> bool:
+    """Tell whether set-up and work that begin at N_START, if they take what is planned, end before closing."""
+    now = s[N_START]
+    planned = setup * AS_PLANNED // p[op + O_SETUP_FACTOR] + work * AS_PLANNED // p[op + O_FACTOR]
+    return now + planned <= closing(p, p[station + S_ATTENDED], now)
 
 
 def occupy(p: Packed, s: State, op: int, station: int) -> None:

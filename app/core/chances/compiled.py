@@ -1,0 +1,21 @@
+"""The replications compiled by numba, where it is installed, together with the decoder that they run."""
+
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from app.core.chances.simulation import Replayer
+from app.core.planning.compiled import compiled_kernels
+from app.core.planning.decoding import Engine
+
+MODULES: Final = tuple(f"app.core.chances.kernels.{name}" for name in ("generator", "drawing", "mishaps", "replaying"))
+
+
+@cache
+def replayer(cache_folder: Path | None = None) -> Replayer | None:
+    """Return the compiled replications, or None where numba is not installed; see ``planning.compiled.engine``."""
+    kernels = compiled_kernels(cache_folder, MODULES)
+    if kernels is None:
+        return None
+    made = kernels.functions
+    return Replayer(Engine(made["play"], kernels.array), made["replay"], made["draw_all"])

@@ -1,0 +1,1 @@
+"""The draws of a replication: small functions on arrays, in the manner of ``app.core.planning.kernels``."""

@@ -1,0 +1,133 @@
+"""Breakdowns, which are cut out of a station's calendars, and rush orders, which come or do not."""
+
+from app.core.chances.arrays import (
+    B_ATTENDED,
+    B_KEY,
+    B_MEAN,
+    B_REPAIRS,
+    B_REPAIRS_SIZE,
+    B_RUNNING,
+    B_STATION,
+    B_UNTIL,
+    D_DOWN,
+    D_EXPONENTIAL,
+    D_EXPONENTIAL_SIZE,
+    D_RUSH,
+    D_RUSH_COUNT,
+    D_RUSH_GAP,
+    D_RUSH_UNTIL,
+    D_STATIONS,
+    D_STATIONS_COUNT,
+    MOST_BREAKDOWNS,
+    RUSH_KEY,
+    STATION_DRAWS,
+)
+from app.core.chances.kernels.generator import bits, pick, scaled, stream_of
+from app.core.planning.arrays import (
+    F_OPS_COUNT,
+    F_SPANS,
+    K_END,
+    K_FIRST,
+    L_FIRST,
+    L_LEFT,
+    L_RELEASE,
+    O_LOST,
+    O_LOT,
+    O_NOT_BEFORE,
+    O_TODO,
+    O_WAITING,
+    S_ATTENDED,
+    S_RUNNING,
+    Column,
+    Packed,
+)
+from app.core.planning.kernels.rows import calendar_at, lot_at, op_at, station_at
+from app.core.planning.kernels.spans import closes, finish, opens
+
+
+def draw_mishaps(base: Packed, p: Packed, d: Column, stream: int) -> None:
+    """Draw the breakdowns of every station that may break down, and the rush orders."""
+    for at in range(d[D_STATIONS_COUNT]):
+        odds = d[D_STATIONS] + at * STATION_DRAWS
+        downs = draw_breakdowns(base, d, odds, stream_of(stream, d[odds + B_KEY]))
+        where = station_at(p, d[odds + B_STATION])
+        cut_out(base, p, d, d[odds + B_ATTENDED], p[where + S_ATTENDED], downs)
+        if p[where + S_RUNNING] != p[where + S_ATTENDED]:
+            cut_out(base, p, d, d[odds + B_RUNNING], p[where + S_RUNNING], downs)
+    if d[D_RUSH_COUNT] > 0:
+        draw_rush_orders(base, p, d, stream_of(stream, RUSH_KEY))
+
+
+def waiting_time(d: Column, stream: int, number: int, mean: int) -> int:
+    """Return an exponential time."""
+    return scaled(mean, pick(d, d[D_EXPONENTIAL], d[D_EXPONENTIAL_SIZE], bits(stream, number)))
+
+
+def draw_breakdowns(base: Packed, d: Column, odds: int, stream: int) -> int:
+    """Note when a station is down and return how many times: after some attended time, for as long as repair takes."""
+    second = 0
+    count = 0
+    while count < MOST_BREAKDOWNS:
+        gap = waiting_time(d, stream, 2 * count, d[odds + B_MEAN])
+        down = finish(base, d[odds + B_ATTENDED], second, max(1, gap))
+        if down < 0 or down >= d[odds + B_UNTIL]:
+            break
+        second = down + pick(d, d[odds + B_REPAIRS], d[odds + B_REPAIRS_SIZE], bits(stream, 2 * count + 1))
+        d[d[D_DOWN] + 2 * count] = down
+        d[d[D_DOWN] + 2 * count + 1] = second
+        count += 1
+    return count
+
+
+def cut_out(base: Packed, p: Packed, d: Column, source: int, target: int, downs: int) -> None:
+    """Write a calendar less the breakdowns over the station's own."""
+    row, own = calendar_at(base, source), calendar_at(p, target)
+    width, place = p[F_SPANS], p[own + K_FIRST]
+    before = 0
+    down = 0
+    for span in range(base[row + K_FIRST], base[row + K_END]):
+        start, end = opens(base, span), closes(base, span)
+        while start < end:
+            while down < downs and d[d[D_DOWN] + 2 * down + 1] <= start:
+                down += 1
+            until = end if down == downs else min(end, d[d[D_DOWN] + 2 * down])
+            if until > start:
+                p[place], p[place + width], p[place + 2 * width] = start, until, before
+                before += until - start
+                place += 1
+            start = end if until == end else d[d[D_DOWN] + 2 * down + 1]
+    p[own + K_END] = place
+
+
+def draw_rush_orders(base: Packed, p: Packed, d: Column, stream: int) -> None:
+    """Let rush orders come after exponential times, beginning with any of those that can, and leave out the rest."""
+    count = d[D_RUSH_COUNT]
+    first = (bits(stream, 0) * count) >> 31
+    second = 0
+    for number in range(count):
+        lot = d[d[D_RUSH] + (first + number) % count]
+        second += waiting_time(d, stream, number + 1, d[D_RUSH_GAP])
+        if second < d[D_RUSH_UNTIL]:
+            let_come(base, p, lot, second)
+        else:
+            leave_out(p, lot)
+
+
+def let_come(base: Packed, p: Packed, lot: int, second: int) -> None:
+    """Release a lot at a second; its pieces and times are drawn already."""
+    row = lot_at(p, lot)
+    p[row + L_RELEASE] = second
+    op = op_at(p, p[row + L_FIRST])
+    p[op + O_NOT_BEFORE] = second
+    p[op + O_WAITING] = base[op + O_WAITING]
+
+
+def leave_out(p: Packed, lot: int) -> None:
+    """Take all pieces of a lot away."""
+    row = lot_at(p, lot)
+    p[row + L_LEFT] = 0
+    op = p[row + L_FIRST]
+    while op < p[F_OPS_COUNT] and p[op_at(p, op) + O_LOT] == lot:
+        at = op_at(p, op)
+        p[at + O_TODO] = p[at + O_WAITING] = p[at + O_LOST] = 0
+        op += 1
