@@ -13,7 +13,7 @@ from app.lots.services.blanks import issue_at_hand
 from app.material.models import MaterialOrderLine
 from app.material.services import NewReceipt, receive
 from app.orders.models import CustomerOrder, Delivery
-from app.orders.services import NewDelivery, NewLine, NewOrder, add_order, close_delivery
+from app.orders.services import NewDelivery, NewLine, NewOrder, Talk, add_order, close_delivery
 from app.parts.queries import routing_of
 from app.purchasing.queries import Key, needs_of
 from app.purchasing.services import NewPurchase, PurchaseLine, issue_receipt, order_material
@@ -199,7 +199,8 @@ class Office:
         new = NewShipment(customer_id, local(world.now).date(), tuple(lines), world.rng.choice(CARRIERS))
         ship(world.session, world.act("WH"), new)
         if lot.closed_at and delivery.closed_at is None and world.now < world.end - STILL_OPEN:
-            close_delivery(world.session, delivery.id, moment(world.now))
+            by = world.people["WH"]
+            close_delivery(world.session, delivery.id, Talk(world.act("WH").key, moment(world.now), by))
 
     def _from_stock(self, lot: Lot, delivery: Delivery, missing: int) -> Iterator[NewShipmentLine]:
         """Take what a lot lacks from what earlier lots had over."""

@@ -139,6 +139,18 @@ class CountForm(KeyedForm):
         )
 
 
+class TouchedForm(KeyedForm):
+    """What becomes of a lot whose delivery the customer changed their mind about."""
+
+    pieces = WholeNumberField(_("Pieces"), [Optional()], least=1)
+    reason = LineField(_("Why"), [Length(max=REASON_LENGTH)])
+
+    @staticmethod
+    def prefix_of(lot_id: int) -> str:
+        """Tell the form of one lot from the others of its page."""
+        return f"lot-{lot_id}-"
+
+
 class MeanForForm(KeyedForm):
     """How many free pieces of a lot a delivery gets."""
 

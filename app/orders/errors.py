@@ -279,3 +279,94 @@ class ShippedCountError(PlainError):
 
     def __init__(self, shipped: int) -> None:
         super().__init__(gettext("Only %(shipped)s pieces of this delivery were shipped.", shipped=f"{shipped:,}"))
+
+
+class AgreedOtherwiseError(PlainError):
+    """The form was sent before with other content."""
+
+    def __init__(self, kept: str) -> None:
+        super().__init__(
+            gettext("This form was recorded before (%(kept)s) with other content. Open the page again.", kept=kept)
+        )
+
+
+class NothingChangedError(PlainError):
+    """Nothing of a delivery would change."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("That is what is agreed already. Change the quantity, the date or the revision."))
+
+
+class NothingLeftError(PlainError):
+    """A delivery that is closed cannot be cancelled."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This delivery is closed already: nothing of it is left to cancel."))
+
+
+class CancelReasonError(PlainError):
+    """A cancellation without its reason."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Say why it is cancelled; it stays on record."))
+
+
+class OtherPartError(PlainError):
+    """The revision is one of another part."""
+
+    def __init__(self, part: str) -> None:
+        super().__init__(gettext("Choose a revision of %(part)s.", part=part))
+
+
+class LeftAsRevisionError(PlainError):
+    """Pieces of a delivery have left: it stays of the revision that they are of."""
+
+    def __init__(self, shipped: int, label: str) -> None:
+        super().__init__(
+            gettext(
+                "%(shipped)s pieces of it have left as revision %(label)s. Agree on that many for this delivery, "
+                "and add a line of the new revision for the others.",
+                shipped=f"{shipped:,}",
+                label=label,
+            )
+        )
+
+
+class CalledOffError(PlainError):
+    """A call-off of a standing order stays of its line's revision."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(
+            gettext(
+                "It is called off against the standing order of line %(number)s. Lower that total, cancel this "
+                "call-off, and add a line of the new revision.",
+                number=number,
+            )
+        )
+
+
+class BeyondStandingError(PlainError):
+    """More would be called off than the standing order has."""
+
+    def __init__(self, remaining: int, total: int) -> None:
+        super().__init__(
+            gettext(
+                "Only %(remaining)s of the standing order's %(total)s are not called off yet. Enter fewer, "
+                "or confirm that the customer agreed to a higher total.",
+                remaining=f"{max(remaining, 0):,}",
+                total=f"{total:,}",
+            )
+        )
+
+
+class BelowCalledOffError(PlainError):
+    """A standing order's total below what was called off."""
+
+    def __init__(self, called_off: int) -> None:
+        super().__init__(
+            gettext(
+                "%(pieces)s pieces are called off already: enter that many or more, or leave it empty where it is "
+                "no standing order.",
+                pieces=f"{called_off:,}",
+            )
+        )

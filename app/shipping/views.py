@@ -118,8 +118,17 @@ def left_of_lot(lot_id: int) -> Response:
 @bp.get("/shipments/of-order/<int:order_id>")
 @allowed(*EVERYONE)
 def left_of_order(order_id: int) -> Response:
-    """Show the shipments of an order, for the order's own page."""
-    return render("shipping/_left.html", left=queries.left_of_order(db.session, order_id))
+    """Show the shipments of an order and whether they left in time, for the order's own page."""
+    left, kept = queries.left_of_order(db.session, order_id), queries.on_time_of_order(db.session, order_id)
+    return render("shipping/_left.html", left=left, kept=kept)
+
+
+@bp.get("/shipments/on-time/<int:customer_id>")
+@allowed(*EVERYONE)
+def on_time(customer_id: int) -> Response:
+    """Show how many of a customer's deliveries left in time, for the customer's own page."""
+    get_customer(db.session, customer_id)
+    return render("shipping/_on_time.html", kept=queries.on_time_of_customer(db.session, customer_id))
 
 
 def _act(form: KeyedForm) -> Act:

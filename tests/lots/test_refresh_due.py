@@ -7,7 +7,7 @@ import sqlalchemy as sa
 
 from app.lots.models import Lot, LotDelivery
 from app.lots.services import Share, refresh_due, split_lot
-from app.orders.services import NewDelivery, add_shipped, change_delivery
+from app.orders.services import Talk, Terms, add_shipped, change_delivery
 from app.shared.database import transaction
 from tests.factories.lots import MORNING, act, make_lot, make_routing
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
@@ -51,7 +51,7 @@ def test_a_lot_that_owes_nothing_more_has_no_due_date(session, lot, deliveries):
 def test_a_moved_date_moves_the_lot(session, lot, deliveries):
     ShopFactory()
     moved = date(2026, 2, 13)
-    change_delivery(session, deliveries[0].id, NewDelivery(30, moved), MORNING)
+    change_delivery(session, deliveries[0].id, Terms(30, moved), Talk("moved", MORNING))
     assert lot.due_on == moved
 
 

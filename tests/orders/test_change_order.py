@@ -1,6 +1,7 @@
 """Changing a kept order: its head, its lines and its deliveries."""
 
 import html
+import itertools
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
@@ -17,6 +18,7 @@ from tests.factories.orders import CustomerOrderFactory, DeliveryFactory
 from tests.factories.parts import RevisionFactory
 from tests.factories.stations import ShopFactory
 
+KEYS = itertools.count(1)
 LATER = datetime(2026, 1, 8, 12, tzinfo=UTC)
 
 
@@ -31,6 +33,21 @@ def afresh(session, row):
     session.rollback()
     session.refresh(row)
     return row
+
+
+def agree(browser, delivery, **sent):
+    """Send the form of what is agreed, as a person fills it in."""
+    kept = {
+        "quantity": "50",
+        "due": "2026-02-06",
+        "revision_id": str(delivery.line.revision_id),
+        "agreed_with": "Ms Ito",
+    }
+    return browser.post(f"/orders/deliveries/{delivery.id}", data=kept | sent)
+
+
+def talk(**facts):
+    return services.Talk(**{"key": f"talk-{next(KEYS)}", "now": LATER} | facts)
 
 
 def said(answer):
@@ -72,8 +89,7 @@ def test_an_order_is_not_received_after_its_first_due_date(delivery, as_owner, s
 
 
 def test_a_later_due_date_keeps_the_first_promise(delivery, as_owner, session):
-    sent = {"quantity": "40", "due": "2026-02-20"}
-    assert as_owner.post(f"/orders/deliveries/{delivery.id}", data=sent).status_code == 303
+    assert agree(as_owner, delivery, quantity="40", due="2026-02-20").status_code == 303
     afresh(session, delivery)
     assert (delivery.quantity, delivery.due, delivery.first_due) == (40, date(2026, 2, 20), date(2026, 2, 6))
     page = as_owner.get(f"/orders/{delivery.line.order_id}").text
@@ -88,11 +104,13 @@ def test_a_later_due_date_keeps_the_first_promise(delivery, as_owner, session):
         ({"due": "2026-01-04"}, "It cannot be due before the order was received, Mon 5 Jan 2026."),
         ({"due": "2031-01-08"}, "Wed 8 Jan 2031 is more than five years ahead."),
         ({"due": ""}, "Enter the due date."),
+        ({"quantity": "60", "agreed_with": " "}, "Say who agreed; it stays on record."),
+        ({}, "That is what is agreed already. Change the quantity, the date or the revision."),
     ],
 )
 def test_a_wrong_delivery_is_refused_beside_the_field(delivery, as_owner, session, sent, told):
     services.add_shipped(session, delivery.id, 20, LATER)
-    answer = as_owner.post(f"/orders/deliveries/{delivery.id}", data={"quantity": "50", "due": "2026-02-06"} | sent)
+    answer = agree(as_owner, delivery, **sent)
     assert answer.status_code == 422
     assert told in said(answer)
     afresh(session, delivery)
@@ -100,10 +118,8 @@ def test_a_wrong_delivery_is_refused_beside_the_field(delivery, as_owner, sessio
 
 
 def test_a_far_date_of_a_delivery_can_be_confirmed(delivery, as_owner, session):
-    sent = {"quantity": "50", "due": "2031-01-08"}
-    assert 'name="far_dates_meant"' in as_owner.post(f"/orders/deliveries/{delivery.id}", data=sent).text
-    confirmed = sent | {"far_dates_meant": "y"}
-    assert as_owner.post(f"/orders/deliveries/{delivery.id}", data=confirmed).status_code == 303
+    assert 'name="far_dates_meant"' in agree(as_owner, delivery, due="2031-01-08").text
+    assert agree(as_owner, delivery, due="2031-01-08", far_dates_meant="y").status_code == 303
     assert afresh(session, delivery).due == date(2031, 1, 8)
 
 
@@ -111,9 +127,9 @@ def test_a_delivery_closes_when_its_quantity_is_lowered_to_what_was_shipped_and_
     delivery, as_owner, session, now
 ):
     services.add_shipped(session, delivery.id, 20, LATER)
-    as_owner.post(f"/orders/deliveries/{delivery.id}", data={"quantity": "20", "due": "2026-02-06"})
+    agree(as_owner, delivery, quantity="20")
     assert afresh(session, delivery).closed_at == now
-    as_owner.post(f"/orders/deliveries/{delivery.id}", data={"quantity": "21", "due": "2026-02-06"})
+    agree(as_owner, delivery, quantity="21")
     assert afresh(session, delivery).closed_at is None
 
 
@@ -121,7 +137,7 @@ def test_a_delivery_closed_short_is_opened_again_before_it_is_changed(delivery, 
     services.add_shipped(session, delivery.id, 20, LATER)
     assert as_owner.post(f"/orders/deliveries/{delivery.id}/close").status_code == 303
     assert "Closed 30 short" in as_owner.get(f"/orders/{delivery.line.order_id}").text
-    answer = as_owner.post(f"/orders/deliveries/{delivery.id}", data={"quantity": "50", "due": "2026-03-06"})
+    answer = agree(as_owner, delivery, due="2026-03-06")
     assert "This delivery was closed with 20 of 50 shipped. Open it again before changing it." in said(answer)
     assert as_owner.post(f"/orders/deliveries/{delivery.id}/reopen").status_code == 303
     assert afresh(session, delivery).closed_at is None
@@ -232,9 +248,9 @@ def test_a_wrong_price_of_a_line_is_refused(delivery, as_owner):
 
 def test_planning_hears_of_every_change_it_reads(delivery, session):
     before = change_number(session)
-    services.close_delivery(session, delivery.id, LATER)
+    services.close_delivery(session, delivery.id, talk())
     assert change_number(session) == before + 1
-    services.close_delivery(session, delivery.id, LATER)
+    services.close_delivery(session, delivery.id, talk())
     assert change_number(session) == before + 1
 
 
@@ -249,7 +265,7 @@ def test_what_follows_deliveries_runs_in_the_same_transaction_and_can_undo_it(de
     services.follow_deliveries(refuse)
     services.follow_deliveries(refuse)
     with pytest.raises(DeliveryInUseError):
-        services.change_delivery(session, delivery.id, services.NewDelivery(70, date(2026, 2, 6)), LATER)
+        services.change_delivery(session, delivery.id, services.Terms(70, date(2026, 2, 6)), talk())
     assert heard == [({delivery.id}, 70)]
     assert afresh(session, delivery).quantity == 50
 
@@ -267,6 +283,7 @@ def test_only_an_owner_changes_orders(delivery, request, session, who):
         f"/orders/lines/{line.id}/remove",
         f"/orders/lines/{line.id}/deliveries",
         f"/orders/deliveries/{delivery.id}",
+        f"/orders/deliveries/{delivery.id}/cancel",
         f"/orders/deliveries/{delivery.id}/close",
         f"/orders/deliveries/{delivery.id}/reopen",
         f"/orders/deliveries/{delivery.id}/remove",
@@ -283,7 +300,7 @@ def test_only_an_owner_changes_orders(delivery, request, session, who):
         "/orders/999/lines/new",
         "/orders/lines/999/edit",
         "/orders/lines/999/deliveries/new",
-        "/orders/deliveries/999/edit",
+        "/orders/deliveries/999",
     ],
 )
 def test_what_is_not_there_is_said_to_be_missing(as_owner, session, path):

@@ -131,8 +131,16 @@ class LotDelivery(Model):
 
     @property
     def open(self) -> bool:
-        """Say whether the delivery still waits for pieces of this lot."""
-        return self.delivery.closed_at is None and self.shipped < self.quantity
+        """Say whether the delivery still waits for pieces of this lot.
+
+        It does not where it has moved on to another revision since.
+        """
+        return self.delivery.closed_at is None and self.shipped < self.quantity and self.of_the_revision
+
+    @property
+    def of_the_revision(self) -> bool:
+        """Say whether the lot is of the revision that the delivery asks for now."""
+        return self.lot.revision_id == self.delivery.line.revision_id
 
 
 class LotComponent(Model):

@@ -10,8 +10,10 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import Lot, LotDelivery, LotOperation
+from app.orders.errors import OrderNotFoundError
 from app.orders.models import CustomerOrder, Delivery, OrderLine
 from app.parts.models import Revision
+from app.shared.database import the_one
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,12 @@ class Cover:
     def pieces(self) -> int:
         """Return how many pieces lots give it, counting what has left."""
         return sum(each.gives for each in self.serving)
+
+    @property
+    def surplus(self) -> int:
+        """Return how many pieces lots have for it beyond what it asks for."""
+        wanted = self.delivery.shipped if self.delivery.closed_at else self.delivery.quantity
+        return max(0, sum(each.share.quantity for each in self.serving) - wanted)
 
     @property
     def missing(self) -> int:
@@ -109,7 +117,8 @@ def covers(session: orm.Session, deliveries: Sequence[Delivery]) -> list[Cover]:
 
 def _lots_with_shares() -> sa.Select[Lot]:
     return sa.select(Lot).options(
-        orm.selectinload(Lot.operations), orm.selectinload(Lot.deliveries).joinedload(LotDelivery.delivery)
+        orm.selectinload(Lot.operations),
+        orm.selectinload(Lot.deliveries).joinedload(LotDelivery.delivery).joinedload(Delivery.line),
     )
 
 
@@ -172,6 +181,16 @@ def covers_of_order(session: orm.Session, order_id: int) -> list[Cover]:
     return covers(session, session.scalars(chosen).all())
 
 
+def cover_of_delivery(session: orm.Session, delivery_id: int) -> Cover:
+    """Say what one delivery gets, from which lots.
+
+    Raises:
+        OrderNotFoundError: there is no such delivery.
+    """
+    chosen = deliveries_with_orders().where(Delivery.id == delivery_id)
+    return covers(session, [the_one(session, chosen, OrderNotFoundError)])[0]
+
+
 @dataclass(frozen=True, slots=True)
 class Short:
     """A delivery that lots were made for and that gets too few pieces all the same."""
@@ -189,7 +208,7 @@ def coming_short(session: orm.Session) -> list[Short]:
             given_by_lots[share.delivery_id] += share.shipped
         left = shares[0].good - shares[0].lot_shipped
         for share in shares:
-            more = max(0, min(share.quantity - share.shipped, left))
+            more = max(0, min(share.quantity - share.shipped, left)) if share.of_the_revision else 0
             left -= more
             given_by_lots[share.delivery_id] += more
     chosen = deliveries_with_orders().where(Delivery.id.in_(list(given_by_lots))).order_by(Delivery.due, Delivery.id)
@@ -197,7 +216,7 @@ def coming_short(session: orm.Session) -> list[Short]:
     return [each for each in found if each.missing > 0]
 
 
-def _shares_of_open_deliveries(session: orm.Session) -> Sequence[sa.Row[int, int, int, int, int, int]]:
+def _shares_of_open_deliveries(session: orm.Session) -> Sequence[sa.Row[int, int, int, int, int, int, bool]]:
     return session.execute(
         sa.select(
             LotDelivery.lot_id,
@@ -206,9 +225,11 @@ def _shares_of_open_deliveries(session: orm.Session) -> Sequence[sa.Row[int, int
             LotDelivery.shipped,
             Lot.shipped.label("lot_shipped"),
             good_pieces().label("good"),
+            (Lot.revision_id == OrderLine.revision_id).label("of_the_revision"),
         )
         .join(LotDelivery.lot)
         .join(LotDelivery.delivery)
+        .join(Delivery.line)
         .where(Delivery.closed_at.is_(None))
         .order_by(LotDelivery.lot_id, Delivery.due, Delivery.id)
     ).all()

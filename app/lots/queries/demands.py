@@ -7,6 +7,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import ComponentUse, Lot, LotComponent, LotDelivery, LotOperation
+from app.orders.models import Delivery
 from app.parts.models import Part, Revision
 
 
@@ -113,7 +114,10 @@ def component_lots(session: orm.Session, part_ids: Collection[int]) -> list[Comp
         .join(Lot.revision)
         .where(Revision.part_id.in_(part_ids), sa.or_(Lot.closed_at.is_(None), Lot.in_stock > 0))
         .order_by(Lot.number)
-        .options(orm.selectinload(Lot.deliveries).joinedload(LotDelivery.delivery), orm.selectinload(Lot.operations))
+        .options(
+            orm.selectinload(Lot.deliveries).joinedload(LotDelivery.delivery).joinedload(Delivery.line),
+            orm.selectinload(Lot.operations),
+        )
     )
     found = [_to_spare(lot, part_id) for lot, part_id in session.execute(chosen) if not lot.on_hold]
     return [each for each in found if each.in_stock or each.coming]

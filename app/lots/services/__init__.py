@@ -21,6 +21,7 @@ from app.lots.services.paper_rows import PaperRow
 from app.lots.services.record_earlier import record_earlier
 from app.lots.services.recount import Count, recount
 from app.lots.services.release import NewLot, Share, note_files, note_print, release_lot
+from app.lots.services.scrapping import scrap_left
 from app.lots.services.sending import let_go, send_to_station
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
 from app.lots.services.split import ship_pieces, split_lot
@@ -65,6 +66,7 @@ __all__ = [
     "rework_pieces",
     "rows_kept",
     "run",
+    "scrap_left",
     "scrap_pieces",
     "send_ahead",
     "send_to_station",

@@ -2,7 +2,7 @@
 
 from sqlalchemy import orm
 
-from app.lots.errors import NotFreeError, NotMeantError, OtherRevisionError
+from app.lots.errors import NotFreeError, NotMeantError, OtherRevisionError, TooManyPiecesError
 from app.lots.models import Lot, LotDelivery, Place, Posting, Verb
 from app.lots.queries.cover import unmeant
 from app.lots.queries.names import lot_name
@@ -40,13 +40,21 @@ def mean_for(session: orm.Session, act: Act, lot_id: int, delivery_id: int, piec
         return write(session, act, Verb.MEAN_FOR, content, [_mark(lot, f"+{pieces}: {_named(delivery)}")])
 
 
-def free_again(session: orm.Session, act: Act, lot_id: int, delivery_id: int) -> Posting:
-    """Mean the pieces of a lot that have not left for a delivery for no delivery any more: they go to stock.
+def free_again(session: orm.Session, act: Act, lot_id: int, delivery_id: int, pieces: int | None = None) -> Posting:
+    """Mean pieces of a lot that have not left for a delivery for no delivery any more: they go to stock.
+
+    Args:
+        session: the database session.
+        act: who, when.
+        lot_id: the lot.
+        delivery_id: what they were meant for.
+        pieces: so many; None: all that have not left.
 
     Raises:
         NotMeantError: none are meant for it.
+        TooManyPiecesError: fewer are.
     """
-    content = {"lot": lot_id, "delivery": delivery_id}
+    content = {"lot": lot_id, "delivery": delivery_id} | ({"pieces": pieces} if pieces is not None else {})
     with transaction(session):
         lot, delivery = lock_lot(session, lot_id), get_delivery(session, delivery_id, lock=True)
         answer = earlier_answer(session, act, Verb.MEAN_FOR, content)
@@ -55,8 +63,11 @@ def free_again(session: orm.Session, act: Act, lot_id: int, delivery_id: int) ->
         share = next((each for each in lot.deliveries if each.delivery_id == delivery_id), None)
         if share is None or share.shipped == share.quantity:
             raise NotMeantError(delivery.line.order.their_number)
-        fewer = share.quantity - share.shipped
-        share.quantity = share.shipped
+        meant = share.quantity - share.shipped
+        fewer = meant if pieces is None else pieces
+        if not 1 <= fewer <= meant:
+            raise TooManyPiecesError(fewer, meant, _named(delivery))
+        share.quantity -= fewer
         if share.quantity == 0:
             lot.deliveries.remove(share)
         if lot.due_on == delivery.leave_day:

@@ -4,4 +4,11 @@ from flask import Blueprint
 
 bp = Blueprint("lots", __name__)
 
-from app.lots.views import cover, lots, pieces, release, travelers  # noqa: E402, F401 - they register their routes on bp
+from app.lots.views import (  # noqa: E402, F401 - they register their routes on bp
+    cover,
+    lots,
+    pieces,
+    release,
+    touched,
+    travelers,
+)

@@ -15,11 +15,13 @@ from app.orders.forms.deliveries import DeliveryFields
 from app.orders.queries import PartsByNumber
 from app.orders.services import HIGHEST_PRICE, MOST_DELIVERIES, MOST_LINES, LineTerms, NewLine
 from app.shared.errors import Problem
-from app.shared.fields import AmountField, LineField
+from app.shared.fields import AmountField, LineField, WholeNumberField
 from app.shared.rows import put_problem, wrong_fields
 from app.shared.web import Form
 from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _l
+
+MOST_STANDING = 100_000_000
 
 
 class LineFields(wtforms.Form):
@@ -131,7 +133,7 @@ class AddLineForm(LinesForm):
 
 
 class LineTermsForm(Form):
-    """Change a line's price, and whether it is a rush."""
+    """Change a line's price, whether it is a rush, and the total of a standing order."""
 
     price = AmountField(
         _l("Price each"),
@@ -140,10 +142,11 @@ class LineTermsForm(Form):
         most=HIGHEST_PRICE,
     )
     rush = BooleanField(_l("Rush"))
+    standing_quantity = WholeNumberField(_l("Standing order for, in all"), [Optional()], least=1, most=MOST_STANDING)
 
     def to_input(self) -> LineTerms:
         """Hand the service typed values; call only after ``validate()``."""
-        return LineTerms(price=self.price.data or Decimal(0), rush=bool(self.rush.data))
+        return LineTerms(self.price.data or Decimal(0), bool(self.rush.data), self.standing_quantity.data)
 
 
 def _is_row(rows: "FieldList[Any]", typed: str) -> bool:

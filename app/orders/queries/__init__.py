@@ -2,11 +2,13 @@
 
 from app.orders.queries.customers import active_customers, customers_by_name, customers_page, get_customer, leave_day
 from app.orders.queries.deliveries import (
+    agreements_of,
     get_delivery,
     leave_by,
     open_deliveries,
     open_deliveries_of_customer,
     open_deliveries_of_revision,
+    revisions_of,
     shop_today,
 )
 from app.orders.queries.orders import Shown, any_orders, deliveries_page, get_line, get_order
@@ -29,6 +31,7 @@ __all__ = [
     "RevisionChoice",
     "Shown",
     "active_customers",
+    "agreements_of",
     "any_orders",
     "customers_by_name",
     "customers_page",
@@ -45,6 +48,7 @@ __all__ = [
     "open_deliveries_of_revision",
     "repeat_of_order",
     "repeat_of_part",
+    "revisions_of",
     "revisions_without_routing",
     "shop_today",
     "similar_numbers",

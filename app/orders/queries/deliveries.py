@@ -7,7 +7,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.orders.errors import OrderNotFoundError
-from app.orders.models import CustomerOrder, Delivery, OrderLine
+from app.orders.models import Agreement, CustomerOrder, Delivery, OrderLine
 from app.parts.models import Revision
 from app.shared.database import lock_row, the_one
 from app.stations.queries import shop, shop_zone
@@ -62,6 +62,26 @@ def open_deliveries_of_revision(session: orm.Session, revision_id: int) -> Seque
         .where(Delivery.closed_at.is_(None), OrderLine.revision_id == revision_id)
         .order_by(Delivery.due, Delivery.id)
     ).all()
+
+
+def agreements_of(session: orm.Session, delivery_id: int) -> Sequence[Agreement]:
+    """Return what was agreed about a delivery, in the order in which it was, with revisions and who recorded it."""
+    return session.scalars(
+        sa.select(Agreement)
+        .where(Agreement.delivery_id == delivery_id)
+        .order_by(Agreement.id)
+        .options(orm.joinedload(Agreement.revision), orm.joinedload(Agreement.recorded_by))
+    ).all()
+
+
+def revisions_of(session: orm.Session, delivery_id: int) -> Sequence[Revision]:
+    """Return the revisions of a delivery's part, oldest first.
+
+    Raises:
+        OrderNotFoundError: there is no such delivery.
+    """
+    part_id = get_delivery(session, delivery_id).line.revision.part_id
+    return session.scalars(sa.select(Revision).where(Revision.part_id == part_id).order_by(Revision.id)).all()
 
 
 def leave_by(session: orm.Session, leave_day: date) -> datetime:

@@ -1,14 +1,8 @@
 """The verbs of customers, orders and deliveries."""
 
+from app.orders.services.closing import cancel_delivery, close_delivery, reopen_delivery
 from app.orders.services.customers import add_customer, change_customer
-from app.orders.services.deliveries import (
-    add_delivery,
-    add_shipped,
-    change_delivery,
-    close_delivery,
-    remove_delivery,
-    reopen_delivery,
-)
+from app.orders.services.deliveries import add_delivery, add_shipped, change_delivery, remove_delivery
 from app.orders.services.following import follow_deliveries
 from app.orders.services.imports import (
     COLUMNS,
@@ -30,6 +24,8 @@ from app.orders.services.inputs import (
     NewLine,
     NewOrder,
     OrderHead,
+    Talk,
+    Terms,
 )
 from app.orders.services.lines import add_line, change_line, remove_line
 from app.orders.services.orders import add_order, change_order
@@ -49,11 +45,14 @@ __all__ = [
     "NewOrder",
     "OrderHead",
     "OrdersPreview",
+    "Talk",
+    "Terms",
     "add_customer",
     "add_delivery",
     "add_line",
     "add_order",
     "add_shipped",
+    "cancel_delivery",
     "change_customer",
     "change_delivery",
     "change_line",

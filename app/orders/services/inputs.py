@@ -1,10 +1,11 @@
 """What a person asks for when they take an order, as typed values."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from app.orders.models import DueMeans
+from app.people.models import Person
 
 MOST_PIECES = 1_000_000
 HIGHEST_PRICE = 10_000_000
@@ -71,7 +72,46 @@ class OrderHead:
 
 @dataclass(frozen=True, slots=True)
 class LineTerms:
-    """What can be changed about a line: the price of one piece, and whether it is a rush."""
+    """What can be changed about a line: the price of one piece, whether it is a rush, and a standing order's total."""
 
     price: Decimal
     rush: bool
+    standing_quantity: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What is agreed about a delivery.
+
+    Attributes:
+        quantity: pieces.
+        due: the day, in the customer's meaning.
+        revision_id: another revision of the part; None: the one it is of.
+        far_dates_meant: a date more than five years ahead is meant.
+        over_agreed: the customer agreed to more than the standing order's total, which rises with it.
+    """
+
+    quantity: int
+    due: date
+    revision_id: int | None = None
+    far_dates_meant: bool = False
+    over_agreed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """The circumstances of an agreement.
+
+    Attributes:
+        key: the client's key of the form that was sent; the same key never counts twice.
+        now: when it is written down (aware).
+        by: who writes it down.
+        agreed_with: who agreed at the customer.
+        note: why, in free words.
+    """
+
+    key: str
+    now: datetime
+    by: Person | None = None
+    agreed_with: str = ""
+    note: str = ""

@@ -5,7 +5,7 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.orders.errors import DeliveryInUseError, LastRowError, PriceError, TooManyRowsError
+from app.orders.errors import BelowCalledOffError, DeliveryInUseError, LastRowError, PriceError, TooManyRowsError
 from app.orders.models import OrderLine
 from app.orders.queries import get_line, get_order
 from app.orders.services.checks import line_problems
@@ -39,26 +39,30 @@ def add_line(
             raise RefusedError([Problem("part", TooManyRowsError(MOST_LINES))])
         known = look_up(session, [new], [], now)
         refuse(line_problems(new, order.received_on, known, far_dates_meant=far_dates_meant))
-        line = made_line(new, max((each.number for each in order.lines), default=0) + 1, known, by)
+        line = made_line(new, max((each.number for each in order.lines), default=0) + 1, known, by, now)
         order.lines.append(line)
     return line
 
 
-def change_line(session: orm.Session, line_id: int, terms: LineTerms, by: Person | None) -> OrderLine:
-    """Change a line's price, or make it a rush (kept with who said so) or no longer one.
+def change_line(session: orm.Session, line_id: int, terms: LineTerms, by: Person | None, now: datetime) -> OrderLine:
+    """Change a line's price and standing total, or make it a rush (kept with who said so and when) or no longer one.
 
     Raises:
         OrderNotFoundError: there is no such line.
         PriceError: the price is out of range.
+        BelowCalledOffError: more is called off than the total would be.
     """
     if not 0 <= terms.price <= HIGHEST_PRICE:
         raise PriceError(HIGHEST_PRICE)
     with transaction(session):
         line = get_line(session, line_id)
-        line.price = terms.price
+        if terms.standing_quantity is not None and terms.standing_quantity < line.called_off:
+            raise BelowCalledOffError(line.called_off)
+        line.price, line.standing_quantity = terms.price, terms.standing_quantity
         if line.rush != terms.rush:
             line.rush = terms.rush
             line.rush_by_id = by.id if by and terms.rush else None
+            line.rush_at = now if terms.rush else None
             tell_followers(session, [delivery.id for delivery in line.deliveries])
     return line
 

@@ -7,8 +7,9 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.orders.errors import ReceivedAfterDueError, ReceivedInFutureError
-from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
+from app.orders.models import Customer, CustomerOrder, OrderLine
 from app.orders.queries import get_order, shop_today
+from app.orders.services.agreements import first_promise
 from app.orders.services.checks import number_problems, order_problems
 from app.orders.services.inputs import NewLine, NewOrder, OrderHead
 from app.orders.services.known import Known, look_up
@@ -26,10 +27,10 @@ def add_order(session: orm.Session, new: NewOrder, by: Person | None, now: datet
     with transaction(session):
         known = look_up(session, new.lines, [new.their_number], now)
         refuse(order_problems(new, known))
-        return keep_order(session, new, known, by)
+        return keep_order(session, new, known, by, now)
 
 
-def keep_order(session: orm.Session, new: NewOrder, known: Known, by: Person | None) -> CustomerOrder:
+def keep_order(session: orm.Session, new: NewOrder, known: Known, by: Person | None, now: datetime) -> CustomerOrder:
     """Store an order that was checked against ``known``; a new customer is known to the orders that follow."""
     customer = known.customer(new.customer)
     if customer is None:
@@ -37,13 +38,13 @@ def keep_order(session: orm.Session, new: NewOrder, known: Known, by: Person | N
         session.add(customer)
         known.customers[new.customer.casefold()] = customer
     order = CustomerOrder(customer=customer, their_number=new.their_number, received_on=new.received_on, note=new.note)
-    order.lines = [made_line(line, number, known, by) for number, line in enumerate(new.lines, start=1)]
+    order.lines = [made_line(line, number, known, by, now) for number, line in enumerate(new.lines, start=1)]
     session.add(order)
     session.flush()
     return order
 
 
-def made_line(new: NewLine, number: int, known: Known, by: Person | None) -> OrderLine:
+def made_line(new: NewLine, number: int, known: Known, by: Person | None, now: datetime) -> OrderLine:
     """Return a line that was checked against ``known``, not stored yet."""
     part = known.parts.find(new.part)
     revision = part and part.revision(new.revision)
@@ -55,7 +56,8 @@ def made_line(new: NewLine, number: int, known: Known, by: Person | None) -> Ord
         price=new.price,
         rush=new.rush,
         rush_by_id=by.id if by and new.rush else None,
-        deliveries=[Delivery(quantity=each.quantity, due=each.due, first_due=each.due) for each in new.deliveries],
+        rush_at=now if new.rush else None,
+        deliveries=[first_promise(each, revision.id, by, now) for each in new.deliveries],
     )
 
 

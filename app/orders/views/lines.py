@@ -5,7 +5,7 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
 from app.orders import queries, services
-from app.orders.errors import DeliveryInUseError, LastRowError
+from app.orders.errors import BelowCalledOffError, DeliveryInUseError, LastRowError
 from app.orders.forms import AddLineForm, LineTermsForm
 from app.orders.views.blueprint import bp
 from app.orders.views.orders import order_page
@@ -70,20 +70,24 @@ def _line_form(order_id: int, form: AddLineForm, *, focus: str = "lines-0-part",
 @bp.get("/orders/lines/<int:line_id>/edit")
 @allowed(Role.OWNER)
 def edit_line(line_id: int) -> Response:
-    """Ask for a line's price, and whether it is a rush."""
+    """Ask for a line's price, whether it is a rush, and whether it is a standing order."""
     line = queries.get_line(db.session, line_id)
-    return render("orders/line.html", form=LineTermsForm(data={"price": line.price, "rush": line.rush}), line=line)
+    terms = {"price": line.price, "rush": line.rush, "standing_quantity": line.standing_quantity}
+    return render("orders/line.html", form=LineTermsForm(data=terms), line=line)
 
 
 @bp.post("/orders/lines/<int:line_id>")
 @allowed(Role.OWNER)
 def change_line(line_id: int) -> Response:
-    """Change a line's price, or whether it is a rush."""
+    """Change a line's price, whether it is a rush, or the total of its standing order."""
     form = LineTermsForm()
-    if not form.validate():
-        return render("orders/line.html", form=form, line=queries.get_line(db.session, line_id), status=422)
-    line = services.change_line(db.session, line_id, form.to_input(), sign_in.person)
-    return see_other(url_for("orders.order", order_id=line.order_id))
+    if form.validate():
+        try:
+            line = services.change_line(db.session, line_id, form.to_input(), sign_in.person, current_time())
+            return see_other(url_for("orders.order", order_id=line.order_id))
+        except BelowCalledOffError as refused:
+            form.put_error("standing_quantity", refused)
+    return render("orders/line.html", form=form, line=queries.get_line(db.session, line_id), status=422)
 
 
 @bp.post("/orders/lines/<int:line_id>/remove")

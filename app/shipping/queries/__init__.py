@@ -1,6 +1,7 @@
 """Reads of shipments and of what is ready to ship."""
 
 from app.shipping.queries.cargo import Cargo, load_cargo, share_of
+from app.shipping.queries.on_time import OnTime, on_time_of_customer, on_time_of_order
 from app.shipping.queries.ready import (
     Candidate,
     ReadyCustomer,
@@ -25,6 +26,7 @@ __all__ = [
     "Cargo",
     "Leaving",
     "Left",
+    "OnTime",
     "ReadyCustomer",
     "ReadyDelivery",
     "get_shipment",
@@ -33,6 +35,8 @@ __all__ = [
     "left_of_lot",
     "left_of_order",
     "load_cargo",
+    "on_time_of_customer",
+    "on_time_of_order",
     "ready_for",
     "ready_to_ship",
     "share_of",

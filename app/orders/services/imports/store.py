@@ -33,5 +33,5 @@ def import_orders(
             raise ImportRefusedError(list(plan.preview.problems))
         for done, order in enumerate(plan.orders):
             tell(done, len(plan.orders))
-            keep_order(session, order, plan.known, by)
+            keep_order(session, order, plan.known, by, now)
     return plan.preview
