@@ -142,8 +142,8 @@ class CountForm(KeyedForm):
 class TouchedForm(KeyedForm):
     """What becomes of a lot whose delivery the customer changed their mind about."""
 
-    pieces = WholeNumberField(_("Pieces"), [Optional()], least=1)
-    reason = LineField(_("Why"), [Length(max=REASON_LENGTH)])
+    pieces = WholeNumberField(_("Pieces (empty: all that can be)"), [Optional()], least=1)
+    reason = LineField(_("Why it is stopped or scrapped (empty: customer cancelled)"), [Length(max=REASON_LENGTH)])
 
     @staticmethod
     def prefix_of(lot_id: int) -> str:

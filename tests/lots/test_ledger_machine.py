@@ -227,9 +227,14 @@ class LedgerMachine(RuleBasedStateMachine):
     def mean_for(self, nth, pieces):
         self.attempt(services.mean_for, self.act(), self.operation(nth).lot_id, self.delivery, pieces)
 
-    @rule(nth=NTH)
-    def free_again(self, nth):
-        self.attempt(services.free_again, self.act(), self.operation(nth).lot_id, self.delivery)
+    @rule(nth=NTH, pieces=st.none() | PIECES)
+    def free_again(self, nth, pieces):
+        self.attempt(services.free_again, self.act(), self.operation(nth).lot_id, self.delivery, pieces)
+
+    @rule(nth=NTH, pieces=PIECES, given_up=st.booleans())
+    def scrap_left(self, nth, pieces, given_up):
+        more = {"given_up": self.delivery} if given_up else {}
+        self.attempt(services.scrap_left, self.act(), self.operation(nth).lot_id, pieces, "no demand", **more)
 
     @rule(nth=NTH, pieces=PIECES)
     def ship(self, nth, pieces):

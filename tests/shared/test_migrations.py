@@ -1,5 +1,7 @@
 """Every revision goes up and down, with data, on both databases; models and migrations agree."""
 
+from datetime import date
+
 import pytest
 import sqlalchemy as sa
 from alembic import command
@@ -7,11 +9,13 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import orm
 
 from app.lots.models import Lot
+from app.orders.models import Agreed, Agreement
 from app.parts.models import OperationFile
 from app.shared.database import Model, make_engine
 from app.shared.schema import NewerDatabaseError, OutOfDateError, alembic_config, refuse_wrong_schema, upgrade
 from tests.factories.base import factory_session
 from tests.factories.lots import make_lot, make_routing
+from tests.factories.orders import DeliveryFactory
 from tests.factories.parts import StoredFileFactory
 
 REVISIONS = [script.revision for script in ScriptDirectory.from_config(alembic_config()).walk_revisions()]
@@ -61,6 +65,23 @@ def test_lots_keep_the_sheets_that_they_showed_when_lots_began_to_keep_their_own
     upgrade(filled)
     with orm.Session(filled) as session:
         assert [sheet.title for sheet in session.get_one(Lot, lot_id).operations[0].sheets] == ["Drawing", "Vise"]
+
+
+def test_deliveries_of_before_have_their_first_promise_and_what_is_agreed_now_on_record(filled):
+    with orm.Session(filled) as session, factory_session(session):
+        moved = DeliveryFactory(due=date(2026, 3, 6), first_due=date(2026, 2, 6))
+        moved_id, kept_id = moved.id, DeliveryFactory().id
+    run(filled, command.downgrade, "0011")
+    upgrade(filled)
+    with orm.Session(filled) as session:
+        agreed = session.execute(
+            sa.select(Agreement.delivery_id, Agreement.what, Agreement.due, Agreement.quantity).order_by(Agreement.id)
+        ).all()
+    assert [tuple(row) for row in agreed] == [
+        (moved_id, Agreed.FIRST, date(2026, 2, 6), 50),
+        (moved_id, Agreed.CHANGED, date(2026, 3, 6), 50),
+        (kept_id, Agreed.FIRST, date(2026, 2, 6), 50),
+    ]
 
 
 def test_a_database_that_is_behind_is_refused(filled):
