@@ -60,27 +60,32 @@ def upgrade() -> None:
 
 def _take_over() -> None:
     """Put on record what is known of the deliveries that are there: the first promise, and what is agreed now."""
+    day = sa.Date()
     agreement = sa.table(
         "agreement",
-        *(sa.column(name) for name in ("delivery_id", "what", "quantity", "due", "revision_id")),
+        *(sa.column(name) for name in ("delivery_id", "what", "quantity", "revision_id")),
         *(sa.column(name) for name in ("agreed_with", "note", "content_hash")),
+        sa.column("due", day),
         sa.column("recorded_at", sa.DateTime(timezone=True)),
     )
-    metadata = sa.MetaData()
-    bind = op.get_bind()
-    delivery, line, order = (
-        sa.Table(name, metadata, autoload_with=bind) for name in ("delivery", "order_line", "customer_order")
+    delivery = sa.table(
+        "delivery",
+        *(sa.column(name) for name in ("id", "line_id", "quantity")),
+        *(sa.column(name, day) for name in ("due", "first_due")),
     )
-    kept = sa.select(
-        delivery.c.id,
-        delivery.c.quantity,
-        delivery.c.due,
-        delivery.c.first_due,
-        line.c.revision_id,
-        order.c.received_on,
-    ).select_from(delivery.join(line, delivery.c.line_id == line.c.id).join(order, line.c.order_id == order.c.id))
+    line = sa.table("order_line", *(sa.column(name) for name in ("id", "order_id", "revision_id")))
+    order = sa.table("customer_order", sa.column("id"), sa.column("received_on", day))
+    bind = op.get_bind()
+    kept = (
+        sa.select(
+            *(delivery.c[name] for name in ("id", "quantity", "due", "first_due")),
+            *(line.c.revision_id, order.c.received_on),
+        )
+        .select_from(delivery.join(line, delivery.c.line_id == line.c.id).join(order, line.c.order_id == order.c.id))
+        .order_by(delivery.c.id)
+    )
     rows = []
-    for each in bind.execute(kept.order_by(delivery.c.id)):
+    for each in bind.execute(kept):
         agreed = [("first promise", each.first_due)]
         if each.due != each.first_due:
             agreed.append(("changed", each.due))
