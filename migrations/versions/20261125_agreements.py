@@ -1,7 +1,7 @@
 """what was agreed about deliveries stays on record; cancellations, standing orders, since when a line is a rush
 
-Revision ID: 0012
-Revises: 0011
+Revision ID: 0013
+Revises: 0012
 """
 
 from datetime import UTC, datetime, time
@@ -9,8 +9,8 @@ from datetime import UTC, datetime, time
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0012"
-down_revision = "0011"
+revision = "0013"
+down_revision = "0012"
 branch_labels = None
 depends_on = None
 

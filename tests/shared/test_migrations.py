@@ -71,7 +71,7 @@ def test_deliveries_of_before_have_their_first_promise_and_what_is_agreed_now_on
     with orm.Session(filled) as session, factory_session(session):
         moved = DeliveryFactory(due=date(2026, 3, 6), first_due=date(2026, 2, 6))
         moved_id, kept_id = moved.id, DeliveryFactory().id
-    run(filled, command.downgrade, "0011")
+    run(filled, command.downgrade, "0012")
     upgrade(filled)
     with orm.Session(filled) as session:
         agreed = session.execute(
