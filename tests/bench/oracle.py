@@ -38,7 +38,7 @@ def least_makespan(jobs: Jobs, *, seconds: float, workers: int = 1) -> Answer:
     for end in _ends(model, jobs, horizon):
         model.add(last >= end)
     model.minimize(last)
-    return solve(model, seconds=seconds, workers=workers)
+    return solve(model, seconds=seconds, workers=workers)[0]
 
 
 def least_tardiness(jobs: Jobs, factor: str, *, seconds: float, workers: int = 1) -> Answer:
@@ -53,7 +53,7 @@ def least_tardiness(jobs: Jobs, factor: str, *, seconds: float, workers: int = 1
         model.add(late >= end - due)
         terms.append(weight * late)
     model.minimize(sum(terms))
-    return solve(model, seconds=seconds, workers=workers)
+    return solve(model, seconds=seconds, workers=workers)[0]
 
 
 def _ends(model: cp_model.CpModel, jobs: Jobs, horizon: int) -> list[cp_model.IntVar]:
@@ -73,14 +73,14 @@ def _ends(model: cp_model.CpModel, jobs: Jobs, horizon: int) -> list[cp_model.In
     return ends
 
 
-def solve(model: cp_model.CpModel, *, seconds: float, workers: int = 1) -> Answer:
-    """Minimize a model within a time."""
+def solve(model: cp_model.CpModel, *, seconds: float, workers: int = 1) -> tuple[Answer, cp_model.CpSolver]:
+    """Minimize a model within a time; the solver has the values of what it found."""
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = workers
     status = solver.solve(model)
     found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return Answer(round(solver.objective_value) if found else None, round(solver.best_objective_bound))
+    return Answer(round(solver.objective_value) if found else None, round(solver.best_objective_bound)), solver
 
 
 def keep(kind: str, name: str, value: int) -> None:

@@ -1,38 +1,48 @@
-"""The forecast on job shops whose optimum is known; sources stand in the instances' files beside this one."""
+"""Plans by dispatch of job shops whose optimum is known; sources stand in the instances' files beside this one."""
+
+from fractions import Fraction
 
 import pytest
 
-from app.core.forecast import Status, forecast
-from app.core.shop import SinglePiece
-from tests.core.feasibility import violations
-from tests.core.shops import MONDAY, lot, operation, shop, station
-from tests.published.job_shops import best_known, jobs_of
+from app.core.job_shop_text import read_job_shop
+from app.core.plan_check import check
+from tests.core.planning.plans import plan
+from tests.published.job_shops import best_known, jobs_of, proved, tardiness_jobs, texts
 
-NAMES = ["ft06", "ft10", "ft20", "la01", "la02", "la03", "la04", "la05"]
-
-
-def job_shop(jobs):
-    """One piece of each job, a second for each unit of time, machines that never close."""
-    machines = sorted({machine for job in jobs for machine, _ in job})
-    lots = [
-        lot(
-            f"{number:02}",
-            *(
-                operation(str(step), SinglePiece(time * 1000), str(machine), waiting=int(step == 0))
-                for step, (machine, time) in enumerate(job)
-            ),
-        )
-        for number, job in enumerate(jobs)
-    ]
-    return shop([station(str(machine), str(machine)) for machine in machines], *lots)
+NAMES = [
+    "ft06",
+    "ft10",
+    "ft20",
+    "la01",
+    "la05",
+    "la21",
+    "la40",
+    "abz5",
+    "orb01",
+    "orb07",
+    "swv01",
+    "yn1",
+    "ta01",
+    "ta11",
+]
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_forecast_is_feasible_never_below_the_optimum_and_within_the_work_done_one_by_one(name):
-    jobs = jobs_of(name)
-    case = job_shop(jobs)
-    planned = forecast(case)
-    assert violations(case, planned) == []
-    assert {one.status for one in planned.lots.values()} == {Status.PLANNED}
-    makespan = max(one.finish or 0 for one in planned.lots.values()) - MONDAY
-    assert best_known()[name][0] <= makespan <= sum(time for job in jobs for _, time in job)
+def test_a_plan_is_proved_and_lies_between_the_optimum_and_the_work_done_one_by_one(name):
+    case = read_job_shop(texts()[name])
+    found = plan(case)
+    assert check(case, found) == ()
+    assert found.status == "planned"
+    assert best_known()[name][0] <= found.makespan <= sum(time for job in jobs_of(name) for _, time in job)
+
+
+@pytest.mark.parametrize("name", sorted(proved()["1.5"]))
+def test_no_plan_has_less_weighted_tardiness_than_was_proved_to_be_the_least(name):
+    jobs = tardiness_jobs(name)
+    lines = [" ".join(f"{machine} {time}" for machine, time in job) for job in jobs]
+    text = "\n".join([f"{len(jobs)} {len(jobs[0])}", *lines])
+    for factor in ("1.3", "1.5", "1.6"):
+        case = read_job_shop(text, due_factor=Fraction(factor))
+        found = plan(case)
+        assert check(case, found) == ()
+        assert found.weighted_tardiness >= proved().get(factor, {}).get(name, 0)

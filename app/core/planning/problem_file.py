@@ -47,6 +47,7 @@ KINDS: Final[dict[type, str]] = {
 }
 _NAMES = {"format", "version", "now", "calendars", "receiving", "stations", "people", "lots"}
 _FEWEST = 2
+_LATEST = 2**33  # in the year 2242: far from where dates end, however far a plan looks ahead
 _LOWEST = {"weight": 0, "pace": 1, "pallets": 1, "split": 1, "unattended_s": 0, "setters": 0, "tenders": 0}
 
 
@@ -154,6 +155,8 @@ def _with_calendars(wanted: type, value: Any, path: str, calendars: dict[str, Wo
 
 def _check_bounds(shop: Shop) -> None:
     """Raise BadFileError for a figure that has no meaning."""
+    if not 0 <= shop.now < _LATEST:
+        raise BadFileError("now", f"must be seconds since 1970, below {_LATEST}.")
     for place, station in enumerate(shop.stations):
         _check_lowest(station, at("stations", place))
     for place, crew in enumerate(shop.people or ()):

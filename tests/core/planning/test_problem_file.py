@@ -93,6 +93,8 @@ def test_a_shop_written_and_read_back_is_the_same() -> None:
     [
         (("now",), "soon", "now: must be a whole number"),
         (("now",), True, "now: must be a whole number"),
+        (("now",), 2**40, "now: must be seconds since 1970"),
+        (("now",), -1, "now: must be seconds since 1970"),
         (("extra",), 1, "extra: is not known here"),
         (("receiving",), "nights", "receiving: must name one of the calendars"),
         (("stations", 0, "calendar"), 3, "stations[0].calendar: must name"),
