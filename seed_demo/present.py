@@ -23,8 +23,7 @@ from app.material.services import NewReceipt, receive
 from app.orders.services import NewDelivery, NewLine
 from app.parts.models import OperationKind
 from app.stations.models import Station
-from app.stations.services import NewDowntime, add_downtime
-from seed_demo import shop
+from seed_demo import hands, shop
 from seed_demo.business import Office, working_day
 from seed_demo.floor import Floor
 from seed_demo.world import World, local, moment
@@ -54,6 +53,7 @@ class Present:
         world.at(world.end - 25 * HOUR, self.order_behind_the_press)
         world.at(world.end - 25 * HOUR, self.hold_a_lot)
         world.at(world.end - 20 * HOUR, self.rework_some)
+        world.at(world.end - 20 * HOUR, lambda: hands.notes_of_the_last_shift(world))
         world.at(world.end - 19 * HOUR, self.hold_some_pieces)
         world.at(world.end - 18 * HOUR, self.split_one)
         world.at(world.end - 3 * HOUR, self.lots_without_blanks)
@@ -66,6 +66,10 @@ class Present:
         self.record_one_late()
         self.count_again()
         self.sign_people_on()
+        hands.one_runs_all_the_mills(self.world)
+        hands.plan_services(self.world)
+        hands.send_one_on(self.world)
+        hands.see_the_hand_over(self.world)
 
     def press_goes_down(self) -> None:
         """Take the press down, with a guess of when it is back."""
@@ -73,8 +77,7 @@ class Present:
         station = next(each for each in world.stations if each.name == DOWN)
         station.down_from = world.now
         back = local(world.end).replace(hour=11, minute=0, second=0, microsecond=0) + timedelta(days=2)
-        new = NewDowntime(moment(world.now), back, end_is_guess=True, reason="pump seal leaks; part ordered")
-        add_downtime(world.session, station.id, new)
+        hands.press_breaks_down(world, station.id, back)
 
     def order_that_is_too_long(self) -> None:
         """Take a rush order whose work is simply longer than the time left; its blocks happen to be at hand."""

@@ -12,16 +12,19 @@ from sqlalchemy import orm
 
 from app import create_app
 from app.config import Config, sqlite_url
-from app.lots.models import Entry, Job, Lot, LotOperation, Posting, Verb
+from app.floor.models import HandOverSeen, Note
+from app.lots.models import Entry, Job, Lot, LotOperation, Posting, Sending, StationHours, Verb
 from app.lots.queries.verify import differences
+from app.lots.queries.verify_hours import hour_differences
 from app.material.services import recount_issued
 from app.parts.models import Part
 from app.people.models import Person, Role
 from app.safekeeping.models import Health
 from app.safekeeping.queries import standing
 from app.schedule.models import Forecast, LotForecast, Outlook
+from app.schedule.queries import services_due
 from app.shared.database import make_engine
-from app.stations.models import Downtime, Station
+from app.stations.models import Downtime, Saying, Station, StationChange
 from seed_demo.build import build, how_to_sign_in
 
 NOW = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
@@ -100,6 +103,17 @@ def test_paper_files_and_a_backup_lie_beside_it_and_the_review_shows_their_age(d
     found = standing(shop, NOW)
     assert [row.health(NOW) for row in (found.paper, found.backup)] == [Health.FINE, Health.FINE]
     assert [Path(row.done_path).is_file() for row in (found.paper, found.backup)] == [True, True]
+
+
+def test_the_floor_says_more_than_its_pieces(shop):
+    said = set(shop.scalars(sa.select(StationChange.what)))
+    assert said == {Saying.DOWN, Saying.GUESS, Saying.SERVICED}
+    assert count(shop, Sending, Sending.station_id.is_not(None)) == 1
+    assert count(shop, Note, Note.shift_at.is_not(None)) == count(shop, HandOverSeen) == 1
+    assert count(shop, Note) >= 2
+    assert [due.overdue for due in services_due(shop, NOW)].count(True) == 1
+    assert count(shop, StationHours, StationHours.run_seconds > 100 * 3600) >= 6
+    assert list(hour_differences(shop)) == []
 
 
 def test_every_page_opens(demo, shop):

@@ -6,6 +6,7 @@ from app.floor.queries.boards import Board, board
 from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
 from app.floor.queries.frames import Frame, frame
 from app.floor.queries.hand_over import HandOver, hand_over, lot_notes, station_notes
+from app.floor.queries.hands import Call, PersonPage, person_page
 from app.floor.queries.jobs import ComponentNeed, OpenJob, OpenWork, component_needs, open_work
 from app.floor.queries.lookups import (
     fitting_operation,
@@ -30,6 +31,7 @@ __all__ = [
     "BatchBounds",
     "Behind",
     "Board",
+    "Call",
     "ComponentNeed",
     "ComponentSupply",
     "Frame",
@@ -39,6 +41,7 @@ __all__ = [
     "OpenWork",
     "OtherStation",
     "PaperOperation",
+    "PersonPage",
     "QueueRow",
     "RecentEntry",
     "SentAway",
@@ -66,6 +69,7 @@ __all__ = [
     "operation_at",
     "operation_by_number",
     "paper_lot",
+    "person_page",
     "queue_of",
     "receipt_by_number",
     "recent_entries",

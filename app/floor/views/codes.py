@@ -12,6 +12,7 @@ from app.floor.views.blueprint import bp
 from app.floor.views.pages import show
 from app.floor.views.scans import take_scan
 from app.lots.queries.names import lot_name, operation_code
+from app.people.queries import person_by_badge
 from app.shared.codes import read_code
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import render, see_other
@@ -39,6 +40,8 @@ def _address(found: ScanCode) -> str:
             return f"/receipts/{queries.receipt_by_number(db.session, found).id}"
         case CodeKind.STATION:
             return url_for("floor.station", station_id=station_by_number(db.session, found.number).id)
+        case CodeKind.BADGE:
+            return url_for("floor.person", person_id=person_by_badge(db.session, found.number).id)
         case _:
             return url_for("floor.floor")
 

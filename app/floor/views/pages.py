@@ -77,7 +77,12 @@ def station_page(station_id: int, refusal: Refusal | None = None, status: int = 
 
 def fragment(name: str, frame: Frame, **context: Any) -> Response:
     """Render a part of a page for a poll, or say with 304 that nothing is new since the tag that the browser sent."""
-    body = render_template(name, **{**known(frame), **context})
+    return tagged(name, **{**known(frame), **context})
+
+
+def tagged(name: str, **context: Any) -> Response:
+    """Render a part of a page for a poll with a tag of what it says; 304 where the browser has just that."""
+    body = render_template(name, **context)
     tag = hashlib.sha256(body.encode()).hexdigest()[:24]
     known_there = request.headers.get("HX-PTag") == tag
     answer = make_response("", 304) if known_there else make_response(body)

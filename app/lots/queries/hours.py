@@ -67,12 +67,11 @@ def working_stations(session: orm.Session) -> set[int]:
 def lines_of_station(session: orm.Session, station_id: int, since: datetime | None) -> dict[int, list[JobLine]]:
     """Read the marks of every operation that was worked on at a station since ``since`` (None: ever), by operation.
 
-    All marks of such an operation are read, so that each can be folded from its begin; what was undone is left out. Two
-    statements, whatever the history.
+    All marks of such an operation are read, so that each can be folded from its begin; what was undone is left out. One
+    statement, whatever the history.
     """
-    wanted = _operations(session, station_id, since)
     undoing = orm.aliased(Posting)
-    rows = session.execute(
+    marks = (
         sa.select(
             Posting.verb,
             Posting.happened_at,
@@ -87,14 +86,16 @@ def lines_of_station(session: orm.Session, station_id: int, since: datetime | No
         .join(Entry.posting)
         .where(
             Entry.station_id == station_id,
-            sa.or_(Entry.from_operation_id.in_(wanted), Entry.to_operation_id.in_(wanted)),
             sa.func.coalesce(Posting.reverses_id, 0) == 0,
             ~sa.exists().where(undoing.reverses_id == Posting.id),
         )
         .order_by(Posting.happened_at, Posting.recorded_at, Entry.id)
     )
+    if since is not None:
+        wanted = _operations(station_id, since)
+        marks = marks.where(sa.or_(Entry.from_operation_id.in_(wanted), Entry.to_operation_id.in_(wanted)))
     found: defaultdict[int, list[JobLine]] = defaultdict(list)
-    for row in rows:
+    for row in session.execute(marks):
         origin, target = (row[5], row[6]), (row[7], row[8])
         for operation_id in {row[6], row[8]} - {None}:
             assert operation_id is not None  # noqa: S101 - for the type checker; None was taken out above
@@ -103,13 +104,14 @@ def lines_of_station(session: orm.Session, station_id: int, since: datetime | No
     return found
 
 
-def _operations(session: orm.Session, station_id: int, since: datetime | None) -> set[int]:
-    entries = sa.select(Entry.from_operation_id, Entry.to_operation_id).where(Entry.station_id == station_id)
-    if since is not None:
-        entries = entries.join(Entry.posting).where(Posting.happened_at >= since)
-    named = {operation_id for row in session.execute(entries) for operation_id in row}
-    open_now = session.scalars(sa.select(Job.operation_id).where(Job.station_id == station_id))
-    return {each for each in (*named, *open_now) if each is not None}
+def _operations(station_id: int, since: datetime) -> sa.CompoundSelect[int]:
+    """Select the operations that were worked on at a station since a moment, and those that are open there."""
+    lately = sa.and_(Entry.station_id == station_id, Posting.happened_at >= since)
+    return sa.union(
+        sa.select(Entry.from_operation_id).join(Entry.posting).where(lately, Entry.from_operation_id.is_not(None)),
+        sa.select(Entry.to_operation_id).join(Entry.posting).where(lately, Entry.to_operation_id.is_not(None)),
+        sa.select(Job.operation_id).where(Job.station_id == station_id),
+    )
 
 
 def spans_of_station(lines: Mapping[int, Iterable[JobLine]], until: datetime) -> list[Span]:

@@ -31,7 +31,7 @@ def count_hours(session: orm.Session, now: datetime) -> bool:
         since = _since(session, mark)
         last = session.scalar(sa.select(sa.func.max(Posting.id))) or 0
         if since:
-            _count_stations(session, shop, since, now)
+            _count_stations(session, shop, since, now, anew=mark is None)
         if mark is None:
             mark = HoursCount(id=queries.ONLY_ROW)
             session.add(mark)
@@ -58,12 +58,19 @@ def _since(session: orm.Session, mark: HoursCount | None) -> dict[int, datetime]
     return {each: min(found.get(each, mark.counted_at), mark.counted_at) for each in found.keys() | working}
 
 
-def _count_stations(session: orm.Session, shop: Shop, since: dict[int, datetime], now: datetime) -> None:
+def _count_stations(session: orm.Session, shop: Shop, since: dict[int, datetime], now: datetime, *, anew: bool) -> None:
+    """Count some stations, each since its moment; ``anew``: for the first time, since ever."""
     earliest = min(since.values())
     closed = closed_days(session, earliest.date())
     for station in all_stations(session, earliest):
         if station.id in since:
-            _count_station(session, station, _hours(shop, station, closed, now), since[station.id], now)
+            hours = _hours(shop, station, closed, now)
+            first = hours.local(int(since[station.id].timestamp())).date()
+            window = Span(hours.midnight(first), int(now.timestamp()) + 1)
+            marked_since = None if anew else datetime.fromtimestamp(window.start, UTC)
+            lines = queries.lines_of_station(session, station.id, marked_since)
+            spans = queries.spans_of_station(lines, now)
+            _keep(session, station.id, first, queries.days_run(spans, hours, window))
 
 
 def _hours(shop: Shop, station: Station, closed: frozenset[date], now: datetime) -> OpenHours:
@@ -77,20 +84,16 @@ def _span(start: datetime, end: datetime) -> Span:
     return Span(int(start.timestamp()), int(end.timestamp()))
 
 
-def _count_station(session: orm.Session, station: Station, hours: OpenHours, since: datetime, now: datetime) -> None:
-    first = hours.local(int(since.timestamp())).date()
-    begin = hours.midnight(first)
-    lines = queries.lines_of_station(session, station.id, datetime.fromtimestamp(begin, UTC))
-    spans = queries.spans_of_station(lines, now)
-    counted = queries.days_run(spans, hours, Span(begin, int(now.timestamp()) + 1))
+def _keep(session: orm.Session, station_id: int, first: date, counted: dict[date, tuple[int, int]]) -> None:
+    """Keep the days of a station from ``first`` on as they are counted now, and what that makes of its total."""
     kept = session.scalars(
-        sa.select(StationDay).where(StationDay.station_id == station.id, StationDay.day >= first)
+        sa.select(StationDay).where(StationDay.station_id == station_id, StationDay.day >= first)
     ).all()
     more = sum(ran for _busy, ran in counted.values()) - sum(each.run_seconds for each in kept)
-    _keep_days(session, station.id, kept, counted)
-    total = session.get(StationHours, station.id)
+    _keep_days(session, station_id, kept, counted)
+    total = session.get(StationHours, station_id)
     if total is None:
-        total = StationHours(station_id=station.id, run_seconds=0)
+        total = StationHours(station_id=station_id, run_seconds=0)
         session.add(total)
     total.run_seconds += more
 

@@ -9,6 +9,7 @@ from app.schedule.queries.compute import (
     service_rows,
     station_rows,
 )
+from app.schedule.queries.hands import JobTimes, job_times
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
@@ -33,6 +34,7 @@ __all__ = [
     "Age",
     "Asked",
     "Computed",
+    "JobTimes",
     "LotPlan",
     "Outcome",
     "Queued",
@@ -45,6 +47,7 @@ __all__ = [
     "compute",
     "compute_now",
     "forecast_report",
+    "job_times",
     "late_and_tight",
     "latest",
     "lot_outlooks",
