@@ -1,16 +1,27 @@
 """Planning problems and plans as files, without the database."""
 
+import os
+import time
 from collections.abc import Sized
+from fractions import Fraction
 from pathlib import Path
 
 import click
 
+from app.cli.database import opened_session
+from app.config import data_folder
 from app.core.any_problem import read_any_problem
 from app.core.job_shop_text import JobShopTextError
 from app.core.plan_check import check
+from app.core.planning.compiled import engine
+from app.core.planning.decoding import PLAIN
+from app.core.planning.problem_file import write_problem
 from app.core.planning.reading import BadFileError
-from app.core.planning.result_file import read_plan
+from app.core.planning.result_file import Plan, read_plan, write_plan
+from app.core.planning.search import Effort, improve
 from app.core.shop import Shop
+from app.schedule.queries import read_snapshot
+from app.shared.clock import utc_now
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -45,18 +56,87 @@ def check_plan(problem: Path, result: Path) -> None:
         raise click.exceptions.Exit(1)
 
 
+@schedule.command("run")
+@click.argument("file", type=FILE)
+@click.option("--seconds", type=click.FloatRange(0), help="Search so long for a better order.")
+@click.option("--iterations", type=click.IntRange(0), help="Search with so many moves: the same every time.")
+@click.option("--searches", type=click.IntRange(1), help="How many searches side by side; as many as there are cores.")
+@click.option("--seed", type=click.IntRange(0), default=1, help="What the random numbers of the search begin with.")
+@click.option("--objective", type=click.Choice(["tardiness", "makespan"]), default="tardiness")
+@click.option("--due-factor", "due", metavar="F", help="Due dates of a published instance: F times a job's work.")
+@click.option("--json", "as_json", is_flag=True, help="Print the whole plan, as `schedule check` reads it.")
+def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
+    file: Path,
+    seconds: float | None,
+    iterations: int | None,
+    searches: int | None,
+    seed: int,
+    objective: str,
+    due: str | None,
+    as_json: bool,
+) -> None:
+    """Plan the shop that FILE describes: by its ranks, and with time or moves to search, in a better order.
+
+    FILE is a problem file, a planning case, or the plain text of a published job-shop instance.
+
+    Examples: lotwright schedule run shop.json --json; lotwright schedule run ft10.txt --objective makespan --seconds 10
+    """
+    shop = problem_in(file, _factor(due))
+    searching = bool(seconds or iterations)
+    effort = Effort(
+        iterations if searching and seconds is None else None if searching else 0,
+        seconds or 0.0,
+        searches or os.cpu_count() or 1,
+        seed,
+        time.monotonic,
+    )
+    machine = (engine(data_folder() / "compiled") if searching else None) or PLAIN
+    found = improve(shop, effort, machine, makespan=objective == "makespan").plan
+    click.echo(write_plan(found) if as_json else _summary(found), nl=not as_json)
+
+
+def _factor(due: str | None) -> Fraction | None:
+    try:
+        return None if due is None else Fraction(due)
+    except (ValueError, ZeroDivisionError) as error:
+        raise click.BadParameter(f"{due} is no number such as 1.3.", param_hint="--due-factor") from error
+
+
+def _summary(plan: Plan) -> str:
+    """Return what a plan comes to in a few lines."""
+    lines = [
+        f"{plan.status}: {len(plan.operations)} runs, the last lot finished after {plan.makespan} s",
+        f"weighted tardiness {plan.weighted_tardiness} s, {plan.late} lots late",
+    ]
+    lines += [f"{lot.lot}: {lot.status}. {lot.reason}" for lot in plan.lots if lot.finish is None]
+    return "\n".join(lines)
+
+
+@schedule.command("export")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+def export_problem(file: Path) -> None:
+    """Write the shop as it is now to FILE, a problem that `schedule run` reads.
+
+    Example: lotwright schedule export monday.json
+    """
+    with opened_session() as session:
+        shop = read_snapshot(session, utc_now()).shop
+    file.write_text(write_problem(shop), encoding="utf-8")
+    click.echo(f"Problem written: {file} ({len(shop.lots)} lots, {len(shop.stations)} stations)")
+
+
 def _so_many(things: Sized, name: str) -> str:
     """Return a number with its noun."""
     return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
 
 
-def problem_in(file: Path) -> Shop:
-    """Return the shop that a file describes.
+def problem_in(file: Path, due_factor: Fraction | None = None) -> Shop:
+    """Return the shop that a file describes; ``due_factor`` gives a published instance due dates.
 
     Raises:
         click.ClickException: the file holds no planning problem; the sentence says why.
     """
     try:
-        return read_any_problem(file.read_text(encoding="utf-8"))
+        return read_any_problem(file.read_text(encoding="utf-8"), due_factor=due_factor)
     except (BadFileError, JobShopTextError, UnicodeDecodeError) as error:
         raise click.ClickException(f"{file}: {error}") from error

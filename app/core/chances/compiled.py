@@ -5,8 +5,7 @@ from pathlib import Path
 from typing import Final
 
 from app.core.chances.simulation import Replayer
-from app.core.planning.compiled import compiled_kernels
-from app.core.planning.decoding import Engine
+from app.core.planning.compiled import compiled_kernels, engine_of
 
 MODULES: Final = tuple(f"app.core.chances.kernels.{name}" for name in ("generator", "drawing", "mishaps", "replaying"))
 
@@ -18,4 +17,4 @@ def replayer(cache_folder: Path | None = None) -> Replayer | None:
     if kernels is None:
         return None
     made = kernels.functions
-    return Replayer(Engine(made["play"], kernels.array), made["replay"], made["draw_all"])
+    return Replayer(engine_of(kernels), made["replay"], made["draw_all"])

@@ -5,8 +5,8 @@ The dataclasses are those of ``app.core.shop``; ``problem_file`` and ``result_fi
 **Hours.** All times are whole seconds since the Unix epoch. The open seconds of a station's calendar are *attended*;
 where the shop names its people, only those in which some crew's calendar is open too. In the *running* seconds of a
 station its work goes on: the attended ones, and with ``over_closed`` "unattended" also up to ``unattended_s`` seconds
-after each closing (of shifts and overtime, and of the crews, where people are named), never during a downtime. Work
-that ends exactly at closing ends then.
+after each closing (of shifts and overtime, and of the crews, where people are named), never during a downtime, which
+ends it: nobody is there to start the machine again. Work that ends exactly at closing ends then.
 
 **Run.** One stretch of one operation of a lot: so many pieces at one station. It starts in an attended second.
 Set-up comes first and takes ``setup_s`` attended seconds; work follows at once and takes ``work_s`` running seconds;

@@ -179,6 +179,7 @@ LATER: Final = 2
 LOOK: Final = 20
 """A station looks at so many waiting operations that it cannot begin now, and at no more."""
 FOREVER: Final = 1 << 60
+NEVER_DUE: Final = 1 << 36
 AS_PLANNED: Final = 1 << 16
 """The factors of a plan; a simulation draws others."""
 # Places of the head of the shop's array: where each part begins, how many rows it has, and what stands alone.
@@ -222,8 +223,67 @@ AS_PLANNED: Final = 1 << 16
     F_MOST_RUNS,
     F_MOST_EVENTS,
     F_MOST_TRANSFERS,
+    F_MAKESPAN,  # the rest is of a shop whose plan is a list; 1: the last finish counts, not lateness
+    F_STEPS,
+    F_STEPS_COUNT,
+    F_CHOICE,  # 1: some operation can be done at several stations
+    F_MEAN_WORK,  # s
+    F_JOURNEY_STEPS,  # its lots
+    F_COURSE_STEPS,  # the rest is of the list's array
+    F_COURSE_STATIONS,
+    F_COURSE_LOTS,
+    F_PLACES,
     HEAD,
-) = range(40)
+) = range(50)
+
+# Columns of the operations of a shop whose plan is a list, and of their options: stations that can do it.
+(
+    A_LOT,
+    A_SETUP,
+    A_FAMILY,
+    A_FIXTURE,
+    A_FIXTURE_SETUP,
+    A_NOT_BEFORE,
+    A_OPTIONS,
+    A_OPTIONS_END,
+    A_WORK,  # at the first of its stations, s
+    A_REMAINING,  # the same with all that follows in the lot
+    A_VALUE,  # millionths of the logarithm of weight by work
+    STEP_COLUMNS,
+) = range(12)
+V_STATION, V_WORK, OPTION_COLUMNS = range(3)
+
+# Columns of its lots.
+W_FIRST, W_END, W_DUE, W_WEIGHT, JOURNEY_STEP_COLUMNS = range(5)
+
+# Columns of a list's array: by operation; by station; by lot; by place.
+(
+    G_OP,
+    G_PLACE,
+    G_START,
+    G_END,
+    G_STATION,
+    G_BEFORE,  # the operation before it at its station, or -1
+    G_SPAN,  # the span of its station's hours in which it ends, or one before
+    G_TRIAL_START,  # the same of a list that is tried
+    G_TRIAL_END,
+    G_TRIAL_STATION,
+    G_TRIAL_BEFORE,
+    G_TRIAL_SPAN,
+    COURSE_STEP_COLUMNS,
+) = range(13)
+H_FREE, H_LAST, H_SPAN, COURSE_STATION_COLUMNS = range(4)
+# H_SPAN: the span of its hours in which it is free, or one before.
+I_COUNT, I_READY, I_START, COURSE_LOT_COLUMNS = range(4)
+D_LOT, D_OP, D_TRIAL_OP, D_BEST, D_PATH, PLACE_COLUMNS = range(6)
+# D_TRIAL_OP: twice the operation, and 1 where its times are new. D_BEST: the lot there in the best list so far.
+
+# Rules of dispatch; those from ATC on have a factor.
+BY_ARRIVAL, BY_DUE, BY_WORK, BY_SLACK, BY_RATIO, BY_VALUE, BY_REMAINING, BY_COST = range(8)
+
+# Places at the beginning of a list's array.
+M_SEED, M_COST, M_BEST, M_TAKEN, M_PATH, M_PLANNED, M_START, M_SPAN, M_NUMBERS = range(9)
+# M_PLANNED: 1 once there is a plan.
 
 Packed = list[int]
 """The shop's array, which compiled kernels have as one of numpy's."""

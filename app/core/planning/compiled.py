@@ -9,7 +9,7 @@ import importlib
 import os
 import platform
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
 from pathlib import Path
 from types import FunctionType, ModuleType
@@ -30,6 +30,9 @@ KERNELS: Final = (
     "batches",
     "setting_out",
     "dispatch",
+    "appending",
+    "rules",
+    "annealing",
 )
 """The modules in which kernels are, those that are used by others first."""
 
@@ -41,7 +44,7 @@ def engine(cache_folder: Path | None = None) -> Engine | None:
         cache_folder: where machine code is kept between processes; None keeps none.
     """
     kernels = compiled_kernels(cache_folder)
-    return None if kernels is None else Engine(kernels.functions["play"], kernels.array)
+    return None if kernels is None else engine_of(kernels)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,12 @@ class Kernels:
 
     functions: Mapping[str, Any]
     array: Callable[[Sequence[int]], Any]
+
+
+def engine_of(kernels: Kernels) -> Engine:
+    """Return the decoder and the search among compiled kernels."""
+    names = [field.name for field in fields(Engine) if field.name != "array"]
+    return Engine(**{name: kernels.functions[name] for name in names}, array=kernels.array)
 
 
 @cache

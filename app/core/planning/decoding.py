@@ -6,7 +6,7 @@ from typing import Final
 
 from app.core.planning import arrays as a
 from app.core.planning.flattening import flatten
-from app.core.planning.kernels import dispatch
+from app.core.planning.kernels import annealing, dispatch, rules
 from app.core.planning.layout import LONGEST_DAYS
 from app.core.planning.packing import Packing, pack
 from app.core.planning.ranking import planned_order
@@ -20,10 +20,14 @@ class Engine:
     """The kernels in one form, and how it wants an array made from a list."""
 
     play: Callable[[a.Packed, a.State], None]
+    by_rule: Callable[[a.Packed, a.State, int, int], int]
+    decode_list: Callable[[a.Packed, a.State], int]
+    anneal: Callable[[a.Packed, a.State, int, int, "list[int]"], None]
+    keep_best: Callable[[a.Packed, a.State], None]
     array: Callable[[Sequence[int]], "list[int]"]
 
 
-PLAIN: Final = Engine(dispatch.play, list)
+PLAIN: Final = Engine(dispatch.play, rules.by_rule, rules.decode_list, annealing.anneal, annealing.keep_best, list)
 """Plain Python."""
 
 

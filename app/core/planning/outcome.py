@@ -6,6 +6,7 @@ from app.core.forecast.obstacles import Obstacle, ObstacleKind, Status, Trouble
 from app.core.planning import arrays as a
 from app.core.planning.decoding import Decoded
 from app.core.planning.result_file import PARTLY, PLANNED, Plan, PlannedLot, PlannedRun
+from app.core.shop import Shop
 
 Words = Callable[[Obstacle], str]
 """How an obstacle is put into words."""
@@ -20,21 +21,25 @@ def plain_words(obstacle: Obstacle) -> str:
 
 
 def plan_of_arrays(decoded: Decoded, words: Words = plain_words) -> Plan:
-    """Return the plan that a decoder has written, lots in the order of the shop, runs by their start."""
-    packing = decoded.packing
-    order = {lot.key: place for place, lot in enumerate(packing.shop.lots)}
-    lots = sorted(_lots(decoded, words), key=lambda one: order[one.lot])
-    runs = sorted(_runs(decoded), key=lambda run: (run.start, run.load, order[run.lot], run.index))
-    due = {lot.key: (lot.due, lot.weight) for lot in packing.shop.lots}
+    """Return the plan that a decoder has written."""
+    return plan_from(decoded.packing.shop, list(_lots(decoded, words)), list(_runs(decoded)))
+
+
+def plan_from(shop: Shop, lots: list[PlannedLot], runs: list[PlannedRun]) -> Plan:
+    """Return a plan of lots, in the order of the shop, and runs, by their start; with what they come to."""
+    order = {lot.key: place for place, lot in enumerate(shop.lots)}
+    due = {lot.key: (lot.due, lot.weight) for lot in shop.lots}
     late = weighted = last = 0
     for one in lots:
         day, weight = due[one.lot]
         if one.finish is not None:
-            last = max(last, one.finish - packing.shop.now)
+            last = max(last, one.finish - shop.now)
             if day is not None and one.finish > day:
                 late += 1
                 weighted += weight * (one.finish - day)
     status = PLANNED if all(one.status == Status.PLANNED for one in lots) else PARTLY
+    lots = sorted(lots, key=lambda one: order[one.lot])
+    runs = sorted(runs, key=lambda run: (run.start, run.load))  # the first of a shared batch stays first
     return Plan(status, last, weighted, late, tuple(lots), tuple(runs))
 
 

@@ -1,15 +1,22 @@
 """The compiled decoder writes what the plain one writes, to the second."""
 
+import json
 import os
 
 import pytest
 
+from app.core.case_file import shop_of_case
+from app.core.job_shop_text import read_job_shop
+from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning.compiled import engine
 from app.core.planning.decoding import Engine, decode, decode_packed
 from app.core.planning.outcome import plan_of_arrays, run_rows
 from app.core.planning.ranking import planned_order
+from app.core.planning.search import Effort, improve
+from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
+from tests.published.job_shops import texts
 
 SHOPS = 300
 
@@ -34,3 +41,13 @@ def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Eng
         kinds |= {lot.status for lot in plan_of_arrays(plain).lots}
         assert int(quick.arrays.state[a.N_TROUBLE]) == plain.arrays.state[a.N_TROUBLE]
     assert {"planned", "held", "no open hours"} <= kinds
+
+
+def test_searches_compiled_and_plain_find_the_same_plans(compiled: Engine) -> None:
+    case = shop_of_case(json.loads(json.dumps(make_case("heavy", 4, lots=20))))
+    ranked, published = draw_shop(2, lots=4, operations=3), read_job_shop(texts()["la01"])
+    for shop, moves, makespan in ((case, 400, False), (ranked, 30, False), (published, 400, True)):
+        effort = Effort(moves=moves, searches=2, seed=3)
+        quick = improve(shop, effort, compiled, makespan=makespan)
+        assert quick == improve(shop, effort, makespan=makespan)
+        assert check(shop, quick.plan) == ()

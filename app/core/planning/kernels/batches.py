@@ -30,6 +30,9 @@ from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.rows import bin_at, job_at, op_at, pool_at, station_at, task_at
 from app.core.planning.kernels.starting import wait_again
 
+Load = tuple[int, int, int, int, int, int]
+"""A batch: its time, pieces, weight, most pieces, most weight, and until when it may wait for more."""
+
 
 def most_urgent(p: Packed, s: State, station: int, recipe: int) -> int:
     """Return the pool of a station whose first operation has the lowest rank, of one recipe unless it is -1; or -1."""
@@ -53,10 +56,10 @@ def take_first(p: Packed, s: State, pool: int) -> int:
     return s[p[F_BY_RANK] + rank]
 
 
-def fits(p: Packed, op: int, pieces: int, bounds: tuple[int, int, int, int, int]) -> bool:
+def fits(p: Packed, op: int, pieces: int, bounds: Load) -> bool:
     """Tell whether pieces of an operation fit into a load; see ``with_more``."""
     row = op_at(p, op)
-    cycle, load, weight, most, heaviest = bounds
+    cycle, load, weight, most, heaviest, _deadline = bounds
     return (
         p[row + O_CYCLE] == cycle
         and pieces <= p[row + O_LIMIT]
@@ -65,24 +68,26 @@ def fits(p: Packed, op: int, pieces: int, bounds: tuple[int, int, int, int, int]
     )
 
 
-def with_more(
-    p: Packed, op: int, pieces: int, bounds: tuple[int, int, int, int, int]
-) -> tuple[int, int, int, int, int]:
-    """Return the time, pieces, weight and strictest bounds of a load with pieces of one more operation."""
+def with_more(p: Packed, s: State, op: int, pieces: int, bounds: Load) -> Load:
+    """Return the time, pieces, weight, strictest bounds and deadline of a load with pieces of one more operation."""
     row = op_at(p, op)
-    cycle, load, weight, most, heaviest = bounds
+    cycle, load, weight, most, heaviest, deadline = bounds
     return (
         cycle,
         load + pieces,
         weight + pieces * p[row + O_PIECE_WEIGHT],
         min(most, p[row + O_MAX_PIECES]),
         min(heaviest, p[row + O_MAX_WEIGHT]),
+        min(deadline, waits_until(p, s, op)),
     )
 
 
-def gather(
-    p: Packed, s: State, station: int, recipe: int, bounds: tuple[int, int, int, int, int]
-) -> tuple[int, int, int, int, int]:
+def waits_until(p: Packed, s: State, op: int) -> int:
+    """Return until when the pieces of an operation that wait may wait for others to share their batch."""
+    return s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY] + p[op_at(p, op) + O_WAIT]
+
+
+def gather(p: Packed, s: State, station: int, recipe: int, bounds: Load) -> Load:
     """Put aside, by rank, what goes into a load whole; return the load with it.
 
     What goes in is left on top of the operations set aside, which ``N_ASIDE`` counts; what does not waits on. No more
@@ -96,7 +101,7 @@ def gather(
         top = s[N_ASIDE]
         s[N_ASIDE] = top + 1
         if fits(p, op, pieces, bounds):
-            bounds = with_more(p, op, pieces, bounds)
+            bounds = with_more(p, s, op, pieces, bounds)
             # Those refused stay on top of those that go in.
             s[p[F_ASIDE] + top] = s[p[F_ASIDE] + top - refused] if refused > 0 else op
             s[p[F_ASIDE] + top - refused] = op
@@ -111,9 +116,9 @@ def gather(
     return bounds
 
 
-def wait_until(p: Packed, s: State, op: int, station: int, now: int, bounds: tuple[int, int, int, int, int]) -> int:
+def wait_until(p: Packed, s: State, op: int, station: int, now: int, bounds: Load) -> int:
     """Return when the next job comes for which a load waits, or -1 when it waits for none."""
-    deadline = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY] + p[op_at(p, op) + O_WAIT]
+    deadline = bounds[5]
     if deadline <= now or bounds[1] >= bounds[3] or bounds[2] >= bounds[4]:
         return -1
     soonest = -1

@@ -53,7 +53,7 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
-from app.core.planning.kernels.batches import gather, most_urgent, take_first, wait_until
+from app.core.planning.kernels.batches import gather, most_urgent, take_first, wait_until, waits_until
 from app.core.planning.kernels.flow import announce, no_longer_pending
 from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.outside import go_outside
@@ -249,7 +249,8 @@ def begin_batch(p: Packed, s: State, op: int, station: int, now: int) -> bool:
     row = op_at(p, op)
     mark = s[N_ASIDE]
     pieces = s[N_PIECES]
-    alone = (p[row + O_CYCLE], pieces, pieces * p[row + O_PIECE_WEIGHT], p[row + O_MAX_PIECES], p[row + O_MAX_WEIGHT])
+    most, heaviest = p[row + O_MAX_PIECES], p[row + O_MAX_WEIGHT]
+    alone = (p[row + O_CYCLE], pieces, pieces * p[row + O_PIECE_WEIGHT], most, heaviest, waits_until(p, s, op))
     load = gather(p, s, station, p[pool_at(p, p[row + O_POOL]) + P_RECIPE], alone)
     until = wait_until(p, s, op, station, now, load)
     if until >= 0:

@@ -24,6 +24,7 @@ from app.core.planning.arrays import (
     O_BLOCKED,
     O_COUNTED,
     O_KIND,
+    O_LIMIT,
     O_LOST,
     O_LOT,
     O_NEXT,
@@ -189,7 +190,8 @@ def arrive(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
     for at in range(transfers):
         pieces += s[p[F_TRANSFERS] + 2 * (at) + 1]
     second = s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0]
-    if transfers > 1 and p[row + O_POOL] >= 0:
+    # Several runs of it would take the pieces up faster than one, so they wait for all.
+    if transfers > 1 and p[row + O_POOL] >= 0 and p[row + O_LIMIT] >= p[row + O_TODO]:
         second = runs_through_from(p, s, op, transfers)
     add_job(p, s, op, pieces, second, run)
 

@@ -3,25 +3,36 @@
 from app.core.planning.arrays import (
     BIN_COLUMNS,
     CALENDAR_COLUMNS,
+    COURSE_LOT_COLUMNS,
+    COURSE_STATION_COLUMNS,
+    COURSE_STEP_COLUMNS,
     CREW_COLUMNS,
     F_ARRIVALS,
     F_BENCHES,
     F_BINS,
     F_CALENDARS,
+    F_COURSE_LOTS,
+    F_COURSE_STATIONS,
+    F_COURSE_STEPS,
     F_CREWS,
     F_JOBS,
+    F_JOURNEY_STEPS,
     F_JOURNEYS,
     F_LOADS,
     F_LOTS,
     F_OPS,
+    F_PLACES,
     F_POOLS,
     F_RETURNS,
     F_RUNS,
     F_STATIONS,
+    F_STEPS,
     F_TASKS,
     JOB_COLUMNS,
+    JOURNEY_STEP_COLUMNS,
     LOT_COLUMNS,
     OP_COLUMNS,
+    PLACE_COLUMNS,
     POOL_COLUMNS,
     RETURN_COLUMNS,
     RUN_COLUMNS,
@@ -29,6 +40,7 @@ from app.core.planning.arrays import (
     STATE_OP_COLUMNS,
     STATE_STATION_COLUMNS,
     STATION_COLUMNS,
+    STEP_COLUMNS,
     UNDER_WAY_COLUMNS,
     Packed,
 )
@@ -107,3 +119,33 @@ def run_at(p: Packed, run: int) -> int:
 def job_at(p: Packed, job: int) -> int:
     """Return where a job begins in the state's array."""
     return p[F_JOBS] + job * JOB_COLUMNS
+
+
+def step_at(p: Packed, op: int) -> int:
+    """Return where an operation of a list begins in the shop's array."""
+    return p[F_STEPS] + op * STEP_COLUMNS
+
+
+def journey_steps_at(p: Packed, lot: int) -> int:
+    """Return where a lot of a list begins in the shop's array."""
+    return p[F_JOURNEY_STEPS] + lot * JOURNEY_STEP_COLUMNS
+
+
+def course_at(p: Packed, op: int) -> int:
+    """Return where an operation begins in a list's array."""
+    return p[F_COURSE_STEPS] + op * COURSE_STEP_COLUMNS
+
+
+def course_station_at(p: Packed, station: int) -> int:
+    """Return where a station begins in a list's array."""
+    return p[F_COURSE_STATIONS] + station * COURSE_STATION_COLUMNS
+
+
+def course_lot_at(p: Packed, lot: int) -> int:
+    """Return where a lot begins in a list's array."""
+    return p[F_COURSE_LOTS] + lot * COURSE_LOT_COLUMNS
+
+
+def place_at(p: Packed, place: int) -> int:
+    """Return where a place of a list begins in its array."""
+    return p[F_PLACES] + place * PLACE_COLUMNS

@@ -1,0 +1,169 @@
+"""Rules of dispatch for a shop whose plan is a list: at each free station, who goes first by what is known then.
+
+First come first served, due date, shortest work, slack, critical ratio, weighted shortest work, most work remaining,
+and the apparent tardiness cost (Vepsalainen and Morton, Management Science 33 (1987) 1035-1047) with a factor.
+"""
+
+from app.core.planning.arrays import (
+    A_LOT,
+    A_NOT_BEFORE,
+    A_OPTIONS,
+    A_OPTIONS_END,
+    A_REMAINING,
+    A_VALUE,
+    A_WORK,
+    BY_ARRIVAL,
+    BY_COST,
+    BY_DUE,
+    BY_RATIO,
+    BY_REMAINING,
+    BY_SLACK,
+    BY_WORK,
+    D_LOT,
+    F_LOTS_COUNT,
+    F_MEAN_WORK,
+    F_STEPS_COUNT,
+    FOREVER,
+    G_TRIAL_STATION,
+    H_FREE,
+    I_COUNT,
+    I_READY,
+    I_START,
+    M_COST,
+    OPTION_COLUMNS,
+    V_STATION,
+    V_WORK,
+    W_DUE,
+    W_END,
+    W_FIRST,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.appending import append, begin_trial, starts_at, take_trial, try_from
+from app.core.planning.kernels.rows import (
+    course_at,
+    course_lot_at,
+    course_station_at,
+    journey_steps_at,
+    place_at,
+    station_at,
+    step_at,
+)
+
+
+def urgency(p: Packed, op: int, now: int, ready: int, rule: int, factor: int) -> int:
+    """Return what decides between operations that could begin ``now``: the least goes first. Factors are tenths."""
+    step = step_at(p, op)
+    due = p[journey_steps_at(p, p[step + A_LOT]) + W_DUE]
+    slack = due - now - p[step + A_REMAINING]
+    if rule == BY_ARRIVAL:
+        return ready
+    if rule == BY_SLACK:
+        return slack
+    if rule == BY_RATIO:
+        return (due - now) * 1000 // p[step + A_REMAINING]
+    if rule == BY_COST:
+        return max(slack, 0) * 10_000_000 // (factor * p[F_MEAN_WORK]) - p[step + A_VALUE]
+    return standing_urgency(p, step, due, rule)
+
+
+def standing_urgency(p: Packed, step: int, due: int, rule: int) -> int:
+    """Return what decides by the rules that do not look at the clock."""
+    if rule == BY_DUE:
+        return due
+    if rule == BY_WORK:
+        return p[step + A_WORK]
+    return -p[step + A_REMAINING] if rule == BY_REMAINING else -p[step + A_VALUE]
+
+
+def next_ready(p: Packed, c: State, lot: int) -> int:
+    """Return when the pieces of a lot's next operation are ready, or -1 when it has none."""
+    row, journey = course_lot_at(p, lot), journey_steps_at(p, lot)
+    op = p[journey + W_FIRST] + c[row + I_COUNT]
+    if op >= p[journey + W_END]:
+        return -1
+    return max(c[row + I_READY], p[step_at(p, op) + A_NOT_BEFORE])
+
+
+def soonest_start(p: Packed, c: State, op: int, ready: int) -> int:
+    """Return when an operation could begin at the station that is free first for it, or -1."""
+    soonest = -1
+    step = step_at(p, op)
+    for option in range(p[step + A_OPTIONS], p[step + A_OPTIONS_END], OPTION_COLUMNS):
+        station = p[option + V_STATION]
+        free = c[course_station_at(p, station) + H_FREE]
+        start = starts_at(p, station_at(p, station), max(ready, free), p[option + V_WORK])
+        if start >= 0 and (soonest < 0 or start < soonest):
+            soonest = start
+    return soonest
+
+
+def next_by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
+    """Return the lot that goes next: of those whose next operation can begin soonest, the most urgent; or -1."""
+    now = FOREVER
+    for lot in range(p[F_LOTS_COUNT]):
+        row = course_lot_at(p, lot)
+        ready = next_ready(p, c, lot)
+        if ready < 0:
+            continue
+        start = c[row + I_START]
+        if start < 0:
+            start = soonest_start(p, c, p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT], ready)
+            c[row + I_START] = start
+        if 0 <= start < now:
+            now = start
+    chosen = -1
+    least = FOREVER
+    for lot in range(p[F_LOTS_COUNT]):
+        row = course_lot_at(p, lot)
+        ready = next_ready(p, c, lot)
+        if ready >= 0 and c[row + I_START] == now:
+            op = p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT]
+            value = urgency(p, op, now, ready, rule, factor)
+            if value < least:
+                least = value
+                chosen = lot
+    return chosen
+
+
+def by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
+    """Make the list and its plan by a rule; return its cost, or FOREVER when the calendars do not hold it."""
+    begin_trial(p, c, 0)
+    for lot in range(p[F_LOTS_COUNT]):
+        c[course_lot_at(p, lot) + I_START] = -1
+    for at in range(p[F_STEPS_COUNT]):
+        lot = next_by_rule(p, c, rule, factor)
+        if lot < 0:
+            return FOREVER
+        row = course_lot_at(p, lot)
+        op = p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT]
+        end = append(p, c, op, c[row + I_READY])
+        if end < 0:
+            return FOREVER
+        c[place_at(p, at) + D_LOT] = lot
+        c[row + I_COUNT] += 1
+        c[row + I_READY] = end
+        c[row + I_START] = -1
+        forget_starts(p, c, c[course_at(p, op) + G_TRIAL_STATION])
+    return decode_list(p, c)
+
+
+def forget_starts(p: Packed, c: State, station: int) -> None:
+    """Have the starts of what waits for a station reckoned anew."""
+    for lot in range(p[F_LOTS_COUNT]):
+        row = course_lot_at(p, lot)
+        if c[row + I_START] < 0:
+            continue
+        step = step_at(p, p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT])
+        for option in range(p[step + A_OPTIONS], p[step + A_OPTIONS_END], OPTION_COLUMNS):
+            if p[option + V_STATION] == station:
+                c[row + I_START] = -1
+
+
+def decode_list(p: Packed, c: State) -> int:
+    """Decode the whole list and make it the plan; return its cost, or FOREVER."""
+    cost = try_from(p, c, 0, FOREVER)
+    if cost < FOREVER:
+        take_trial(p, c, 0)
+        c[M_COST] = cost
+    return cost

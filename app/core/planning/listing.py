@@ -1,0 +1,127 @@
+"""Shops whose plan is a list: what the quick form of the decoder, and the search on it, read and write.
+
+Where every operation is one run of all its pieces, and nothing needs people, shared batches or a look at the clock, a
+plan is decided by the order in which operations are appended to their stations. A list names lots; the k-th time that a
+lot comes means its k-th operation, so that every list is a plan.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log
+
+from app.core.planning import arrays as a
+from app.core.planning.flattening import flatten
+from app.core.planning.kernels.times import done_ms, whole_seconds
+from app.core.planning.packing import Packing
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A packed shop whose plan is a list.
+
+    Attributes:
+        packing: the shop.
+        operations: the place in its arrays of each operation of the list.
+        fixed: the shop's array, with the operations of the list behind it.
+        course_length: length of a list's array.
+    """
+
+    packing: Packing
+    operations: tuple[int, ...]
+    fixed: list[int]
+    course_length: int
+
+
+def as_line(packing: Packing, *, makespan: bool) -> Line | None:
+    """Return a packed shop as a line, or None where its plan is more than a list."""
+    tables = packing.tables
+    pinned = any(lot.pinned is not None for lot in packing.lots)
+    if pinned or tables.people or tables.under_way or tables.returns or any(packing.troubles):
+        return None
+    operations = tuple(op for op, row in enumerate(tables.ops) if row[a.O_TODO] > 0)
+    if not operations or not all(_is_plain(packing, op) for op in operations):
+        return None
+    fixed, _ = flatten(tables, 1)
+    by_lot: list[list[int]] = [[] for _ in tables.lots]
+    for at, op in enumerate(operations):
+        by_lot[tables.ops[op][a.O_LOT]].append(at)
+    steps: list[list[int]] = []
+    for at, op in enumerate(operations):
+        lot = tables.ops[op][a.O_LOT]
+        release = tables.lots[lot][a.L_RELEASE] if by_lot[lot][0] == at else 0
+        steps.append(_step(packing, fixed, op, release))
+    _look_ahead(packing, steps, by_lot)
+    _append(fixed, a.F_STEPS, steps)
+    fixed[a.F_CHOICE] = int(any(step[a.A_OPTIONS_END] - step[a.A_OPTIONS] > a.OPTION_COLUMNS for step in steps))
+    fixed[a.F_MEAN_WORK] = max(1, sum(step[a.A_WORK] for step in steps) // len(steps))
+    _append(fixed, a.F_JOURNEY_STEPS, [_journey(row, ops) for row, ops in zip(tables.lots, by_lot, strict=True)])
+    fixed[a.F_STEPS_COUNT], fixed[a.F_MAKESPAN] = len(steps), int(makespan)
+    return Line(packing, operations, fixed, _course_parts(fixed))
+
+
+def _is_plain(packing: Packing, op: int) -> bool:
+    """Tell whether an operation is one run of all its pieces, whose time is known."""
+    row = packing.tables.ops[op]
+    lot, index = packing.operations[op]
+    operation = packing.lots[lot].operations[index]
+    if row[a.O_KIND] not in {a.SINGLE, a.PALLET, a.BAR} or row[a.O_POOL] < 0 or row[a.O_COMPONENTS]:
+        return False
+    whole = not row[a.O_COUNTED] and operation.waiting in {0, row[a.O_TODO]}
+    return whole and not row[a.O_SEND] and operation.split == 1
+
+
+def _step(packing: Packing, fixed: list[int], op: int, release: int) -> list[int]:
+    """Return the row of an operation, and put its options behind the shop's array."""
+    tables, row = packing.tables, packing.tables.ops[op]
+    pool = tables.pools[row[a.O_POOL]]
+    options = len(fixed)
+    for station in tables.pool_stations[pool[a.P_STATIONS] : pool[a.P_STATIONS_END]]:
+        pair = row + tables.stations[station]
+        fixed += [station, whole_seconds(done_ms(pair, 0, a.OP_COLUMNS, row[a.O_TODO], row[a.O_TODO], -1))]
+    step = [0] * a.STEP_COLUMNS
+    step[a.A_SETUP], step[a.A_FAMILY], step[a.A_FIXTURE] = row[a.O_SETUP], row[a.O_FAMILY], row[a.O_FIXTURE]
+    step[a.A_FIXTURE_SETUP], step[a.A_NOT_BEFORE] = row[a.O_FIXTURE_SETUP], max(release, row[a.O_NOT_BEFORE])
+    step[a.A_WORK] = max(1, fixed[options + a.V_WORK])
+    step[a.A_OPTIONS], step[a.A_OPTIONS_END], step[a.A_LOT] = options, len(fixed), row[a.O_LOT]
+    return step
+
+
+def _look_ahead(packing: Packing, steps: list[list[int]], by_lot: Sequence[Sequence[int]]) -> None:
+    """Note what the rules of dispatch look at."""
+    for lot, ops in enumerate(by_lot):
+        remaining = 0
+        for op in reversed(ops):
+            step = steps[op]
+            remaining += step[a.A_WORK]
+            step[a.A_REMAINING] = remaining
+            step[a.A_VALUE] = round(1e6 * log(max(1, packing.lots[lot].weight) / step[a.A_WORK]))
+
+
+def _journey(row: Sequence[int], ops: Sequence[int]) -> list[int]:
+    """Return the row of a lot."""
+    journey = [0] * a.JOURNEY_STEP_COLUMNS
+    if ops:
+        journey[a.W_FIRST], journey[a.W_END] = ops[0], ops[-1] + 1
+    journey[a.W_DUE], journey[a.W_WEIGHT] = min(row[a.L_DUE], a.NEVER_DUE), row[a.L_WEIGHT]
+    return journey
+
+
+def _append(fixed: list[int], place: int, rows: Sequence[Sequence[int]]) -> None:
+    fixed[place] = len(fixed)
+    for row in rows:
+        fixed += row
+
+
+def _course_parts(fixed: list[int]) -> int:
+    """Note where the parts of a list's array begin and return its length."""
+    steps = fixed[a.F_STEPS_COUNT]
+    at = a.M_NUMBERS
+    for place, length in (
+        (a.F_COURSE_STEPS, steps * a.COURSE_STEP_COLUMNS),
+        (a.F_COURSE_STATIONS, fixed[a.F_STATIONS_COUNT] * a.COURSE_STATION_COLUMNS),
+        (a.F_COURSE_LOTS, fixed[a.F_LOTS_COUNT] * a.COURSE_LOT_COLUMNS),
+        (a.F_PLACES, steps * a.PLACE_COLUMNS),
+    ):
+        fixed[place] = at
+        at += length
+    return at

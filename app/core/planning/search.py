@@ -1,0 +1,153 @@
+"""Searching for a better order of work: from the best rule of dispatch on, with as many seeds as are asked for.
+
+A shop whose plan is a list (see ``listing``) is searched by annealing over lists; any other by annealing over the ranks
+of its operations, each order of ranks judged by dispatching the whole shop. Both give a plan that is never worse than
+the one the shop has. The same effort, counted in moves, and the same seed give the same plan.
+"""
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from math import log
+from typing import Final
+
+from app.core.planning import arrays as a
+from app.core.planning.decoding import PLAIN, Engine, decode
+from app.core.planning.list_plan import plan_of_list
+from app.core.planning.listing import Line, as_line
+from app.core.planning.outcome import plan_of_arrays
+from app.core.planning.rank_search import RankSearch
+from app.core.planning.result_file import Plan
+from app.core.shop import Shop
+
+ROUNDS: Final = 100
+"""The heat of a search falls in so many steps."""
+COOLING: Final = [round(-1000 * log((place + 0.5) / 1024)) for place in range(1024)]
+"""Thousandths of the logarithms that decide how much worse a move may be."""
+RULES: Final = (
+    (a.BY_ARRIVAL, 1),
+    (a.BY_DUE, 1),
+    (a.BY_WORK, 1),
+    (a.BY_SLACK, 1),
+    (a.BY_RATIO, 1),
+    (a.BY_VALUE, 1),
+    (a.BY_REMAINING, 1),
+    *((a.BY_COST, tenths) for tenths in (5, 10, 15, 20, 30, 40, 50, 80, 120)),
+)
+"""Rules of dispatch and their factors in tenths."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How much to search.
+
+    Attributes:
+        moves: how many moves each search tries; None searches for ``seconds`` of the clock instead.
+        seconds: how long.
+        searches: how many searches run, side by side where the engine lets them.
+        seed: what their random numbers begin with.
+        clock: seconds that only grow, to search for some time.
+    """
+
+    moves: int | None = None
+    seconds: float = 0.0
+    searches: int = 1
+    seed: int = 1
+    clock: Callable[[], float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Improved:
+    """What a search found; ``start`` is the plan before it, by the ranks that the shop has."""
+
+    start: Plan
+    plan: Plan
+
+
+@dataclass(slots=True)
+class Progress:
+    """How far a search is, by moves or by the clock."""
+
+    effort: Effort
+    begun: float
+    moves: int = 0
+
+    def share(self) -> float:
+        """Return the share of the effort that is spent; 1 or more at its end."""
+        if self.effort.moves is not None:
+            return self.moves / self.effort.moves if self.effort.moves else 1.0
+        if self.effort.clock is None or self.effort.seconds <= 0:
+            return 1.0
+        return (self.effort.clock() - self.begun) / self.effort.seconds
+
+
+def improve(shop: Shop, effort: Effort, engine: Engine = PLAIN, *, makespan: bool = False) -> Improved:
+    """Return a plan for a shop that is at least as good as the one by its ranks.
+
+    Better is, in this order: less weighted tardiness, fewer late lots, less set-up and flow time; with ``makespan`` an
+    earlier last finish comes before all of them.
+    """
+    begun = effort.clock() if effort.clock is not None else 0.0
+    decoded = decode(shop, engine)
+    start = plan_of_arrays(decoded)
+    line = as_line(decoded.packing, makespan=makespan)
+    seeds = [1 + (effort.seed * 1_000_003 + 7919 * number) % 2_147_483_645 for number in range(effort.searches)]
+    with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
+        if line is None:
+            ranked = RankSearch(decoded.packing, engine, makespan=makespan)
+            found = list(pool.map(lambda seed: ranked.run(Progress(effort, begun), seed), seeds))
+        else:
+            found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort, begun), seed), seeds))
+    return Improved(start, min([start, *found], key=lambda plan: value(shop, plan, makespan=makespan)))
+
+
+def value(shop: Shop, plan: Plan, *, makespan: bool) -> tuple[int, ...]:
+    """Return what plans are compared by, the least being the best; a lot more that can be planned comes first."""
+    unplanned = sum(one.finish is None for one in plan.lots)
+    setup = sum(run.setup_s for run in plan.operations)
+    flow = sum(one.finish - shop.now for one in plan.lots if one.finish is not None)
+    tardy = (plan.weighted_tardiness, plan.late, setup + flow)
+    return (unplanned, plan.makespan, *tardy) if makespan else (unplanned, *tardy)
+
+
+def _search_lists(line: Line, engine: Engine, progress: Progress, seed: int) -> Plan:
+    """Anneal over lists, from the best rule on, and return the best plan."""
+    fixed, cooling = engine.array(line.fixed), engine.array(COOLING)
+    course = best_by_rules(line, engine, fixed)
+    course[a.M_SEED] = seed
+    hottest = _heat(line, course[a.M_COST])
+    chunk = max(1, (progress.effort.moves or 50 * ROUNDS) // ROUNDS)
+    while (share := progress.share()) < 1 and course[a.M_BEST] > 0:
+        left = chunk if progress.effort.moves is None else min(chunk, progress.effort.moves - progress.moves)
+        engine.anneal(fixed, course, left, round(hottest * 0.1**share), cooling)
+        progress.moves += left
+    return plan_of_list(line, _best_list(line, course))
+
+
+def _heat(line: Line, cost: int) -> int:
+    """Return the mean worsening that is taken at first: of a lot's share of the cost, or of an operation's time."""
+    if line.fixed[a.F_MAKESPAN]:
+        return max(1, line.fixed[a.F_MEAN_WORK] // 3)
+    return max(1, int(cost) * 2 // (5 * max(1, line.fixed[a.F_LOTS_COUNT])))
+
+
+def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
+    """Return the array of the list that the best rule of dispatch makes."""
+    best: list[int] | None = None
+    for rule, tenths in RULES:
+        if line.fixed[a.F_MAKESPAN] and rule in {a.BY_DUE, a.BY_SLACK, a.BY_RATIO, a.BY_COST}:
+            continue
+        course = engine.array([0] * line.course_length)
+        cost = int(engine.by_rule(fixed, course, rule, tenths))
+        if cost < a.FOREVER and (best is None or cost < best[a.M_COST]):
+            best = course
+    if best is None:
+        raise ValueError("The calendars do not hold the work of this shop.")
+    engine.keep_best(fixed, best)
+    return best
+
+
+def _best_list(line: Line, course: Sequence[int]) -> list[int]:
+    """Return the lots of the best list."""
+    first, steps = line.fixed[a.F_PLACES], line.fixed[a.F_STEPS_COUNT]
+    return [int(course[first + place * a.PLACE_COLUMNS + a.D_BEST]) for place in range(steps)]

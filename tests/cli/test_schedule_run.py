@@ -1,0 +1,70 @@
+"""``lotwright schedule run`` and ``export`` as a person types them."""
+
+import json
+import sys
+
+import pytest
+
+from app.cli import main
+from app.core.any_problem import read_any_problem
+from app.core.plan_check import check
+from app.core.planning.problem_file import write_problem
+from app.core.planning.result_file import read_plan
+from tests.core.planning.every_rule import draw_shop
+from tests.published.job_shops import texts
+
+
+@pytest.fixture
+def said(tmp_path, capsys, monkeypatch):
+    """Return a function that runs a command on a problem and gives exit code, output and errors."""
+    monkeypatch.setenv("LOTWRIGHT_DATA", str(tmp_path))
+    # What is compiled is the same in plain Python, which needs no half a minute to begin.
+    monkeypatch.setattr(sys.modules["app.cli.schedule"], "engine", lambda folder: None)
+
+    def run(problem: str, *options: str) -> tuple[int, str, str]:
+        file = tmp_path / "problem"
+        file.write_text(problem, encoding="utf-8")
+        with pytest.raises(SystemExit) as ended:
+            main(["schedule", "run", str(file), *options])
+        out, err = capsys.readouterr()
+        return int(ended.value.code or 0), out, err
+
+    return run
+
+
+def test_a_problem_is_planned_and_its_plan_passes_the_checker(said):
+    problem = write_problem(draw_shop(1))
+    code, out, _ = said(problem, "--json")
+    assert code == 0
+    assert check(read_any_problem(problem), read_plan(out)) == ()
+
+
+def test_moves_make_a_better_plan_and_the_same_every_time(said):
+    options = ("--objective", "makespan", "--searches", "2", "--json")
+    before = json.loads(said(texts()["ft06"], *options)[1])
+    first = said(texts()["ft06"], "--iterations", "1500", *options)[1]
+    again = said(texts()["ft06"], "--iterations", "1500", *options)[1]
+    assert first == again
+    assert json.loads(first)["makespan"] < before["makespan"]
+    assert check(read_any_problem(texts()["ft06"]), read_plan(first)) == ()
+
+
+def test_a_published_instance_gets_due_dates(said):
+    code, out, _ = said(texts()["ft06"], "--due-factor", "1.1")
+    assert code == 0
+    assert "weighted tardiness" in out
+    assert not out.splitlines()[1].startswith("weighted tardiness 0 s")
+
+
+def test_lots_that_cannot_be_planned_are_named(said):
+    problem = json.loads(write_problem(draw_shop(1)))
+    problem["lots"][0]["hold"] = "the customer asked"
+    code, out, _ = said(json.dumps(problem))
+    assert code == 0
+    assert "L0: held." in out
+
+
+def test_a_factor_that_is_no_number_is_refused(said):
+    code, _, err = said(texts()["ft06"], "--due-factor", "soon")
+    assert code == 2
+    assert "soon is no number" in err

@@ -1,0 +1,21 @@
+"""Shops with every rule switched on: the checker, which shares no code with the decoder, finds no rule broken."""
+
+import pytest
+
+from app.core.plan_check import check
+from app.core.planning.decoding import decode
+from app.core.planning.outcome import plan_of_arrays
+from tests.core.planning.every_rule import draw_shop
+
+
+@pytest.mark.parametrize("first", range(0, 100, 10))
+def test_plans_break_no_rule(first: int) -> None:
+    for seed in range(first, first + 10):
+        shop = draw_shop(seed)
+        broken = check(shop, plan_of_arrays(decode(shop)))
+        assert broken == (), f"seed {seed}: {broken[0]}"
+
+
+def test_larger_shops_break_no_rule_either() -> None:
+    shop = draw_shop(1000, lots=60, operations=7, stations=12)
+    assert check(shop, plan_of_arrays(decode(shop))) == ()
