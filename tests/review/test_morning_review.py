@@ -134,7 +134,7 @@ def test_its_statements_do_not_grow_with_the_lots(session, engine, as_owner, now
     plan_now(session, now)
     with counted(engine) as statements:
         as_owner.get("/review")
-    assert len(statements) <= 26
+    assert len(statements) <= 25
 
 
 def test_paper_files_and_backup_are_offered_calmly_until_they_are_set_up(review, as_owner):

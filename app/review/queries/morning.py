@@ -11,6 +11,7 @@ from app.lots.queries import Short, coming_short
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
 from app.review.queries import floor
+from app.review.queries.last_day import Day, last_day
 from app.safekeeping import queries as safekeeping_queries
 from app.safekeeping.queries import Standing
 from app.schedule import queries as schedule_queries
@@ -41,7 +42,7 @@ class Review:
     stations: list[StationToday]
     to_order: Sequence[ToOrder]
     to_chase: Sequence[ToChase]
-    last_day: floor.Day | None
+    last_day: Day | None
     down: list[Downtime]
     services: list[ServiceDue]
     recorded_late: list[floor.RecordedLate]
@@ -65,7 +66,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
         stations=_stations(session, today),
         to_order=purchasing_queries.material_to_order(session, today),
         to_chase=purchasing_queries.material_to_chase(session, today),
-        last_day=floor.last_day(session, now),
+        last_day=last_day(session, now),
         services=schedule_queries.services_due(session, now),
         down=station_queries.downtimes_at(session, now),
         recorded_late=floor.recorded_late(session, now),
