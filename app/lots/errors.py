@@ -158,6 +158,26 @@ class BlanksNotIssuedError(LedgerError):
         )
 
 
+class SkippedError(LedgerError):
+    """The lot was changed: it passes over this operation now."""
+
+    def __init__(self, operation: str) -> None:
+        super().__init__(
+            gettext(
+                "The lot was changed: %(operation)s is not to be done any more. Open the lot's page and print it again.",
+                operation=operation,
+            )
+        )
+
+
+class ChangeError(LedgerError):
+    """A change of a lot that cannot be made."""
+
+
+class JoinError(LedgerError):
+    """Two lots that cannot become one."""
+
+
 class NothingHereError(LedgerError):
     """No piece waits at the operation, nor at an earlier one."""
 

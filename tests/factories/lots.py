@@ -8,7 +8,7 @@ from sqlalchemy import orm
 from app.lots.models import Lot, LotOperation
 from app.lots.services import Act, NewLot, Share, release_lot
 from app.orders.models import Delivery
-from app.parts.models import KindRole, Routing, Taking
+from app.parts.models import KindRole, Revision, Routing, Taking
 from app.stations.models import Station
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
 from tests.factories.parts import OperationKindFactory, RevisionFactory, RoutingFactory, RoutingOperationFactory
@@ -24,9 +24,11 @@ def act(**circumstances) -> Act:
     return Act(**{**facts, **circumstances})
 
 
-def make_routing(*, operations: int = 3, blanks: bool = False, **plan) -> Routing:
+def make_routing(
+    *, operations: int = 3, blanks: bool = False, revision: Revision | None = None, **plan
+) -> Routing:
     """Make a routing of milling operations, each in a work center of its own with one station."""
-    routing = RoutingFactory(revision=RevisionFactory(piece_grams=500, blank_grams=900))
+    routing = RoutingFactory(revision=revision or RevisionFactory(piece_grams=500, blank_grams=900))
     if blanks:
         kind = OperationKindFactory(name=f"blanks {routing.id}", role=KindRole.BLANKS)
         RoutingOperationFactory(

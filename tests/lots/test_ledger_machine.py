@@ -12,15 +12,16 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from sqlalchemy import orm
 
 from app.lots import services
-from app.lots.errors import LedgerError
+from app.lots.errors import LedgerError, OperationNotFoundError
 from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Posting
 from app.lots.queries.verify import differences
-from app.lots.services import Count, PaperRow, Rework, Scrap, Share, SignOff
+from app.lots.services import Count, NewOperation, PaperRow, Rework, Scrap, Share, SignOff
 from app.shared.database import make_engine
 from app.shared.errors import RefusedError
 from tests.factories.base import factory_session
 from tests.factories.lots import MORNING, act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
+from tests.factories.parts import RevisionFactory
 
 PIECES = st.integers(min_value=0, max_value=14)
 NTH = st.integers(min_value=0, max_value=50)
@@ -55,6 +56,10 @@ class LedgerMachine(RuleBasedStateMachine):
         self.delivery = DeliveryFactory(line=line, quantity=9).id
         ordered = make_lot(self.session, pieces=12, routing=routing, shares=(Share(self.delivery, 9),))
         self.lots = [make_lot(self.session, pieces=12, routing=routing).id, ordered.id]
+        newer = RevisionFactory(part=routing.revision.part, label="Z")
+        make_routing(operations=4, revision=newer)
+        self.revisions = [routing.revision_id, newer.id]
+        self.session.commit()
         self.minutes = itertools.count(90)  # paper speaks of what was before
         self.last = None
 
@@ -64,6 +69,9 @@ class LedgerMachine(RuleBasedStateMachine):
     def act(self, station_id=None):
         then = MORNING + timedelta(minutes=next(self.minutes))
         return act(station_id=station_id, happened_at=then, recorded_at=then)
+
+    def because(self, why):
+        return replace(self.act(), note=why)
 
     def operation(self, nth) -> LotOperation:
         operations = [each for key in self.lots for each in self.session.get_one(Lot, key).operations]
@@ -82,7 +90,7 @@ class LedgerMachine(RuleBasedStateMachine):
         before = self.state()
         try:
             result = service(self.session, circumstances, *content, **more)
-        except (LedgerError, RefusedError):
+        except (LedgerError, OperationNotFoundError, RefusedError):
             self.session.rollback()
             assert self.state() == before
             return None
@@ -235,6 +243,45 @@ class LedgerMachine(RuleBasedStateMachine):
     def scrap_left(self, nth, pieces, given_up):
         more = {"given_up": self.delivery} if given_up else {}
         self.attempt(services.scrap_left, self.act(), self.operation(nth).lot_id, pieces, "no demand", **more)
+
+    @rule(nth=NTH, after=st.one_of(st.none(), NTH))
+    def add_operation(self, nth, after):
+        operation = self.operation(nth)
+        new = NewOperation(
+            after_id=None if after is None else self.operation(after).id,
+            title="Polish",
+            kind_id=operation.kind_id,
+            work_center_id=operation.work_center_id,
+            cycle_ms=30_000,
+        )
+        self.attempt(services.add_operation, self.because("scratches"), operation.lot_id, new)
+
+    @rule(nth=NTH, change=st.sampled_from([services.skip_operation, services.want_operation]))
+    def skip_or_want(self, nth, change):
+        operation = self.operation(nth)
+        self.attempt(change, self.because("as agreed"), operation.lot_id, operation.id)
+
+    @rule(nth=NTH, after=st.one_of(st.none(), NTH))
+    def move_operation(self, nth, after):
+        operation = self.operation(nth)
+        after_id = None if after is None else self.operation(after).id
+        self.attempt(services.move_operation, self.because("press is down"), operation.lot_id, operation.id, after_id)
+
+    @rule(nth=NTH, revision=st.integers(0, 1))
+    def move_to_revision(self, nth, revision):
+        operation = self.operation(nth)
+        self.attempt(
+            services.move_to_revision,
+            self.because("drawing changed"),
+            operation.lot_id,
+            self.revisions[revision],
+            operation.id,
+        )
+
+    @rule(nth=NTH, other=NTH)
+    def join(self, nth, other):
+        lot, joined = self.operation(nth).lot_id, self.operation(other).lot_id
+        self.attempt(services.join_lots, self.because("one cart"), lot, joined)
 
     @rule(nth=NTH, pieces=PIECES)
     def ship(self, nth, pieces):

@@ -39,7 +39,7 @@ class ResultForm(Form):
         """Show the usual reasons, and the operations that scrap may be caused by and rework may go back to."""
         self.scrap_reason.offer(reasons)
         self.rework_reason.offer(reasons)
-        upto = [each for each in operation.lot.operations if each.number <= operation.number]
+        upto = [each for each in operation.lot.operations if each.number <= operation.number and not each.skipped]
         choices = [(each.id, f"{each.number} {each.title}".strip()) for each in reversed(upto)]
         self.cause.choices = choices
         self.rework_to.choices = choices[1:]

@@ -44,7 +44,7 @@ class PiecesForm(SentForm):
         else:
             del self.other
             return
-        upto = [each for each in operation.lot.operations if each.number <= operation.number]
+        upto = [each for each in operation.lot.operations if each.number <= operation.number and not each.skipped]
         choices = [(each.id, f"{each.number} {each.title}".strip()) for each in reversed(upto)]
         self.other.choices = choices[1:] if move is PieceMove.REWORK else choices
 

@@ -81,7 +81,7 @@ def fitting_operation(session: orm.Session, lot: Lot, station_id: int, work_cent
     That is the one open there, else the first of the station's work center with pieces that wait, else the first of
     it that earlier operations still have pieces for.
     """
-    here = [each for each in lot.operations if each.work_center_id == work_center_id]
+    here = [each for each in lot.operations if each.work_center_id == work_center_id and not each.skipped]
     is_open = set(
         session.scalars(
             sa.select(Job.operation_id)

@@ -11,7 +11,7 @@ SHORTEST = 600
 
 def graduations(lot: Lot) -> list[dict[str, Any]]:
     """Return a lot's operations, as long as their planned hours, filled as pieces pass."""
-    return [_graduation(lot, each) for each in lot.operations]
+    return [_graduation(lot, each) for each in lot.operations if not each.skipped]
 
 
 def _graduation(lot: Lot, operation: LotOperation) -> dict[str, Any]:

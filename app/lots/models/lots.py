@@ -52,8 +52,12 @@ class Lot(Model):
     in_other_lots: orm.Mapped[int] = orm.mapped_column(default=0)
     revision: orm.Mapped[Revision] = orm.relationship()
     operations: orm.Mapped[list["LotOperation"]] = orm.relationship(
-        back_populates="lot", order_by="LotOperation.number", cascade="all, delete-orphan"
+        primaryjoin=lambda: sa.and_(Lot.id == LotOperation.lot_id, ~LotOperation.removed),
+        back_populates="lot",
+        order_by="LotOperation.number",
+        cascade="all, delete-orphan",
     )
+    """Those that are its routing now, also the skipped ones; removed ones are kept for the ledger alone."""
     deliveries: orm.Mapped[list["LotDelivery"]] = orm.relationship(back_populates="lot", cascade="all, delete-orphan")
 
     @property
@@ -67,7 +71,15 @@ class LotOperation(OperationPlan, Model):
 
     __tablename__ = "lot_operation"
     __table_args__ = (
-        sa.UniqueConstraint("lot_id", "number"),
+        sa.Index(
+            "uq_lot_operation_number_in_use",
+            "lot_id",
+            "number",
+            unique=True,
+            sqlite_where=sa.text("NOT removed"),
+            postgresql_where=sa.text("NOT removed"),
+        ),
+        sa.CheckConstraint("skipped OR NOT removed", name="removed_is_skipped"),
         sa.CheckConstraint(
             "waiting >= 0 AND in_work >= 0 AND counted >= 0 AND held >= 0 AND scrapped >= 0 AND passed >= 0",
             name="counts_not_negative",
@@ -84,6 +96,10 @@ class LotOperation(OperationPlan, Model):
     work_center_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("work_center.id"), index=True)
     sent_to_station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
     """The one station of the work center that it is sent to; missing: any. A cache of its last ``Sending``."""
+    skipped: orm.Mapped[bool] = orm.mapped_column(default=False)
+    """Pieces pass over it: it is not to be done in this lot."""
+    removed: orm.Mapped[bool] = orm.mapped_column(default=False)
+    """A later revision's operations took its place; its code answers so. What is removed is skipped too."""
     waiting: orm.Mapped[int] = orm.mapped_column(default=0)
     in_work: orm.Mapped[int] = orm.mapped_column(default=0)
     counted: orm.Mapped[int] = orm.mapped_column(default=0)
@@ -181,3 +197,5 @@ class TravelerPrint(Model):
     printed_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     in_files: orm.Mapped[bool] = orm.mapped_column(default=False, server_default=sa.false())
     """It was written by the program as a file that anybody may print."""
+    issue: orm.Mapped[int] = orm.mapped_column(default=1, server_default="1")
+    """1: the lot as released; each change of the lot makes the next."""

@@ -1,5 +1,6 @@
 """Reads of lots, jobs and the ledger."""
 
+from app.lots.queries.changes import LotChange, changes_of, issue_of, since_issue
 from app.lots.queries.cover import (
     Cover,
     FreeStock,
@@ -15,6 +16,7 @@ from app.lots.queries.cover import (
     unmeant,
 )
 from app.lots.queries.demands import ComponentDemand, ComponentLot, component_demands, component_lots
+from app.lots.queries.joins import Heats, lots_to_join
 from app.lots.queries.lots import (
     LotStory,
     OperationStory,
@@ -46,6 +48,8 @@ __all__ = [
     "ComponentLot",
     "Cover",
     "FreeStock",
+    "Heats",
+    "LotChange",
     "LotStory",
     "OpenDelivery",
     "OperationStory",
@@ -54,6 +58,7 @@ __all__ = [
     "Short",
     "Shown",
     "TravelerStory",
+    "changes_of",
     "coming_short",
     "component_demands",
     "component_lots",
@@ -66,6 +71,7 @@ __all__ = [
     "free_stock",
     "get_lot",
     "good_pieces_of",
+    "issue_of",
     "last_print",
     "ledger_of",
     "lot_name",
@@ -74,6 +80,7 @@ __all__ = [
     "lot_story",
     "lots_of_order",
     "lots_page",
+    "lots_to_join",
     "operation_code",
     "operation_name",
     "person_names",
@@ -82,6 +89,7 @@ __all__ = [
     "release_subject",
     "shop_units",
     "shown_percent",
+    "since_issue",
     "start_of",
     "traveler",
     "unmeant",

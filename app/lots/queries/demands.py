@@ -75,7 +75,7 @@ def _demands(lot: Lot, used: dict[tuple[int, int], int]) -> list[ComponentDemand
     found = []
     before = 0
     for operation in lot.operations:
-        for component in operation.components:
+        for component in [] if operation.skipped else operation.components:
             gone = operation.counted + operation.passed + operation.scrapped
             left = max(0, used.get((operation.id, component.part_id), 0) - component.per_piece * gone)
             begun = component.per_piece * operation.in_work

@@ -40,4 +40,5 @@ def sent_within(session: orm.Session, work_center_id: int) -> list[LotOperation]
 
 def still_to_do(operation: LotOperation) -> bool:
     """Say whether pieces of the lot are at the operation or will come to it."""
-    return any(each.present for each in operation.lot.operations if each.number <= operation.number)
+    here = [each for each in operation.lot.operations if each.number <= operation.number]
+    return not operation.skipped and any(each.present for each in here)

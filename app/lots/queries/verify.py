@@ -23,6 +23,15 @@ COUNTED_AT_OPERATIONS = {
 }
 COUNTED_FOR_LOTS = {"in_stock": Place.IN_STOCK, "shipped": Place.SHIPPED, "in_other_lots": Place.OTHER_LOT}
 
+ENTRIES = sa.select(
+    Entry.lot_id,
+    Entry.quantity,
+    Entry.from_place,
+    Entry.from_operation_id,
+    Entry.to_place,
+    Entry.to_operation_id,
+)
+
 
 class Difference(NamedTuple):
     """A cached value that is not what the ledger says."""
@@ -88,29 +97,46 @@ def differences(session: orm.Session, tell: Progress = silent) -> Iterator[Diffe
         tell: told how many of the ledger's entries are read.
     """
     lots = session.scalars(sa.select(Lot).options(orm.selectinload(Lot.operations)).order_by(Lot.number)).all()
-    positions = {each.id: (lot.id, index) for lot in lots for index, each in enumerate(lot.operations)}
-    tally = _tally(session, positions, tell)
+    tally = _tally(session, positions_of(session), tell)
     holds = _holds(session)
     for lot in lots:
         yield from _of_lot(lot, tally, holds)
         for operation in lot.operations:
             yield from _of_operation(operation, tally)
+    yield from _of_removed(session, tally)
     yield from _of_jobs(session)
     yield from _of_sendings(session)
 
 
+def positions_of(session: orm.Session, lot_id: int | None = None) -> dict[int, tuple[int, int]]:
+    """Return the lot of each operation and its place in the routing, of one lot or all; one statement.
+
+    What was removed keeps its place, before what came instead of it, for pieces that left the lot from there.
+    """
+    rows = sa.select(LotOperation.id, LotOperation.lot_id).order_by(
+        LotOperation.lot_id, LotOperation.number, ~LotOperation.removed, LotOperation.id
+    )
+    rows = rows.where(LotOperation.lot_id == lot_id) if lot_id is not None else rows
+    places: Counter[int] = Counter()
+    found = {}
+    for operation_id, of_lot in session.execute(rows):
+        found[operation_id] = of_lot, places[of_lot]
+        places[of_lot] += 1
+    return found
+
+
+def passed_by_ledger(session: orm.Session, lot: Lot) -> dict[int, int]:
+    """Return how many pieces of a lot have gone past each of its operations, in their order now; two statements."""
+    tally = Tally(positions_of(session, lot.id))
+    for entry in session.execute(ENTRIES.where(Entry.lot_id == lot.id)):
+        tally.add(entry)
+    return {operation.id: tally.passed(operation.id) for operation in lot.operations}
+
+
 def _tally(session: orm.Session, positions: dict[int, tuple[int, int]], tell: Progress) -> Tally:
     tally = Tally(positions)
-    entries = sa.select(
-        Entry.lot_id,
-        Entry.quantity,
-        Entry.from_place,
-        Entry.from_operation_id,
-        Entry.to_place,
-        Entry.to_operation_id,
-    )
     total = session.scalars(sa.select(sa.func.count()).select_from(Entry)).one()
-    for done, entry in enumerate(session.execute(entries.execution_options(yield_per=ENTRIES_AT_A_TIME)), 1):
+    for done, entry in enumerate(session.execute(ENTRIES.execution_options(yield_per=ENTRIES_AT_A_TIME)), 1):
         tally.add(entry)
         if done % ENTRIES_AT_A_TIME == 0:
             tell(done, total)
@@ -128,6 +154,15 @@ def _of_lot(lot: Lot, tally: Tally, holds: dict[int, str]) -> Iterator[Differenc
     open_pieces = sum(operation.present for operation in lot.operations)
     if (lot.closed_at is None) != (open_pieces > 0):
         yield Difference(lot_name(lot), "closed", lot.closed_at, f"{open_pieces} pieces at operations")
+
+
+def _of_removed(session: orm.Session, tally: Tally) -> Iterator[Difference]:
+    """No piece is left at what was removed from a lot's routing."""
+    for operation in session.scalars(sa.select(LotOperation).where(LotOperation.removed)):
+        for column, place in COUNTED_AT_OPERATIONS.items():
+            ledger = tally.at_operation[operation.id, place]
+            if ledger or getattr(operation, column):
+                yield Difference(operation_name(operation), column, getattr(operation, column), ledger)
 
 
 def _of_operation(operation: LotOperation, tally: Tally) -> Iterator[Difference]:

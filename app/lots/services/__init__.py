@@ -11,16 +11,19 @@ from app.lots.services.aside import (
 )
 from app.lots.services.begin import begin, first_piece_good, hand_over, pause, run
 from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks, start_fewer, still_wanted
+from app.lots.services.changes import NewOperation, add_operation, move_operation, skip_operation, want_operation
 from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.cover import free_again, mean_for
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
 from app.lots.services.from_paper import enter_rows, rows_kept
 from app.lots.services.hours import count_hours
+from app.lots.services.joins import join_lots
 from app.lots.services.paper_rows import PaperRow
 from app.lots.services.record_earlier import record_earlier
 from app.lots.services.recount import Count, recount
 from app.lots.services.release import NewLot, Share, note_files, note_print, release_lot
+from app.lots.services.revisions import move_to_revision
 from app.lots.services.scrapping import scrap_left
 from app.lots.services.sending import let_go, send_to_station
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
@@ -33,11 +36,13 @@ __all__ = [
     "Count",
     "EntryCheck",
     "NewLot",
+    "NewOperation",
     "PaperRow",
     "Rework",
     "Scrap",
     "Share",
     "SignOff",
+    "add_operation",
     "begin",
     "blanks_operation",
     "blanks_wanted",
@@ -51,8 +56,11 @@ __all__ = [
     "hold_lot",
     "hold_pieces",
     "issue_blanks",
+    "join_lots",
     "let_go",
     "mean_for",
+    "move_operation",
+    "move_to_revision",
     "note_files",
     "note_print",
     "pause",
@@ -72,10 +80,12 @@ __all__ = [
     "send_to_station",
     "ship_pieces",
     "sign_off",
+    "skip_operation",
     "split_lot",
     "start_fewer",
     "still_wanted",
     "undo",
     "undo_shipped",
     "use_component",
+    "want_operation",
 ]

@@ -130,7 +130,7 @@ def rework_pieces(
         answer = earlier_answer(session, act, Verb.REWORK, content)
         if answer is not None:
             return answer
-        earlier = [each for each in operation.lot.operations if each.number < operation.number]
+        earlier = [each for each in operation.lot.operations if each.number < operation.number and not each.skipped]
         target = next((each for each in earlier if each.id == to_operation_id), None)
         if target is None:
             raise NothingHereError(operation_name(operation))

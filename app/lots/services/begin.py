@@ -12,6 +12,7 @@ from app.lots.errors import (
     LotOnHoldError,
     NotOpenError,
     SentElsewhereError,
+    SkippedError,
     StationDownError,
     StationFullError,
     WrongStationError,
@@ -83,11 +84,13 @@ def _station(session: orm.Session, act: Act) -> Station:
 
 
 def check_can_work(operation: LotOperation) -> None:
-    """Refuse work on a lot that is on hold.
+    """Refuse work on a lot that is on hold, and on an operation that the lot passes over.
 
     Raises:
-        LotOnHoldError: it is.
+        LotOnHoldError, SkippedError: it is.
     """
+    if operation.skipped:
+        raise SkippedError(operation_name(operation))
     if operation.lot.on_hold:
         raise LotOnHoldError(lot_name(operation.lot), operation.lot.hold_reason)
 

@@ -56,7 +56,7 @@ def start_fewer(session: orm.Session, act: Act, lot_id: int, pieces: int) -> Pos
         answer = earlier_answer(session, act, Verb.START_FEWER, content)
         if answer is not None:
             return answer
-        first = lot.operations[0]
+        first = first_operation(lot)
         if not 1 <= pieces <= first.waiting:
             raise TooManyPiecesError(pieces, first.waiting, operation_name(first))
         move = Move(lot, pieces, at(first, Place.WAITING), Spot(Place.STARTED))
@@ -65,8 +65,13 @@ def start_fewer(session: orm.Session, act: Act, lot_id: int, pieces: int) -> Pos
 
 def _issue_move(lot: Lot, receipt_id: int, pieces: int) -> Move:
     ordering = blanks_operation(lot)
-    here = at(ordering or lot.operations[0], Place.WAITING)
+    here = at(ordering or first_operation(lot), Place.WAITING)
     return Move(lot, pieces, here, next_spot(ordering) if ordering else here, receipt_id=receipt_id)
+
+
+def first_operation(lot: Lot) -> LotOperation:
+    """Return the first operation that the lot does not pass over; a change leaves at least one."""
+    return next(each for each in lot.operations if not each.skipped)
 
 
 def blanks_operation(lot: Lot) -> LotOperation | None:
@@ -90,7 +95,7 @@ def still_wanted(lot: Lot, issued: int) -> int:
     ordering = blanks_operation(lot)
     if ordering is not None:
         return ordering.waiting
-    return max(0, min(lot.started - issued, lot.operations[0].waiting))
+    return max(0, min(lot.started - issued, first_operation(lot).waiting))
 
 
 def issue_at_hand(session: orm.Session, act: Act, lot: Lot) -> None:

@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 from sqlalchemy.orm.attributes import set_committed_value
 
-from app.lots.errors import LotNotFoundError, OperationNotFoundError, TooManyPiecesError
+from app.lots.errors import LotNotFoundError, OperationNotFoundError, SkippedError, TooManyPiecesError
 from app.lots.models import AT_AN_OPERATION, OUTSIDE, Entry, Lot, LotOperation, Place, Posting, Verb
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, content_hash
@@ -75,6 +75,7 @@ def write(
 
     Raises:
         TooManyPiecesError: a spot has fewer pieces than are to be taken from it.
+        SkippedError: pieces would come to an operation that the lot passes over.
     """
     entries, lots = [], []
     for move in moves:
@@ -136,6 +137,7 @@ def carry(move: Move) -> None:
 
     Raises:
         TooManyPiecesError: the origin has fewer.
+        SkippedError: the lot passes over the target.
         ValueError: a negative quantity, or an operation that the place does not go with.
     """
     if move.quantity < 0:
@@ -146,6 +148,8 @@ def carry(move: Move) -> None:
     there = pieces_at(move.lot, move.origin)
     if there is not None and there < move.quantity:
         raise TooManyPiecesError(move.quantity, there, str(move.origin))
+    if move.quantity and move.target.operation is not None and move.target.operation.skipped:
+        raise SkippedError(operation_name(move.target.operation))
     _add(move.lot, move.origin, -move.quantity)
     _add(move.lot, move.target, move.quantity)
     _pass(move)
@@ -192,7 +196,7 @@ def _position(move: Move, spot: Spot) -> int:
 
 def next_spot(operation: LotOperation) -> Spot:
     """Return where good pieces go from an operation: waiting at the next one, or finished into stock."""
-    following = [each for each in operation.lot.operations if each.number > operation.number]
+    following = [each for each in operation.lot.operations if each.number > operation.number and not each.skipped]
     return at(following[0], Place.WAITING) if following else Spot(Place.IN_STOCK)
 
 

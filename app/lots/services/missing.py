@@ -79,8 +79,8 @@ def refuse_without_blanks(session: orm.Session, operation: LotOperation, missing
 
 
 def before(operation: LotOperation) -> list[LotOperation]:
-    """Return the lot's earlier operations."""
-    return [each for each in operation.lot.operations if each.number < operation.number]
+    """Return the lot's earlier operations, without those that it passes over."""
+    return [each for each in operation.lot.operations if each.number < operation.number and not each.skipped]
 
 
 def begun_before(operation: LotOperation) -> int:

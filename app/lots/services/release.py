@@ -10,6 +10,7 @@ from sqlalchemy import orm
 from app.core.scan_code import CodeKind, next_number
 from app.lots.errors import ReleaseError
 from app.lots.models import Lot, LotComponent, LotDelivery, LotOperation, LotSheet, Place, TravelerPrint, Verb
+from app.lots.queries.changes import issues
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.blanks import issue_at_hand
 from app.lots.services.books import Move, Spot, at, write
@@ -68,8 +69,8 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
         _check_quantities(new)
         deliveries = _deliveries(session, new)
         lot = _make_lot(session, act, new, deliveries)
-        lot.operations = copy_operations(session, lot_plan(_newest_routing(session, new.revision_id)))
-        _freeze_components(session, lot)
+        lot.operations = copy_operations(session, lot_plan(newest_routing(session, new.revision_id)))
+        freeze_components(session, lot.revision_id, lot.operations)
         session.add(lot)
         session.flush()
         first = at(lot.operations[0], Place.WAITING)
@@ -107,7 +108,7 @@ def _make_lot(session: orm.Session, act: Act, new: NewLot, deliveries: list[Deli
     return Lot(
         number=_next_lot_number(session),
         revision_id=new.revision_id,
-        routing_id=_newest_routing(session, new.revision_id).id,
+        routing_id=newest_routing(session, new.revision_id).id,
         needed=new.needed,
         start_reason=new.start_reason,
         due_on=due,
@@ -128,7 +129,12 @@ def _next_lot_number(session: orm.Session) -> int:
     return next_number(CodeKind.LOT, last)
 
 
-def _newest_routing(session: orm.Session, revision_id: int) -> Routing:
+def newest_routing(session: orm.Session, revision_id: int) -> Routing:
+    """Return the newest routing of a revision, which lots are made by.
+
+    Raises:
+        ReleaseError: it has none yet.
+    """
     routing = session.scalars(
         sa.select(Routing)
         .where(Routing.revision_id == revision_id)
@@ -149,6 +155,7 @@ class Step:
     kind_id: int
     work_center_id: int | None
     sheets: Sequence[OperationFile | LotSheet]
+    skipped: bool = False
 
 
 def lot_plan(routing: Routing) -> list[Step]:
@@ -167,6 +174,8 @@ def copy_operations(session: orm.Session, steps: Iterable[Step]) -> list[LotOper
                 code_number=number,
                 kind_id=step.kind_id,
                 work_center_id=step.work_center_id,
+                skipped=step.skipped,
+                removed=False,
                 sheets=[LotSheet(file_id=one.file_id, title=one.title, position=one.position) for one in step.sheets],
                 **{name: getattr(step.plan, name) for name in OperationPlan.PLANNED},
                 **dict.fromkeys(("waiting", "in_work", "counted", "held", "scrapped", "passed"), 0),
@@ -175,9 +184,10 @@ def copy_operations(session: orm.Session, steps: Iterable[Step]) -> list[LotOper
     return copies
 
 
-def _freeze_components(session: orm.Session, lot: Lot) -> None:
-    revision = session.get_one(Revision, lot.revision_id)
-    by_number = {operation.number: operation for operation in lot.operations}
+def freeze_components(session: orm.Session, revision_id: int, operations: Iterable[LotOperation]) -> None:
+    """Copy what a revision's operations take into a lot's operations of the same numbers."""
+    revision = session.get_one(Revision, revision_id)
+    by_number = {operation.number: operation for operation in operations}
     for component in revision.components:
         operation = by_number.get(component.operation_number)
         if operation is not None:
@@ -203,7 +213,7 @@ def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
         shipped=0,
         in_other_lots=0,
     )
-    steps = [Step(each, each.kind_id, each.work_center_id, each.sheets) for each in parent.operations]
+    steps = [Step(each, each.kind_id, each.work_center_id, each.sheets, each.skipped) for each in parent.operations]
     child.operations = copy_operations(session, steps)
     for mine, theirs in zip(child.operations, parent.operations, strict=True):
         mine.components = [LotComponent(part_id=each.part_id, per_piece=each.per_piece) for each in theirs.components]
@@ -215,7 +225,8 @@ def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
 def note_print(session: orm.Session, act: Act, lot_id: int) -> TravelerPrint:
     """Keep when and by whom a traveler was printed."""
     with transaction(session):
-        made = TravelerPrint(lot_id=lot_id, printed_at=act.recorded_at, printed_by_id=act.person_id)
+        issue = issues(session, [lot_id])[lot_id]
+        made = TravelerPrint(lot_id=lot_id, printed_at=act.recorded_at, printed_by_id=act.person_id, issue=issue)
         session.add(made)
     return made
 
@@ -224,4 +235,7 @@ def note_files(session: orm.Session, lot_ids: Sequence[int], shown: datetime) ->
     """Note that the travelers of some lots, as of a moment, lie among the paper files, in place of those before."""
     with transaction(session):
         session.execute(sa.delete(TravelerPrint).where(TravelerPrint.in_files))
-        session.add_all(TravelerPrint(lot_id=lot_id, printed_at=shown, in_files=True) for lot_id in lot_ids)
+        current = issues(session, lot_ids)
+        session.add_all(
+            TravelerPrint(lot_id=lot_id, printed_at=shown, in_files=True, issue=current[lot_id]) for lot_id in lot_ids
+        )

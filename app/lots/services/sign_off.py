@@ -152,7 +152,7 @@ def _targets(operation: LotOperation, result: SignOff) -> Iterator[tuple[int, Sp
         yield scrap.pieces, at(operation, Place.SCRAPPED), cause, scrap.reason.strip()
     for rework in result.rework:
         earlier = by_id.get(rework.to_operation_id)
-        if earlier is None or earlier.number > operation.number:
+        if earlier is None or earlier.skipped or earlier.number > operation.number:
             raise NothingHereError(operation_name(operation))
         yield rework.pieces, at(earlier, Place.WAITING), operation, rework.reason.strip()
 

@@ -5,6 +5,7 @@ from sqlalchemy import orm
 
 from app.lots.errors import CannotUndoError, TooManyPiecesError
 from app.lots.models import ComponentUse, Entry, Lot, LotOperation, Place, Posting, Verb
+from app.lots.queries.lots import UNDONE_ELSEWHERE
 from app.lots.queries.names import lot_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, lock_lots, write
@@ -13,7 +14,7 @@ from app.people.models import Person
 from app.shared.database import transaction
 from app.shared.words import gettext
 
-UNDOABLE_HERE = frozenset(Verb) - {Verb.START, Verb.SPLIT, Verb.SHIP, Verb.MEAN_FOR, Verb.UNDO}
+UNDOABLE_HERE = frozenset(Verb) - UNDONE_ELSEWHERE
 
 
 def undo(session: orm.Session, act: Act, posting_id: int) -> Posting:
@@ -84,6 +85,8 @@ def _reversed(entry: Entry, lot: Lot) -> Move:
 
 
 def _spot(by_id: dict[int, LotOperation], place: Place, operation_id: int | None) -> Spot:
+    if operation_id is not None and operation_id not in by_id:
+        raise CannotUndoError(gettext("The lot was changed since: its operation there was removed."))
     return Spot(place, by_id[operation_id] if operation_id is not None else None)
 
 

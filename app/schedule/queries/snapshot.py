@@ -115,7 +115,7 @@ def _open_lots(session: orm.Session) -> list[tuple[Lot, tuple[LotOperation, ...]
     operations = session.scalars(
         sa.select(LotOperation)
         .join(LotOperation.lot)
-        .where(Lot.closed_at.is_(None))
+        .where(Lot.closed_at.is_(None), ~LotOperation.skipped)
         .order_by(LotOperation.lot_id, LotOperation.number)
         .options(
             orm.defer(LotOperation.instructions),

@@ -65,7 +65,7 @@ def _runs() -> sa.Select[PlannedRun, LotForecast]:
         .join(PlannedRun.operation)
         .join(LotOperation.lot)
         .outerjoin(LotForecast, LotForecast.lot_id == Lot.id)
-        .where(Lot.closed_at.is_(None))
+        .where(Lot.closed_at.is_(None), ~LotOperation.skipped)
         .order_by(PlannedRun.start_at, PlannedRun.load, Lot.number)
         .options(
             operation.defer(LotOperation.instructions),
