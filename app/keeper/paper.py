@@ -27,6 +27,7 @@ from app.safekeeping.errors import ForeignIndexError
 from app.safekeeping.queries import is_foreign_index
 from app.schedule.queries import why
 from app.shared.clock import utc_now
+from app.shared.codes import ISSUE
 from app.shared.database import one_state
 from app.shared.errors import PlainError
 from app.shared.lease import HeldLease
@@ -125,7 +126,7 @@ def _traveler(session: orm.Session, lot: Lot, contents: Contents) -> dict[str, A
         "story": story,
         "lot": story.lot,
         "bar_code": bar_code,
-        "qr": lambda code: qr_svg(f"{address}/c/{code}" if address else code),
+        "qr": lambda code: qr_svg(f"{address}/c/{code}?{ISSUE}={story.issue}" if address else code),
     }
 
 

@@ -164,7 +164,8 @@ class SkippedError(LedgerError):
     def __init__(self, operation: str) -> None:
         super().__init__(
             gettext(
-                "The lot was changed: %(operation)s is not to be done any more. Open the lot's page and print it again.",
+                "The lot was changed: %(operation)s is not to be done any more. "
+                "Open the lot's page and print its traveler again.",
                 operation=operation,
             )
         )

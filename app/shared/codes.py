@@ -1,10 +1,15 @@
 """Reading a scanned or typed code, and saying in words why one cannot be read."""
 
+from urllib.parse import parse_qs, urlsplit
+
 from app.core.scan_code import CodeError, CodeKind, MistypedCodeError, ScanCode, parse_code
 from app.shared.errors import PlainError
 from app.shared.words import gettext
 
 LONGEST_SHOWN = 40
+LONGEST_ISSUE = 6
+ISSUE = "issue"
+"""The word by which the link in a traveler's square code says which issue it is."""
 
 
 class CodeRefusedError(PlainError):
@@ -23,6 +28,12 @@ def read_code(text: str) -> ScanCode:
         raise CodeRefusedError(_mistyped(error.text, error.kind)) from error
     except CodeError as error:
         raise CodeRefusedError(_not_ours(text.strip())) from error
+
+
+def issue_in(text: str) -> int | None:
+    """Return which issue of a traveler a scanned link is from; None for a bare code, which does not say."""
+    found = parse_qs(urlsplit(text.strip()).query).get(ISSUE, [""])[0] if "?" in text else ""
+    return int(found) if found.isascii() and found.isdigit() and len(found) <= LONGEST_ISSUE else None
 
 
 def _mistyped(text: str, kind: CodeKind) -> str:

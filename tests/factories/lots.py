@@ -24,9 +24,7 @@ def act(**circumstances) -> Act:
     return Act(**{**facts, **circumstances})
 
 
-def make_routing(
-    *, operations: int = 3, blanks: bool = False, revision: Revision | None = None, **plan
-) -> Routing:
+def make_routing(*, operations: int = 3, blanks: bool = False, revision: Revision | None = None, **plan) -> Routing:
     """Make a routing of milling operations, each in a work center of its own with one station."""
     routing = RoutingFactory(revision=revision or RevisionFactory(piece_grams=500, blank_grams=900))
     if blanks:

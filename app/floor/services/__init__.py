@@ -7,7 +7,7 @@ from app.floor.services.notes import NewNote, end_note, leave_note, note_on_lot,
 from app.floor.services.paper import WrittenRow, enter_from_paper
 from app.floor.services.photos import read_photo
 from app.floor.services.pieces import PieceMove, Pieces, hold_whole_lot, move_pieces, release_whole_lot
-from app.floor.services.scanning import Answer, Shown, check_same_work, scan
+from app.floor.services.scanning import Answer, Shown, changed_since, check_same_work, scan
 from app.floor.services.sent import Remedies, Sent
 from app.floor.services.sign_offs import SignedOff, sign_off_work
 from app.floor.services.signing import keep_signed_on, sign_off_person, sign_on_again, sign_on_with_pin, unlocked_wearer
@@ -30,6 +30,7 @@ __all__ = [
     "add_component",
     "add_mark",
     "begin_batch",
+    "changed_since",
     "check_same_work",
     "collect",
     "end_note",

@@ -10,12 +10,13 @@ from app.floor import queries
 from app.floor.errors import ClosedLotError, NotAtAStationError, OtherOperationError
 from app.floor.services.sent import Sent, acting, working
 from app.lots import services as ledger
-from app.lots.errors import KeyReusedError, NotAComponentError, OtherLotError
+from app.lots.errors import KeyReusedError, NotAComponentError, OtherLotError, SkippedError
 from app.lots.models import LotOperation
+from app.lots.queries import LotChange, changed_since_print
 from app.lots.queries.jobs import job_at
 from app.lots.queries.names import lot_name, operation_name
 from app.parts.models import KindRole
-from app.shared.codes import read_code
+from app.shared.codes import issue_in, read_code
 from app.stations.queries import get_station, station_by_number
 
 
@@ -103,6 +104,8 @@ def _taker(taking: list[LotOperation], part_id: int | None) -> LotOperation | No
 def _operation(session: orm.Session, sent: Sent, operation: LotOperation) -> Answer:
     if _was_kept(session, sent, operation):
         return Answer(Shown.STATION, sent.station_id)
+    if operation.skipped:
+        raise SkippedError(operation_name(operation))
     acting(session, sent)
     if job_at(session, operation.id, sent.station_id) is not None:
         return Answer(Shown.DONE, operation.id)
@@ -132,6 +135,19 @@ def _refuse_to_begin(operation: LotOperation) -> None:
         raise NotAtAStationError(operation_name(operation), operation.kind.name)
     if operation.lot.closed_at is not None:
         raise ClosedLotError(lot_name(operation.lot))
+
+
+def changed_since(session: orm.Session, text: str) -> list[LotChange]:
+    """Return what changed about a lot since the print was made that a code was scanned from; [] for other codes."""
+    code = read_code(text)
+    match code.kind:
+        case CodeKind.LOT:
+            lot_id = queries.lot_by_number(session, code).id
+        case CodeKind.OPERATION:
+            lot_id = queries.operation_by_number(session, code).lot_id
+        case _:
+            return []
+    return changed_since_print(session, lot_id, issue_in(text))
 
 
 def check_same_work(session: orm.Session, sent: Sent, operation_ids: list[int], text: str) -> Answer:

@@ -11,9 +11,10 @@ from app.floor.forms import PhotoForm
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show
 from app.floor.views.scans import take_scan
+from app.lots.queries import changed_since_print
 from app.lots.queries.names import lot_name, operation_code
 from app.people.queries import person_by_badge
-from app.shared.codes import read_code
+from app.shared.codes import ISSUE, read_code
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import render, see_other
 from app.stations.queries import get_station, station_by_number, stations_in
@@ -27,8 +28,11 @@ def code(code: str) -> Response:
         found = read_code(code)
     except PlainError as error:
         raise NotFoundError(str(error)) from error
+    issue = request.args.get(ISSUE, type=int)
     if found.kind is CodeKind.OPERATION:
-        return _operation_page(found)
+        return _operation_page(found, issue)
+    if found.kind is CodeKind.LOT and issue is not None:
+        return redirect(f"{_address(found)}?{ISSUE}={issue}", code=303)
     return redirect(_address(found), code=303)
 
 
@@ -46,11 +50,16 @@ def _address(found: ScanCode) -> str:
             return url_for("floor.floor")
 
 
-def _operation_page(found: ScanCode) -> Response:
+def _operation_page(found: ScanCode, issue: int | None) -> Response:
     operation = queries.operation_by_number(db.session, found)
     stations = stations_in(db.session, operation.work_center_id) if operation.work_center_id else []
     return render(
-        "floor/code.html", operation=operation, stations=stations, lot_name=lot_name, operation_code=operation_code
+        "floor/code.html",
+        operation=operation,
+        stations=stations,
+        since=changed_since_print(db.session, operation.lot_id, issue),
+        lot_name=lot_name,
+        operation_code=operation_code,
     )
 
 

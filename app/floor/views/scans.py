@@ -1,6 +1,6 @@
 """What is scanned at a station."""
 
-from flask import url_for
+from flask import flash, url_for
 from werkzeug.wrappers import Response
 
 from app.extensions import current_time, db, open_to_all
@@ -15,6 +15,7 @@ from app.floor.views.refusals import Refusal, refusal_of
 from app.people.queries import person_by_badge
 from app.shared.errors import PlainError
 from app.shared.web import see_other
+from app.shared.words import gettext
 from app.stations.queries import get_station
 
 
@@ -47,9 +48,18 @@ def take_scan(sent: Sent, code: str) -> Response:
         return station_page(sent.station_id, refusal_of(error, sent.station_id), 422)
     except PlainError as error:
         return station_page(sent.station_id, refusal_of(error, sent.station_id), 422)
+    say_old_print(code)
     url = address_of(sent.station_id, answer)
     device.note_scan(sent.station_id, code, sent.happened_at, url)
     return see_other(url)
+
+
+def say_old_print(text: str) -> None:
+    """Say what changed since the print was made whose code was scanned, where anything did."""
+    since = services.changed_since(db.session, text)
+    if since:
+        words = "; ".join(each.words for each in since)
+        flash(gettext("This print is older than the lot: %(words)s. Take a new print.", words=words), "warning")
 
 
 def address_of(station_id: int, answer: Answer) -> str:

@@ -1,6 +1,15 @@
 """Reads of lots, jobs and the ledger."""
 
-from app.lots.queries.changes import LotChange, changes_of, issue_of, since_issue
+from app.lots.queries.changes import (
+    ChangeOffer,
+    LotChange,
+    change_offer,
+    changed_since_print,
+    changes_of,
+    issue_of,
+    removed_operations,
+    since_issue,
+)
 from app.lots.queries.cover import (
     Cover,
     FreeStock,
@@ -44,6 +53,7 @@ from app.lots.queries.release import (
 from app.lots.queries.traveler import TravelerStory, printed_address, shop_units, traveler
 
 __all__ = [
+    "ChangeOffer",
     "ComponentDemand",
     "ComponentLot",
     "Cover",
@@ -58,6 +68,8 @@ __all__ = [
     "Short",
     "Shown",
     "TravelerStory",
+    "change_offer",
+    "changed_since_print",
     "changes_of",
     "coming_short",
     "component_demands",
@@ -87,6 +99,7 @@ __all__ = [
     "printed_address",
     "propose_start",
     "release_subject",
+    "removed_operations",
     "shop_units",
     "shown_percent",
     "since_issue",

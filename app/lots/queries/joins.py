@@ -22,31 +22,34 @@ def next_operation(lot: Lot) -> LotOperation | None:
 
 def why_not_joined(lot: Lot, joined: Lot) -> str:
     """Say why a lot cannot go on as part of another; '' where it can."""
-    here, there = next_operation(lot), next_operation(joined)
     if lot.id == joined.id:
         return gettext("Choose another lot: a lot cannot join itself.")
     if lot.revision_id != joined.revision_id:
         return gettext("Lot %(lot)s is of another part or revision.", lot=lot_name(joined))
-    for each in (lot, joined):
-        if each.on_hold:
-            return gettext("Lot %(lot)s is on hold: %(reason)s", lot=lot_name(each), reason=each.hold_reason)
-    if here is None or there is None:
-        apart = lot if here is None else joined
-        return gettext(
-            "The pieces of lot %(lot)s do not all wait at one operation. Finish, release or scrap the others first.",
-            lot=lot_name(apart),
-        )
     if joined.in_stock:
         return gettext("Lot %(lot)s has finished pieces in stock already.", lot=lot_name(joined))
+    return _why_apart(lot) or _why_apart(joined) or _why_not_alike(lot, joined)
+
+
+def _why_apart(lot: Lot) -> str:
+    if lot.on_hold:
+        return gettext("Lot %(lot)s is on hold: %(reason)s", lot=lot_name(lot), reason=lot.hold_reason)
+    if next_operation(lot) is None:
+        return gettext(
+            "The pieces of lot %(lot)s do not all wait at one operation. Finish, release or scrap the others first.",
+            lot=lot_name(lot),
+        )
+    return ""
+
+
+def _why_not_alike(lot: Lot, joined: Lot) -> str:
+    here, there = next_operation(lot), next_operation(joined)
+    if here is None or there is None or _still_to_do(lot, here) != _still_to_do(joined, there):
+        return gettext(
+            "Lot %(lot)s does not wait at the same operation, or what is still to do differs.", lot=lot_name(joined)
+        )
     if here.kind.role is KindRole.BLANKS:
         return gettext("They still wait for their blanks. Issue these first, so that each keeps its heat.")
-    if _still_to_do(lot, here) != _still_to_do(joined, there):
-        return gettext(
-            "Lot %(lot)s waits at op %(there)s, this one at op %(here)s, or what is still to do differs.",
-            lot=lot_name(joined),
-            there=there.number,
-            here=here.number,
-        )
     return ""
 
 

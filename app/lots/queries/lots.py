@@ -22,6 +22,8 @@ from app.lots.models import (
     TravelerPrint,
     Verb,
 )
+from app.lots.queries.changes import LotChange, changes_of, removed_operations, since_issue
+from app.lots.queries.joins import Heats, heats_through
 from app.lots.queries.planned import Actual, actual_times, job_lines_by_operation, planned_run_seconds
 from app.material.queries import IssuedPieces, issued_to_lot
 from app.orders.models import CustomerOrder, Delivery, OrderLine
@@ -32,9 +34,7 @@ from app.shared.words import gettext
 
 SHORTEST_GRADUATION = 900
 """Seconds: an operation is drawn at least this long, so that it can be seen."""
-UNDONE_ELSEWHERE = frozenset(
-    {Verb.START, Verb.SPLIT, Verb.JOIN, Verb.SHIP, Verb.MEAN_FOR, Verb.CHANGE_LOT, Verb.UNDO}
-)
+UNDONE_ELSEWHERE = frozenset({Verb.START, Verb.SPLIT, Verb.JOIN, Verb.SHIP, Verb.MEAN_FOR, Verb.CHANGE_LOT, Verb.UNDO})
 """A release, a split, a shipment, a change and what a lot is meant for have their own pages; an undo is not undone."""
 
 
@@ -59,8 +59,10 @@ def _for_list() -> sa.Select[Lot]:
             orm.selectinload(Lot.deliveries)
             .joinedload(LotDelivery.delivery)
             .joinedload(Delivery.line)
-            .joinedload(OrderLine.order)
-            .joinedload(CustomerOrder.customer),
+            .options(
+                orm.joinedload(OrderLine.revision),
+                orm.joinedload(OrderLine.order).joinedload(CustomerOrder.customer),
+            ),
         )
     )
 
@@ -112,7 +114,9 @@ def get_lot(session: orm.Session, lot_id: int) -> Lot:
         _for_list()
         .where(Lot.id == lot_id)
         .options(
-            orm.selectinload(Lot.operations).joinedload(LotOperation.kind),
+            orm.selectinload(Lot.operations).options(
+                orm.joinedload(LotOperation.kind), orm.joinedload(LotOperation.sent_to)
+            ),
             orm.selectinload(Lot.operations).selectinload(LotOperation.components).joinedload(LotComponent.part),
         )
     ).one_or_none()
@@ -152,16 +156,34 @@ class LotStory:
     postings: list[Posting]
     undone: frozenset[int]
     blanks: list[IssuedPieces]
+    heats: list[Heats]
     children: Sequence[Lot]
     parent: Lot | None
+    joined_into: Lot | None
     last_print: TravelerPrint | None
+    changes: list[LotChange]
+    removed: list[LotOperation]
 
     def spot(self, place: Place, operation_id: int | None) -> str:
         """Say where an entry's pieces were or are."""
-        for operation in self.lot.operations:
+        for operation in (*self.lot.operations, *self.removed):
             if operation.id == operation_id:
                 return gettext("%(place)s at %(number)s", place=gettext(place.value), number=operation.number)
         return gettext(place.value)
+
+    @property
+    def since_last_print(self) -> list[LotChange]:
+        """Return what changed since the traveler was last printed; nothing where it never was."""
+        return since_issue(self.changes, self.last_print.issue) if self.last_print else []
+
+    @property
+    def other_revision(self) -> list[LotDelivery]:
+        """Return the deliveries that still wait for pieces of this lot and ask for another revision than it is of."""
+        return [
+            share
+            for share in self.lot.deliveries
+            if share.open and share.delivery.line.revision_id != self.lot.revision_id
+        ]
 
     def can_undo(self, posting: Posting) -> bool:
         """Say whether an entry can be tried to be undone on this page."""
@@ -207,9 +229,19 @@ def lot_story(session: orm.Session, lot_id: int, now: datetime) -> LotStory:
         undone=frozenset(posting.reverses_id for posting in postings if posting.reverses_id),
         blanks=issued_to_lot(session, lot.id),
         children=session.scalars(sa.select(Lot).where(Lot.parent_id == lot.id).order_by(Lot.number)).all(),
+        heats=heats_through(session, lot.id),
         parent=session.get(Lot, lot.parent_id) if lot.parent_id else None,
+        joined_into=_joined_into(session, lot, postings),
         last_print=last_print(session, lot.id),
+        changes=changes_of(session, lot.id),
+        removed=removed_operations(session, lot.id),
     )
+
+
+def _joined_into(session: orm.Session, lot: Lot, postings: list[Posting]) -> Lot | None:
+    joins = [entry for posting in postings if posting.verb is Verb.JOIN for entry in posting.entries]
+    into = [entry.other_lot_id for entry in joins if entry.lot_id == lot.id and entry.to_place is Place.OTHER_LOT]
+    return session.get(Lot, into[-1]) if into else None
 
 
 def _stories(session: orm.Session, lot: Lot, postings: list[Posting], now: datetime) -> list[OperationStory]:

@@ -6,6 +6,8 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import Lot, LotOperation
+from app.lots.queries.changes import issues
+from app.lots.queries.joins import Heats, heats_through
 from app.lots.queries.lots import get_lot, last_print, person_names
 from app.lots.queries.names import lot_name, operation_code
 from app.lots.queries.planned import planned_run_seconds
@@ -33,6 +35,8 @@ class TravelerStory:
     code: str
     steps: list[TravelerStep]
     blanks: list[IssuedPieces]
+    heats: list[Heats]
+    issue: int
     shop: Shop | None
     units: UnitSystem
     lot_grams: int
@@ -58,6 +62,8 @@ def traveler(session: orm.Session, lot_id: int) -> TravelerStory:
         code=lot_name(lot),
         steps=[_step(lot, operation, stations) for operation in lot.operations],
         blanks=issued_to_lot(session, lot.id),
+        heats=heats_through(session, lot.id),
+        issue=issues(session, [lot.id])[lot.id],
         shop=shop,
         units=shop.units if shop else UnitSystem.METRIC,
         lot_grams=grams,

@@ -9,11 +9,11 @@ from dataclasses import asdict, dataclass
 from decimal import Decimal
 from typing import Any
 
-import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.errors import ChangeError, OperationNotFoundError, ReasonMissingError
-from app.lots.models import Entry, Lot, LotOperation, Place, Posting, Verb
+from app.lots.models import Lot, LotOperation, Place, Posting, Verb
+from app.lots.queries.changes import is_begun, left_from
 from app.lots.queries.names import lot_name
 from app.lots.queries.verify import passed_by_ledger
 from app.lots.services.acts import Act, earlier_answer
@@ -120,16 +120,14 @@ def want_operation(session: orm.Session, act: Act, lot_id: int, operation_id: in
         if not operation.skipped:
             raise ChangeError(gettext("Op %(number)s is not skipped.", number=operation.number))
         _check_not_passed(session, lot, lot.operations.index(operation))
-        operation.skipped = False
+        operation.skipped, operation.passed = False, 0  # the pieces that passed over it wait behind it: they come back
         words = gettext("op %(number)s %(title)s is done after all", number=operation.number, title=operation.title)
         return operation, words
 
     return _change(session, act, lot_id, {"want": operation_id}, change)
 
 
-def move_operation(
-    session: orm.Session, act: Act, lot_id: int, operation_id: int, after_id: int | None
-) -> Posting:
+def move_operation(session: orm.Session, act: Act, lot_id: int, operation_id: int, after_id: int | None) -> Posting:
     """Do an operation that is not begun at another place of the order; its number falls between those around it.
 
     Raises:
@@ -150,8 +148,9 @@ def move_operation(
             raise ChangeError(gettext("Op %(number)s stands there already.", number=operation.number))
         old, operation.number = operation.number, number_at(others, place)
         lot.operations.sort(key=lambda each: each.number)
-        words = gettext("op %(old)s %(title)s moved, now op %(number)s", old=old, title=operation.title,
-                        number=operation.number)
+        words = gettext(
+            "op %(old)s %(title)s moved, now op %(number)s", old=old, title=operation.title, number=operation.number
+        )
         return operation, words
 
     return _change(session, act, lot_id, {"move": operation_id, "after": after_id}, change)
@@ -222,16 +221,6 @@ def _first_for(lot: Lot, operation: LotOperation) -> LotOperation:
     return next(each for each in lot.operations[begun + 1 :] if not each.skipped)
 
 
-def is_begun(operation: LotOperation) -> bool:
-    """Say whether an operation is begun: pieces are in work, held or scrapped there, away, or have passed it.
-
-    One that orders the blanks counts as begun: the lot begins there.
-    """
-    counts = operation.in_work + operation.counted + operation.held + operation.scrapped + operation.passed
-    away = operation.waiting and (operation.kind.role is KindRole.OUTSIDE or operation.taking is Taking.LEAD_TIME)
-    return bool(counts or away or operation.kind.role is KindRole.BLANKS)
-
-
 def check_not_begun(operation: LotOperation) -> None:
     """Refuse to change an operation that is begun.
 
@@ -251,11 +240,7 @@ def check_not_begun(operation: LotOperation) -> None:
 
 def _check_not_passed(session: orm.Session, lot: Lot, place: int) -> None:
     """Refuse another order before operations that are begun, or from which pieces went into another lot."""
-    left = set(
-        session.scalars(
-            sa.select(Entry.from_operation_id).where(Entry.lot_id == lot.id, Entry.to_place == Place.OTHER_LOT)
-        )
-    )
+    left = left_from(session, lot.id)
     for operation in lot.operations[place:]:
         if is_begun(operation) or operation.id in left:
             raise ChangeError(

@@ -20,7 +20,7 @@ def move_to_revision(session: orm.Session, act: Act, lot_id: int, revision_id: i
     """Make the lot to another revision, or by a newer routing of its own, from an operation that is not begun on.
 
     The operations from there are removed, and those of the newest routing with its number or a higher one take their
-    place, with scan codes of their own. Deliveries stay as they are: the lot's page says which ask for another revision.
+    place, with scan codes of their own. Deliveries stay: the lot's page says which ask for another revision.
 
     Raises:
         ReasonMissingError: no reason is given (``act.note``).
@@ -65,9 +65,7 @@ def _replace(
         if each.number >= operation.number and each.kind.role is not KindRole.BLANKS
     ]
     if not steps:
-        raise ChangeError(
-            gettext("That revision has no operation from number %(number)s on.", number=operation.number)
-        )
+        raise ChangeError(gettext("That revision has no operation from number %(number)s on.", number=operation.number))
     removed = [each for each in lot.operations if each.number >= operation.number]
     for each in removed:
         each.skipped = each.removed = True

@@ -5,6 +5,7 @@ from flask import Blueprint
 bp = Blueprint("lots", __name__)
 
 from app.lots.views import (  # noqa: E402, F401 - they register their routes on bp
+    changes,
     cover,
     lots,
     pieces,

@@ -8,10 +8,11 @@ from werkzeug.wrappers import Response
 from app.extensions import allowed, current_time, db, sign_in
 from app.lots import queries
 from app.lots.forms import AsideForm, CountForm, FewerForm, KeyForm, PiecesForm, ReasonForm
-from app.lots.queries import Shown
+from app.lots.queries import LotStory, Shown, since_issue
 from app.lots.views import bp
 from app.people.models import EVERYONE
 from app.people.queries import active_people
+from app.shared.codes import ISSUE
 from app.shared.units import UnitSystem
 from app.shared.web import Form, render, typed_page
 
@@ -64,9 +65,17 @@ def lot_page(lot_id: int, *, status: int = 200, refusal: str = "", **forms: Form
         lot=story.lot,
         key_form=KeyForm(),
         refusal=refusal,
+        held_print=_held_print(story),
         units=_units(),
         **shown,
     )
+
+
+def _held_print(story: LotStory) -> dict[str, Any] | None:
+    """Return what changed since the print whose code was opened, as the address says; None for a fresh one."""
+    issue = request.args.get(ISSUE, type=int)
+    since = since_issue(story.changes, issue) if issue is not None else []
+    return {"issue": issue, "since": since} if since else None
 
 
 def _units() -> UnitSystem:

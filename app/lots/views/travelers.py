@@ -10,6 +10,7 @@ from app.lots.forms import KeyForm
 from app.lots.views import bp
 from app.lots.views.acts import office_act
 from app.people.models import EVERYONE
+from app.shared.codes import ISSUE
 from app.shared.qr import qr_svg
 from app.shared.web import render, see_other
 
@@ -26,7 +27,7 @@ def traveler(lot_id: int) -> Response:
         lot=story.lot,
         print_now=request.args.get("now", 0, type=int) == 1,
         bar_code=bar_code,
-        qr=lambda code: qr_svg(f"{address}/c/{code}"),
+        qr=lambda code: qr_svg(f"{address}/c/{code}?{ISSUE}={story.issue}"),
         key_form=KeyForm(),
     )
 
