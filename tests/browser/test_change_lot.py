@@ -32,8 +32,8 @@ def choose(page, summary, button, *, why, **labels):
     way.get_by_role("button", name=button).click()
 
 
-def test_a_lot_is_changed_printed_again_and_joined(session, lots, page, sign_in, live_server, clock):
-    lot, joined = lots
+def test_a_lot_is_changed_and_its_print_is_older_then(session, lots, page, sign_in, live_server, clock):
+    lot = lots[0]
     sign_in(Role.SETUP_LEAD)
     page.goto(f"{live_server}/lots/{lot.id}")
     page.get_by_role("button", name="Print the traveler").click()
@@ -56,12 +56,16 @@ def test_a_lot_is_changed_printed_again_and_joined(session, lots, page, sign_in,
     what = "The print is older than the lot: op 20 Step 2 skipped; op 15 Polish added."
     expect(page.locator("main")).to_contain_text(what)
 
+
+def test_lots_that_are_alike_become_one(session, lots, page, sign_in, live_server):
+    lot, joined = lots
+    sign_in(Role.SETUP_LEAD)
+    page.goto(f"{live_server}/lots/{lot.id}/changes")
+    choose(page, "Skip an operation", "Skip it", why="customer takes them raw", Operation="20 Step 2")
     page.goto(f"{live_server}/lots/{joined.id}/changes")
     expect(page.locator("summary", has_text="Join another lot")).to_have_count(0)  # what is still to do differs
     page.goto(f"{live_server}/lots/{lot.id}/changes")
     choose(page, "Do a skipped operation", "Do it after all", why="they want it after all", Operation="20 Step 2")
-    page.get_by_role("link", name="Change its operations").click()
-    choose(page, "Skip an operation", "Skip it", why="no more scratches", Operation="15 Polish")
     page.get_by_role("link", name="Change its operations").click()
     choose(page, "Join another lot", "Join it", why="one cart", Lot_that_joins=f"{lot_name(joined)}, 8 pieces")
     expect(page.locator("main")).to_contain_text(f"lot {lot_name(joined)} joined: 8 more")
