@@ -1,14 +1,14 @@
 """a released lot changes: its operations can be skipped, or removed for those of a later revision
 
-Revision ID: 0011
-Revises: 0010
+Revision ID: 0013
+Revises: 0012
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0011"
-down_revision = "0010"
+revision = "0013"
+down_revision = "0012"
 branch_labels = None
 depends_on = None
 
