@@ -20,6 +20,7 @@ from app.lots.forms.lots import (
     ReasonForm,
     ReleaseForm,
     ShareForm,
+    TouchedForm,
 )
 
 __all__ = [
@@ -40,4 +41,5 @@ __all__ = [
     "RevisionForm",
     "SendForm",
     "ShareForm",
+    "TouchedForm",
 ]

@@ -178,12 +178,9 @@ class LotStory:
 
     @property
     def other_revision(self) -> list[LotDelivery]:
-        """Return the deliveries that still wait for pieces of this lot and ask for another revision than it is of."""
-        return [
-            share
-            for share in self.lot.deliveries
-            if share.open and share.delivery.line.revision_id != self.lot.revision_id
-        ]
+        """Return the deliveries that are not filled, that the lot was meant for, and that ask for another revision."""
+        waiting = [share for share in self.lot.deliveries if share.delivery.closed_at is None]
+        return [each for each in waiting if each.shipped < each.quantity and not each.of_the_revision]
 
     def can_undo(self, posting: Posting) -> bool:
         """Say whether an entry can be tried to be undone on this page."""

@@ -148,8 +148,9 @@ def carry(move: Move) -> None:
     there = pieces_at(move.lot, move.origin)
     if there is not None and there < move.quantity:
         raise TooManyPiecesError(move.quantity, there, str(move.origin))
-    if move.quantity and move.target.operation is not None and move.target.operation.skipped:
-        raise SkippedError(operation_name(move.target.operation))
+    target = move.target.operation
+    if move.quantity and target and target.skipped and move.target.place is not Place.SCRAPPED:
+        raise SkippedError(operation_name(target))
     _add(move.lot, move.origin, -move.quantity)
     _add(move.lot, move.target, move.quantity)
     _pass(move)

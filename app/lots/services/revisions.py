@@ -9,6 +9,7 @@ from app.lots.models import Lot, LotOperation, Posting, Verb
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import lock_lot
 from app.lots.services.changes import check_can_change, check_not_begun, note_change, operation_of
+from app.lots.services.due import refresh_due
 from app.lots.services.release import Step, copy_operations, freeze_components, newest_routing
 from app.parts.models import KindRole, Revision, Routing
 from app.parts.queries import get_revision
@@ -46,6 +47,7 @@ def move_to_revision(session: orm.Session, act: Act, lot_id: int, revision_id: i
         posting = note_change(session, act, lot, content, operation, words)
         session.flush()
         session.expire(lot)
+        refresh_due(session, lot)
         return posting
 
 
