@@ -86,6 +86,7 @@ class _Draws:
         self.until = until
         self.values = [0] * c.HEAD
         self._known: dict[tuple[int, ...], tuple[int, int]] = {}
+        self._spreads: dict[int, tuple[Spread, int, int]] = {}
 
     def flat(self, tables: dict[int, list[list[int]]]) -> list[int]:
         """Return the head, the tables of values, and the tables of rows."""
@@ -112,7 +113,12 @@ class _Draws:
 
     def spread(self, spread: Spread) -> tuple[int, int]:
         """Return where the factors of a spread begin, and how many there are."""
-        return self.table(spread.factors) if spread.factors else (0, 0)
+        if not spread.factors:
+            return 0, 0
+        if id(spread) not in self._spreads:  # quicker than by their factors, of which there are many
+            self._spreads[id(spread)] = (spread, *self.table(spread.factors))
+        _, first, size = self._spreads[id(spread)]
+        return first, size
 
     def operations(self) -> list[list[int]]:
         """Return a row for each operation."""

@@ -10,7 +10,7 @@ from app.core.planning.outcome import run_rows
 from tests.core.chances.odds import everything
 from tests.core.planning.every_rule import draw_shop
 
-SHOPS = 60
+SHOPS = 40
 
 
 @pytest.fixture(scope="module")

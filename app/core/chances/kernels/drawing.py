@@ -104,7 +104,7 @@ def draw_times(base: Packed, p: Packed, d: Column, op: int, stream: int, togethe
     p[row + O_SETUP_FACTOR] = max(1, setup)
     p[row + O_SETUP] = scaled(base[row + O_SETUP], setup)
     p[row + O_FIXTURE_SETUP] = scaled(base[row + O_FIXTURE_SETUP], setup)
-    with_others = stream_of(stream, d[odds + W_CYCLE_KEY])
+    with_others = own if d[odds + W_CYCLE_KEY] == d[odds + W_KEY] else stream_of(stream, d[odds + W_CYCLE_KEY])
     set_cycle(base, p, row, factor_of(d, odds + W_CYCLE, bits(with_others, K_CYCLE), together))
     if d[odds + W_DAYS_SIZE] > 0:
         late = pick(d, d[odds + W_DAYS], d[odds + W_DAYS_SIZE], bits(own, K_DAYS))

@@ -51,7 +51,7 @@ def drawn(stream: int, number: int) -> int:
 
 def stream_of(stream: int, key: int) -> int:
     """Return the stream of a key within a stream."""
-    return mixed(low64(stream ^ mixed(key)))
+    return mixed(low64(stream ^ key))
 
 
 def bits(stream: int, number: int) -> int:
