@@ -14,7 +14,8 @@ what differs is drawn anew:
 - **outside**: whole days late (or early), of work elsewhere and of deliveries. What is overdue already comes as late as
   one of those that were later still, or if none was, later by another draw and a day. No delivery overtakes another.
 - **breakdowns**: after exponential attended time, for as long as a repair takes; nothing goes on meanwhile.
-- **rush orders**: a Poisson process; each comes as one of the given lots, marked rush.
+- **new orders**: a Poisson process of orders that nobody knows yet. Those that are rush go first, the others by their
+  due dates, reckoned from when each is expected.
 
 Nobody in a replication foresees its luck, with three exceptions: of two free stations the one that will end first is
 taken; work that must fit before closing is not begun when a breakdown comes first; a batch may wait for a lot that

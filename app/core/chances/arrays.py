@@ -11,10 +11,10 @@ from typing import Final
     D_RETURNS,  # one row for each of the shop's returns
     D_ARRIVALS,  # one row for each of the shop's arrivals
     D_ARRIVALS_COUNT,
-    D_RUSH,  # numbers of the lots that stand for rush orders
-    D_RUSH_COUNT,
-    D_RUSH_GAP,  # mean seconds between two
-    D_RUSH_UNTIL,  # none comes after it
+    D_NEW,  # numbers of the lots that stand for new orders, in the order in which they come
+    D_NEW_COUNT,
+    D_NEW_GAP,  # mean seconds between two
+    D_NEW_UNTIL,  # none comes after it
     D_TOGETHER,  # table of what is common to all times
     D_TOGETHER_SIZE,
     D_EXPONENTIAL,  # table with mean 1
@@ -66,7 +66,7 @@ V_WORK, V_DONE, LOAD_DRAWS = range(3)
 # Kinds of draw, within the stream of an operation, a station or a delivery.
 K_SETUP, K_CYCLE, K_LOST, K_DAYS, K_UNDER_WAY, K_PAST = range(6)
 
-TOGETHER_KEY, RUSH_KEY = 1, 2
+TOGETHER_KEY, NEW_KEY = 1, 2
 """Keys of the streams that belong to no operation."""
 
 MOST_BREAKDOWNS: Final = 64

@@ -9,7 +9,7 @@ from app.core.calendars import HORIZON_S
 from app.core.chances import arrays as c
 from app.core.chances.kernels.generator import CHANCE
 from app.core.chances.spreads import Spread, exponential
-from app.core.chances.uncertainty import Breakdowns, Uncertainty
+from app.core.chances.uncertainty import Breakdowns, NewOrders, Uncertainty
 from app.core.planning import arrays as a
 from app.core.planning.kernels.outside import DAY
 from app.core.planning.kernels.times import done_ms, whole_seconds
@@ -17,7 +17,7 @@ from app.core.planning.packing import Packing, pack
 from app.core.shop import Lot, Shop
 from app.core.taking import Batch, LeadTime, Purchase
 
-MOST_RUSH = 200
+MOST_ORDERS = 400
 
 
 @dataclass(slots=True)
@@ -26,7 +26,7 @@ class Case:
 
     Attributes:
         shop: as it was given.
-        packing: the shop with the lots that stand for rush orders, and calendars of their own for stations that
+        packing: the shop with the lots that stand for new orders, and calendars of their own for stations that
             break down.
         draws: what is uncertain, as the kernels read it.
         lots: the place in the arrays of each lot of the shop, in its order.
@@ -45,7 +45,7 @@ def key_of(*parts: str) -> int:
 
 
 def pack_case(shop: Shop, uncertainty: Uncertainty, days: int, until: int) -> Case:
-    """Pack a shop, its calendars laid out for so many days; breakdowns and rush orders end after ``until`` seconds."""
+    """Pack a shop, its calendars laid out for so many days; breakdowns and new orders end after ``until`` seconds."""
     ghosts = _ghosts(shop, uncertainty, until)
     packing = pack(replace(shop, lots=(*shop.lots, *ghosts)), days)
     places = {lot.key: place for place, lot in enumerate(packing.lots)}
@@ -57,24 +57,29 @@ def pack_case(shop: Shop, uncertainty: Uncertainty, days: int, until: int) -> Ca
         c.D_LOADS: packer.loads(),
         c.D_RETURNS: packer.returns(),
         c.D_ARRIVALS: packer.arrivals(),
-        c.D_RUSH: [[places[ghost.key]] for ghost in ghosts],
+        c.D_NEW: [[places[ghost.key]] for ghost in ghosts],
         c.D_DOWN: [[0, 0] for _ in range(c.MOST_BREAKDOWNS)],
     }
     return Case(shop, packing, packer.flat(tables), [places[lot.key] for lot in shop.lots])
 
 
 def _ghosts(shop: Shop, uncertainty: Uncertainty, until: int) -> tuple[Lot, ...]:
-    """Return lots for as many rush orders as could come."""
-    rush = uncertainty.rush
-    if rush is None:
+    """Return lots for as many new orders as could come; they count for nothing themselves."""
+    orders = uncertainty.orders
+    if orders is None:
         return ()
-    expected = until / rush.mean_s
-    count = min(MOST_RUSH, ceil(expected + 4 * sqrt(expected)) + len(rush.like))
-    likes = (rush.like[number % len(rush.like)] for number in range(count))
-    return tuple(
-        replace(like, key=f"rush order {number}", number=f"~{number}", due=None, pinned=None, rush=True, released=0)
-        for number, like in enumerate(likes)
-    )
+    expected = until / orders.mean_s
+    count = min(MOST_ORDERS, ceil(expected + 4 * sqrt(expected)) + 1)
+    return tuple(_ghost(shop, orders, number) for number in range(count))
+
+
+def _ghost(shop: Shop, orders: NewOrders, number: int) -> Lot:
+    """Return a lot that stands for the next but ``number`` new order, due as if it came when expected."""
+    like = orders.like[number % len(orders.like)]
+    comes = shop.now + (number + 1) * orders.mean_s
+    due = None if like.due is None else comes + like.due - like.released
+    key = f"new order {number}"
+    return replace(like, key=key, number=f"~{number:03}", due=due, released=0, pinned=None, hold=None, weight=0)
 
 
 class _Draws:
@@ -90,7 +95,7 @@ class _Draws:
 
     def flat(self, tables: dict[int, list[list[int]]]) -> list[int]:
         """Return the head, the tables of values, and the tables of rows."""
-        values, rush = self.values, self.uncertainty.rush
+        values, orders = self.values, self.uncertainty.orders
         values[c.D_TOGETHER], values[c.D_TOGETHER_SIZE] = self.spread(self.uncertainty.together)
         values[c.D_EXPONENTIAL], values[c.D_EXPONENTIAL_SIZE] = self.spread(exponential())
         for place, rows in tables.items():
@@ -99,8 +104,8 @@ class _Draws:
                 values += row
         for count, counted in _COUNTED.items():
             values[count] = len(tables[counted])
-        values[c.D_RUSH_GAP] = 0 if rush is None else rush.mean_s
-        values[c.D_RUSH_UNTIL] = self.until
+        values[c.D_NEW_GAP] = 0 if orders is None else orders.mean_s
+        values[c.D_NEW_UNTIL] = self.until
         return values
 
     def table(self, content: Sequence[int]) -> tuple[int, int]:
@@ -209,7 +214,7 @@ class _Draws:
 _COUNTED = {
     c.D_STATIONS_COUNT: c.D_STATIONS,
     c.D_ARRIVALS_COUNT: c.D_ARRIVALS,
-    c.D_RUSH_COUNT: c.D_RUSH,
+    c.D_NEW_COUNT: c.D_NEW,
 }
 
 

@@ -19,8 +19,8 @@ from app.core.planning.ranking import planned_order
 from app.core.shop import Shop
 
 REPLICATIONS: Final = 1000
-SPARE_DAYS: Final = 60
-"""Breakdowns and rush orders are drawn for twice as long as the plan takes, and so many days."""
+SPARE_DAYS: Final = 14
+"""Breakdowns and new orders are drawn for half as long again as the plan takes, and so many days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class Ready:
 
     Attributes:
         shop, uncertainty, replayer: as they were given.
-        until: no breakdown and no rush order is drawn after so many seconds.
+        until: no breakdown and no new order is drawn after so many seconds.
         days: for how many its calendars are laid out.
         size: runs an operation that there is room for.
         case: the arrays.
@@ -150,7 +150,7 @@ def prepare(shop: Shop, uncertainty: Uncertainty, replayer: Replayer = PLAIN_REP
     """Pack a shop for replications, its calendars laid out well past the end of its plan."""
     plan = decode(shop, replayer.engine)
     last = max(_finishes(plan, range(len(shop.lots))), default=0) // DAY
-    days, until = min(LONGEST_DAYS, 3 * last + 2 * SPARE_DAYS), (2 * last + SPARE_DAYS) * DAY
+    days, until = min(LONGEST_DAYS, 3 * last + 8 * SPARE_DAYS), (3 * last // 2 + SPARE_DAYS) * DAY
     return Ready(shop, uncertainty, replayer, until, days, 2, pack_case(shop, uncertainty, days, until))
 
 

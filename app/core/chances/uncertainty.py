@@ -59,12 +59,14 @@ class Breakdowns:
 
 
 @dataclass(frozen=True, slots=True)
-class RushOrders:
+class NewOrders:
     """Orders that nobody knows yet.
 
     Attributes:
         mean_s: seconds between two of them, on the average.
-        like: lots that they could be like; those without a purchase, with all their pieces at the first operation.
+        like: lots that they are like, in turn; those without a purchase, with all their pieces at the first operation.
+            Those that are rush go first, the others by due date: as long after they come as that of the lot that they
+            are like after its release.
 
     Raises:
         ValueError: the time is not above zero, or a lot is not as it should be.
@@ -75,9 +77,9 @@ class RushOrders:
 
     def __post_init__(self) -> None:
         if self.mean_s <= 0 or not self.like:
-            raise ValueError("Rush orders need a time between them above zero, and lots that they could be like.")
+            raise ValueError("New orders need a time between them above zero, and lots that they are like.")
         if not all(_fresh(lot) for lot in self.like):
-            raise ValueError("A rush order has no purchase and all its pieces waiting at its first operation.")
+            raise ValueError("A new order has no purchase and all its pieces waiting at its first operation.")
 
 
 def _fresh(lot: Lot) -> bool:
@@ -95,14 +97,14 @@ class Uncertainty:
         operations: what is known of some operations, by the keys of lot and operation.
         usual: what holds for all others.
         stations: by their keys, those that may break down.
-        rush: orders that nobody knows yet.
+        orders: those that nobody knows yet.
         together: factors of all times of a replication: good and bad weeks.
     """
 
     operations: Mapping[tuple[str, str], Odds] = field(default_factory=dict)
     usual: Odds = Odds()
     stations: Mapping[str, Breakdowns] = field(default_factory=dict)
-    rush: RushOrders | None = None
+    orders: NewOrders | None = None
     together: Spread = FIXED
 
     def of(self, lot: str, operation: str) -> Odds:

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from app.core.chances.kernels.generator import ONE
-from app.core.chances.simulation import LotChances, Simulation, difference, live_through, prepare, simulate
+from app.core.chances.simulation import live_through, prepare, simulate
 from app.core.chances.spreads import FIXED, Spread, lognormal
-from app.core.chances.uncertainty import AS_PLANNED, CERTAIN, Breakdowns, Odds, RushOrders, Uncertainty
+from app.core.chances.uncertainty import AS_PLANNED, CERTAIN, Breakdowns, NewOrders, Odds, Uncertainty
 from app.core.planning import arrays as a
 from app.core.planning.decoding import decode
 from app.core.planning.outcome import plan_of_arrays, run_rows
@@ -24,21 +24,9 @@ from app.core.shop import (
     SinglePiece,
     Station,
 )
-from tests.core.chances.odds import everything, fresh
+from tests.core.chances.odds import DOUBLE, HALF_OR_DOUBLE, everything, fresh, one_lot
 from tests.core.planning.every_rule import DAY, HOUR, draw_shop
 from tests.core.shops import MONDAY, at, calendar, lot, operation, shop, single, station
-
-DOUBLE = Spread((2 * ONE,))
-HALF_OR_DOUBLE = Spread((ONE // 2, 2 * ONE))
-
-
-def one_lot(**more: object) -> Shop:
-    """Return ten pieces of ten minutes at a station, then five minutes each at another."""
-    steps = (
-        operation("10", single(10), waiting=10, setup=30, family="A"),
-        operation("20", single(5), "lathe", setup=30, family="B"),
-    )
-    return shop([station("M"), station("L", "lathe")], lot("1", *steps, **more))
 
 
 def finishes(given: Shop, uncertainty: Uncertainty, replications: int = 200, seed: int = 1) -> list[float]:
@@ -254,17 +242,17 @@ def test_a_breakdown_counts_by_open_hours_and_ends_by_the_clock() -> None:
     assert all((each - 12 * 60) % 1440 == 0 for each in found)  # whole days come on top, whenever it broke
 
 
-def test_rush_orders_come_as_a_poisson_process_and_go_first() -> None:
+def test_new_orders_come_as_a_poisson_process_and_rush_goes_first() -> None:
     given = one_lot(due=at(200))
-    like = lot("R", operation("10", single(15), waiting=4))
-    ready = prepare(given, Uncertainty(usual=AS_PLANNED, rush=RushOrders(DAY, (like,))))
+    like = lot("R", operation("10", single(15), waiting=4), rush=True)
+    ready = prepare(given, Uncertainty(usual=AS_PLANNED, orders=NewOrders(DAY, (like,))))
     counts = []
     for replication in range(300):
         rows = run_rows(live_through(ready, seed=5, replication=replication))
-        counts.append(sum(run[a.R_READY] > 0 and run[a.R_START] < 20 * DAY for run in rows) - 1)
+        counts.append(sum(run[a.R_READY] > 0 and run[a.R_READY] < 10 * DAY for run in rows) - 1)
     mean = sum(counts) / 300
-    assert mean == pytest.approx(20, abs=4 * (20 / 300) ** 0.5)
-    assert sum((each - mean) ** 2 for each in counts) / 299 == pytest.approx(20, rel=4 * (2 / 299) ** 0.5)
+    assert mean == pytest.approx(10, abs=4 * (10 / 300) ** 0.5)
+    assert sum((each - mean) ** 2 for each in counts) / 299 == pytest.approx(10, rel=5 * (2 / 299) ** 0.5)
     # one that comes while operation 10 runs is done before a lot that waits
     waiting = replace(given, lots=(*given.lots, lot("2", operation("10", single(60), waiting=24), due=at(9000))))
     found = simulate(prepare(waiting, ready.uncertainty), seed=5, replications=200)
@@ -275,54 +263,27 @@ def test_rush_orders_come_as_a_poisson_process_and_go_first() -> None:
     assert len(first) == 1
 
 
-def test_rush_orders_that_are_begun_or_bought_are_refused() -> None:
+def test_new_orders_that_are_not_rush_go_by_their_due_dates_and_count_for_nothing() -> None:
+    long = operation("10", single(60), waiting=24)
+    early = lot("R", operation("10", single(60), waiting=24), released=MONDAY, due=MONDAY)  # due when it comes
+    for due, overtaken in ((at(9 * 1440), True), (MONDAY - 1, False)):
+        given = shop([station("M")], *(lot(str(n), long, due=due) for n in range(3)))
+        ready = prepare(given, Uncertainty(usual=AS_PLANNED, orders=NewOrders(DAY, (early,))))
+        found = simulate(ready, seed=1, replications=50)
+        assert (len(set(found.lots[2].finishes)) > 1) == overtaken
+        late = (sum(weight_late(one.finishes, due) for one in found.lots), sum(found.tardiness))
+        assert late[0] == late[1]
+
+
+def weight_late(finishes_of: tuple[int, ...], due: int) -> int:
+    """Return the seconds past due of all replications."""
+    return sum(max(0, each - due) for each in finishes_of)
+
+
+def test_new_orders_that_are_begun_or_bought_are_refused() -> None:
     with pytest.raises(ValueError, match="no purchase"):
-        RushOrders(DAY, (lot("R", operation("10", single(1), counted=1)),))
-    assert RushOrders(DAY, (fresh(draw_shop(4).lots[0]),))
-
-
-def test_the_dates_and_chances_of_a_lot() -> None:
-    chances = LotChances("1", tuple(range(100, 190, 10)), 10, 3)  # nine finish, one never does
-    assert (chances.median, chances.finish(0.8), chances.finish(0.9), chances.finish(0.95)) == (140, 170, 180, None)
-    assert chances.chance_late == 0.3
-    assert chances.standard_error == pytest.approx(((5 / 14) * (9 / 14) / 14) ** 0.5)
-    assert LotChances("1", (1,), 1, None).chance_late is None
-
-
-def test_late_counts_those_after_the_due_second() -> None:
-    given = one_lot(due=at(105))
-    found = simulate(
-        prepare(given, Uncertainty(usual=AS_PLANNED, together=HALF_OR_DOUBLE)), seed=1, replications=400
-    ).lots[0]
-    assert found.late == sum(each > at(105) for each in found.finishes)
-    assert found.chance_late == pytest.approx(0.5, abs=0.1)
-
-
-def test_plans_are_compared_on_the_same_luck() -> None:
-    one, other = Simulation((), (10, 40, 70)), Simulation((), (8, 39, 69))
-    found = difference(one, other)
-    assert found.mean == pytest.approx(4 / 3)
-    assert found.standard_error == pytest.approx((1 / 3 / 3) ** 0.5)
-    with pytest.raises(ValueError, match="two replications"):
-        difference(Simulation((), (1,)), Simulation((), (2,)))
-
-
-def test_the_same_luck_makes_a_difference_surer_than_luck_of_its_own() -> None:
-    due = [at(300), at(240)]
-    steps = (operation("10", single(10), waiting=10), operation("20", single(5), "lathe"))
-    lots = [lot(str(n), *steps, due=due[n], weight=1 + n) for n in range(2)]
-    given = shop([station("M"), station("L", "lathe")], *lots)
-    ready = prepare(given, Uncertainty(usual=Odds(lognormal(0.3), lognormal(0.3))))
-    back = list(range(4))[::-1]
-    kept, turned, other = (
-        simulate(ready, seed=seed, replications=300, order=order) for seed, order in ((1, None), (1, back), (2, back))
-    )
-    assert difference(kept, turned).standard_error < 0.9 * difference(kept, other).standard_error
-
-
-def test_there_is_one_replication_at_least() -> None:
-    with pytest.raises(ValueError, match="one replication"):
-        simulate(prepare(one_lot(), CERTAIN), seed=1, replications=0)
+        NewOrders(DAY, (lot("R", operation("10", single(1), counted=1)),))
+    assert NewOrders(DAY, (fresh(draw_shop(4).lots[0]),))
 
 
 def test_no_lot_that_can_be_planned_is_left_out_however_bad_the_luck() -> None:

@@ -1,4 +1,4 @@
-"""Breakdowns, which are cut out of a station's calendars, and rush orders, which come or do not."""
+"""Breakdowns, which are cut out of a station's calendars, and new orders, which come or do not."""
 
 from app.core.chances.arrays import (
     B_ATTENDED,
@@ -12,14 +12,14 @@ from app.core.chances.arrays import (
     D_DOWN,
     D_EXPONENTIAL,
     D_EXPONENTIAL_SIZE,
-    D_RUSH,
-    D_RUSH_COUNT,
-    D_RUSH_GAP,
-    D_RUSH_UNTIL,
+    D_NEW,
+    D_NEW_COUNT,
+    D_NEW_GAP,
+    D_NEW_UNTIL,
     D_STATIONS,
     D_STATIONS_COUNT,
     MOST_BREAKDOWNS,
-    RUSH_KEY,
+    NEW_KEY,
     STATION_DRAWS,
 )
 from app.core.chances.kernels.generator import bits, pick, scaled, stream_of
@@ -46,7 +46,7 @@ from app.core.planning.kernels.spans import closes, finish, opens
 
 
 def draw_mishaps(base: Packed, p: Packed, d: Column, stream: int) -> None:
-    """Draw the breakdowns of every station that may break down, and the rush orders."""
+    """Draw the breakdowns of every station that may break down, and the new orders."""
     for at in range(d[D_STATIONS_COUNT]):
         odds = d[D_STATIONS] + at * STATION_DRAWS
         downs = draw_breakdowns(base, d, odds, stream_of(stream, d[odds + B_KEY]))
@@ -54,8 +54,8 @@ def draw_mishaps(base: Packed, p: Packed, d: Column, stream: int) -> None:
         cut_out(base, p, d, d[odds + B_ATTENDED], p[where + S_ATTENDED], downs)
         if p[where + S_RUNNING] != p[where + S_ATTENDED]:
             cut_out(base, p, d, d[odds + B_RUNNING], p[where + S_RUNNING], downs)
-    if d[D_RUSH_COUNT] > 0:
-        draw_rush_orders(base, p, d, stream_of(stream, RUSH_KEY))
+    if d[D_NEW_COUNT] > 0:
+        draw_new_orders(base, p, d, stream_of(stream, NEW_KEY))
 
 
 def waiting_time(d: Column, stream: int, number: int, mean: int) -> int:
@@ -99,15 +99,13 @@ def cut_out(base: Packed, p: Packed, d: Column, source: int, target: int, downs:
     p[own + K_END] = place
 
 
-def draw_rush_orders(base: Packed, p: Packed, d: Column, stream: int) -> None:
-    """Let rush orders come after exponential times, beginning with any of those that can, and leave out the rest."""
-    count = d[D_RUSH_COUNT]
-    first = (bits(stream, 0) * count) >> 31
+def draw_new_orders(base: Packed, p: Packed, d: Column, stream: int) -> None:
+    """Let new orders come one after another after exponential times, and leave out those that come too late."""
     second = 0
-    for number in range(count):
-        lot = d[d[D_RUSH] + (first + number) % count]
-        second += waiting_time(d, stream, number + 1, d[D_RUSH_GAP])
-        if second < d[D_RUSH_UNTIL]:
+    for number in range(d[D_NEW_COUNT]):
+        lot = d[d[D_NEW] + number]
+        second += waiting_time(d, stream, number, d[D_NEW_GAP])
+        if second < d[D_NEW_UNTIL]:
             let_come(base, p, lot, second)
         else:
             leave_out(p, lot)
