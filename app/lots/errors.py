@@ -476,3 +476,19 @@ class NothingWrittenError(LedgerError):
 
     def __init__(self) -> None:
         super().__init__(gettext("Fill in at least one row: when it was done, by whom, and how many pieces."))
+
+
+class TooManyBackError(LedgerError):
+    """More would come back than was shipped."""
+
+    def __init__(self, lot: str, left: int) -> None:
+        super().__init__(
+            gettext("Only %(left)s shipped pieces of lot %(lot)s have not come back yet.", lot=lot, left=max(0, left))
+        )
+
+
+class NoStepsError(LedgerError):
+    """Pieces that came back have nothing to go through."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Choose an inspection, or at least one operation that is done again."))

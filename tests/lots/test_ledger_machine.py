@@ -13,9 +13,10 @@ from sqlalchemy import orm
 
 from app.lots import services
 from app.lots.errors import LedgerError, OperationNotFoundError
-from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Posting
+from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Posting, Verb
+from app.lots.queries import taken_back
 from app.lots.queries.verify import differences
-from app.lots.services import Count, NewOperation, PaperRow, Rework, Scrap, Share, SignOff
+from app.lots.services import ComeBack, Count, Inspection, NewOperation, PaperRow, Rework, Scrap, Share, SignOff
 from app.shared.database import make_engine
 from app.shared.errors import RefusedError
 from tests.factories.base import factory_session
@@ -60,6 +61,7 @@ class LedgerMachine(RuleBasedStateMachine):
         make_routing(operations=4, revision=newer)
         self.revisions = [routing.revision_id, newer.id]
         self.session.commit()
+        self.returned = []
         self.minutes = itertools.count(90)  # paper speaks of what was before
         self.last = None
 
@@ -287,6 +289,27 @@ class LedgerMachine(RuleBasedStateMachine):
     def ship(self, nth, pieces):
         self.attempt(services.ship_pieces, self.act(), self.operation(nth).lot_id, pieces)
 
+    @precondition(lambda self: len(self.lots) < 5)
+    @rule(nth=NTH, pieces=st.integers(1, 6), again=st.lists(NTH, max_size=2), inspected=st.booleans())
+    def take_back(self, nth, pieces, again, inspected):
+        origin = self.operation(nth).lot
+        first = origin.operations[0]
+        inspection = Inspection(first.kind_id, first.work_center_id, 60) if inspected else None
+        chosen = tuple(origin.operations[each % len(origin.operations)].id for each in again)
+        before = taken_back(self.session, origin.id)
+        back = ComeBack(origin.id, pieces, "burr in the bore", inspection, chosen)
+        lot = self.attempt(services.take_back, self.act(), back)
+        if lot is not None:
+            self.lots.append(lot.id)
+            self.returned.append(lot.id)
+            assert before + pieces == taken_back(self.session, origin.id) <= origin.shipped
+
+    @rule(nth=NTH)
+    def undo_shipped(self, nth):
+        shipped = self.session.scalars(sa.select(Posting.id).where(Posting.verb == Verb.SHIP)).all()
+        if shipped:
+            self.attempt(services.undo_shipped, self.act(), shipped[nth % len(shipped)])
+
     @rule(back=st.integers(0, 8))
     def undo(self, back):
         postings = self.session.scalars(sa.select(Posting.id).order_by(Posting.id.desc()).limit(9)).all()
@@ -306,7 +329,9 @@ class LedgerMachine(RuleBasedStateMachine):
         lots = [self.session.get_one(Lot, key) for key in self.lots]
         for lot in lots:
             assert sum(whereabouts(lot).values()) == lot.started + self.recounted(lot)
-        assert 0 <= sum(lot.started - lot.in_other_lots for lot in lots) <= 24
+            assert 0 <= taken_back(self.session, lot.id) <= lot.shipped
+        back = sum(self.session.get_one(Lot, key).started for key in self.returned)
+        assert 0 <= sum(lot.started - lot.in_other_lots for lot in lots) - back <= 24
 
     @invariant()
     def verify_finds_nothing(self):

@@ -30,7 +30,9 @@ class Lot(Model):
     revision_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("revision.id"), index=True)
     routing_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("routing.id"), index=True)
     parent_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
-    """The lot it was split from."""
+    """The lot it was split from, or whose shipped pieces came back as this one."""
+    is_return: orm.Mapped[bool] = orm.mapped_column(default=False)
+    """Its pieces came back from a customer: they take no blanks."""
     needed: orm.Mapped[int]
     """Good pieces wanted at the end."""
     start_reason: orm.Mapped[str] = orm.mapped_column(default="")

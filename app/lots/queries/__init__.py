@@ -50,6 +50,7 @@ from app.lots.queries.release import (
     shown_percent,
     start_of,
 )
+from app.lots.queries.returned import taken_back
 from app.lots.queries.traveler import TravelerStory, printed_address, shop_units, traveler
 
 __all__ = [
@@ -104,6 +105,7 @@ __all__ = [
     "shown_percent",
     "since_issue",
     "start_of",
+    "taken_back",
     "traveler",
     "unmeant",
 ]

@@ -34,6 +34,10 @@ def why_not_joined(lot: Lot, joined: Lot) -> str:
 def _why_apart(lot: Lot) -> str:
     if lot.on_hold:
         return gettext("Lot %(lot)s is on hold: %(reason)s", lot=lot_name(lot), reason=lot.hold_reason)
+    if lot.is_return:
+        return gettext(
+            "The pieces of lot %(lot)s came back from a customer and stay a lot of their own.", lot=lot_name(lot)
+        )
     if next_operation(lot) is None:
         return gettext(
             "The pieces of lot %(lot)s do not all wait at one operation. Finish, release or scrap the others first.",

@@ -34,8 +34,13 @@ from app.shared.words import gettext
 
 SHORTEST_GRADUATION = 900
 """Seconds: an operation is drawn at least this long, so that it can be seen."""
-UNDONE_ELSEWHERE = frozenset({Verb.START, Verb.SPLIT, Verb.JOIN, Verb.SHIP, Verb.MEAN_FOR, Verb.CHANGE_LOT, Verb.UNDO})
-"""A release, a split, a shipment, a change and what a lot is meant for have their own pages; an undo is not undone."""
+UNDONE_ELSEWHERE = frozenset(
+    {
+        *(Verb.START, Verb.SPLIT, Verb.JOIN, Verb.SHIP, Verb.TAKE_BACK),
+        *(Verb.MEAN_FOR, Verb.CHANGE_LOT, Verb.UNDO),
+    }
+)
+"""A release, a split, a shipment, a return, a change and what a lot is meant for have their own pages; an undo is not undone."""
 
 
 class Shown(StrEnum):

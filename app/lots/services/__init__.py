@@ -28,13 +28,16 @@ from app.lots.services.scrapping import scrap_left
 from app.lots.services.sending import let_go, send_to_station
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
 from app.lots.services.split import ship_pieces, split_lot
+from app.lots.services.take_back import ComeBack, Inspection, chosen_again, take_back
 from app.lots.services.undo import undo, undo_shipped
 
 __all__ = [
     "Act",
+    "ComeBack",
     "ComponentSource",
     "Count",
     "EntryCheck",
+    "Inspection",
     "NewLot",
     "NewOperation",
     "PaperRow",
@@ -47,6 +50,7 @@ __all__ = [
     "blanks_operation",
     "blanks_wanted",
     "check_entries",
+    "chosen_again",
     "count_hours",
     "count_so_far",
     "enter_rows",
@@ -84,6 +88,7 @@ __all__ = [
     "split_lot",
     "start_fewer",
     "still_wanted",
+    "take_back",
     "undo",
     "undo_shipped",
     "use_component",

@@ -90,8 +90,10 @@ def still_wanted(lot: Lot, issued: int) -> int:
     """Return how many blanks a lot waits for: those at its blank-ordering operation.
 
     Where it has none, the ``issued`` pieces have their heat on record and those that wait at the first operation may
-    still be given theirs.
+    still be given theirs. Pieces that came back from a customer take none.
     """
+    if lot.is_return:
+        return 0
     ordering = blanks_operation(lot)
     if ordering is not None:
         return ordering.waiting

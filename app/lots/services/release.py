@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -194,17 +195,14 @@ def freeze_components(session: orm.Session, revision_id: int, operations: Iterab
             operation.components.append(LotComponent(part_id=component.part_id, per_piece=component.per_piece))
 
 
-def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
-    """Make a lot with a fresh number and a copy of another lot's operations; it has no pieces yet."""
-    child = Lot(
+def child_of(session: orm.Session, act: Act, parent: Lot, **facts: Any) -> Lot:
+    """Return a lot with a fresh number that comes from another one, not stored yet, without operations and pieces."""
+    made: dict[str, Any] = {name: getattr(parent, name) for name in ("due_on", "rush", "pin", "is_return")}
+    return Lot(
         number=_next_lot_number(session),
         revision_id=parent.revision_id,
         routing_id=parent.routing_id,
         parent_id=parent.id,
-        needed=0,
-        due_on=parent.due_on,
-        rush=parent.rush,
-        pin=parent.pin,
         hold_reason="",
         released_at=act.happened_at,
         released_by_id=act.person_id,
@@ -212,7 +210,13 @@ def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
         in_stock=0,
         shipped=0,
         in_other_lots=0,
+        **({"needed": 0} | made | facts),
     )
+
+
+def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
+    """Make a lot with a fresh number and a copy of another lot's operations; it has no pieces yet."""
+    child = child_of(session, act, parent)
     steps = [Step(each, each.kind_id, each.work_center_id, each.sheets, each.skipped) for each in parent.operations]
     child.operations = copy_operations(session, steps)
     for mine, theirs in zip(child.operations, parent.operations, strict=True):

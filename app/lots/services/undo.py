@@ -7,6 +7,7 @@ from app.lots.errors import CannotUndoError, TooManyPiecesError
 from app.lots.models import ComponentUse, Entry, Lot, LotOperation, Place, Posting, Verb
 from app.lots.queries.lots import UNDONE_ELSEWHERE
 from app.lots.queries.names import lot_name
+from app.lots.queries.returned import taken_back
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, lock_lots, write
 from app.material.services import take_back
@@ -31,7 +32,7 @@ def undo_shipped(session: orm.Session, act: Act, posting_id: int) -> Posting:
     """Bring shipped pieces back into stock; the shipping area calls it, which knows the delivery they were for.
 
     Raises:
-        CannotUndoError: it is no shipment, or was undone before.
+        CannotUndoError: it is no shipment, was undone before, or its pieces came back as a lot of their own.
     """
     return _undo(session, act, posting_id, frozenset({Verb.SHIP}))
 
@@ -47,6 +48,7 @@ def _undo(session: orm.Session, act: Act, posting_id: int, undoable: frozenset[V
         if answer is not None:
             return answer
         _check_can_undo(session, wrong, undoable)
+        _check_not_back(session, wrong, lots)
         posting = _reverse(session, act, content, wrong, lots)
         _take_back_others(session, act, wrong, posting)
         _restore_hold(wrong, lots)
@@ -58,6 +60,20 @@ def _check_can_undo(session: orm.Session, wrong: Posting, undoable: frozenset[Ve
         raise CannotUndoError(gettext("This entry (%(verb)s) is not undone here.", verb=gettext(wrong.verb.value)))
     if session.scalars(sa.select(Posting.id).where(Posting.reverses_id == wrong.id)).first() is not None:
         raise CannotUndoError(gettext("This entry was undone already."))
+
+
+def _check_not_back(session: orm.Session, wrong: Posting, lots: dict[int, Lot]) -> None:
+    """Refuse to bring shipped pieces into stock that came back already as a lot of their own."""
+    for entry in wrong.entries if wrong.verb is Verb.SHIP else []:
+        back = taken_back(session, entry.lot_id)
+        if lots[entry.lot_id].shipped - entry.quantity < back:
+            raise CannotUndoError(
+                gettext(
+                    "%(pieces)s of the shipped pieces of %(lot)s came back already, as a lot of their own.",
+                    pieces=back,
+                    lot=lot_name(lots[entry.lot_id]),
+                )
+            )
 
 
 def _reverse(session: orm.Session, act: Act, content: dict[str, int], wrong: Posting, lots: dict[int, Lot]) -> Posting:
