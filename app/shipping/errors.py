@@ -130,3 +130,61 @@ class TakenBackError(PlainError):
         super().__init__(
             gettext("Shipment %(number)s was taken back: nothing left, so there is no slip to print.", number=number)
         )
+
+
+class ReturnNotFoundError(NotFoundError):
+    """No such return."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("There is no such return. Look for it in the list of returns."))
+
+
+class MoreThanLeftError(PlainError):
+    """More would come back than left, less what came back before."""
+
+    def __init__(self, shipped: int, left: int) -> None:
+        super().__init__(
+            gettext(
+                "%(shipped)s left with this shipment and %(left)s of them have not come back yet: enter that many or "
+                "fewer.",
+                shipped=f"{shipped:,}",
+                left=f"{max(0, left):,}",
+            )
+        )
+
+
+class CameInFutureError(PlainError):
+    """Nothing can have come back after today."""
+
+    def __init__(self, today: date) -> None:
+        super().__init__(gettext("It cannot have come back after today, %(day)s.", day=day(today)))
+
+
+class CameBeforeLeftError(PlainError):
+    """Nothing can have come back before it left."""
+
+    def __init__(self, shipped_on: date) -> None:
+        super().__init__(gettext("It cannot have come back before it left, %(day)s.", day=day(shipped_on)))
+
+
+class NothingLeftToInspectError(PlainError):
+    """Nothing is to be done with what came back."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Choose an inspection above, or at least one operation that is done again."))
+
+
+class MoreThanCameBackError(PlainError):
+    """More would be sent again or credited than came back."""
+
+    def __init__(self, undecided: int) -> None:
+        super().__init__(
+            gettext("%(pieces)s are not sent again or credited yet: enter that many or fewer.", pieces=f"{undecided:,}")
+        )
+
+
+class DueMissingError(PlainError):
+    """Pieces are sent again on a day that was agreed."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Enter the day that was agreed for sending them again."))

@@ -1,25 +1,24 @@
-"""Pages of the shipping area."""
+"""Shipments: the list, what is ready, recording one, its slip, and taking one back."""
 
 from collections import Counter
 
-from flask import Blueprint, request, url_for
+from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
-from app.lots.errors import KeyReusedError
-from app.lots.services import Act
+from app.extensions import allowed, current_time, db
+from app.lots.errors import CannotUndoError, KeyReusedError
 from app.orders.queries import get_customer, shop_today
 from app.people.models import EVERYONE, OFFICE, Role
 from app.shared.errors import RefusedError
 from app.shared.fields import one_line
-from app.shared.web import KeyedForm, render, see_other, typed_page
+from app.shared.web import render, see_other, typed_page
 from app.shipping import queries, services
 from app.shipping.errors import DayOverError, TakenBackError
 from app.shipping.forms import ShipmentForm, TakeBackForm, proposed_rows
 from app.shipping.queries import Cargo, Leaving
+from app.shipping.views.acts import office_act
+from app.shipping.views.blueprint import bp
 from app.stations.queries import find_shop
-
-bp = Blueprint("shipping", __name__)
 
 
 @bp.get("/shipments")
@@ -59,7 +58,7 @@ def add_shipment() -> Response:
     if not form.validate():
         return _form_page(form, customer_id, status=422)
     try:
-        shipment = services.ship(db.session, _act(form), form.to_input())
+        shipment = services.ship(db.session, office_act(form), form.to_input())
     except RefusedError as refused:
         for problem in refused.problems:
             form.put_problem(problem)
@@ -101,8 +100,8 @@ def take_back_shipment(shipment_id: int) -> Response:
     if not form.validate():
         return _shipment_page(shipment_id, form, status=422)
     try:
-        services.take_back_shipment(db.session, _act(form), shipment_id, form.reason.data or "")
-    except DayOverError as refused:
+        services.take_back_shipment(db.session, office_act(form), shipment_id, form.reason.data or "")
+    except (DayOverError, CannotUndoError) as refused:
         form.put_error("reason", refused)
         return _shipment_page(shipment_id, form, status=422)
     return see_other(url_for("shipping.shipment", shipment_id=shipment_id))
@@ -111,8 +110,9 @@ def take_back_shipment(shipment_id: int) -> Response:
 @bp.get("/shipments/of-lot/<int:lot_id>")
 @allowed(*EVERYONE)
 def left_of_lot(lot_id: int) -> Response:
-    """Show the shipments that a lot's pieces left with, for the lot's own page."""
-    return render("shipping/_left.html", left=queries.left_of_lot(db.session, lot_id))
+    """Show the shipments that a lot's pieces left with, and what came back, for the lot's own page."""
+    left, back = queries.left_of_lot(db.session, lot_id), queries.returns_of_lot(db.session, lot_id)
+    return render("shipping/_left.html", left=left, returns=back)
 
 
 @bp.get("/shipments/of-order/<int:order_id>")
@@ -129,11 +129,6 @@ def on_time(customer_id: int) -> Response:
     """Show how many of a customer's deliveries left in time, for the customer's own page."""
     get_customer(db.session, customer_id)
     return render("shipping/_on_time.html", kept=queries.on_time_of_customer(db.session, customer_id))
-
-
-def _act(form: KeyedForm) -> Act:
-    now = current_time()
-    return Act(key=form.client_key(), happened_at=now, recorded_at=now, person_id=sign_in.person.id)
 
 
 def _form_page(form: ShipmentForm, customer_id: int, status: int = 200) -> Response:
@@ -170,6 +165,7 @@ def _shipment_page(shipment_id: int, form: TakeBackForm, status: int = 200) -> R
         status=status,
         shipment=kept,
         leavings=queries.leavings(db.session, kept),
+        returns=queries.returns_of_shipment(db.session, shipment_id),
         form=form,
         may_take_back=shop_today(db.session, kept.recorded_at) == today and kept.taken_back_at is None,
     )
