@@ -18,6 +18,7 @@ from seed_demo.business import Office
 from seed_demo.floor import Floor
 from seed_demo.present import Present
 from seed_demo.safekeeping import keep_safe
+from seed_demo.second_thoughts import SecondThoughts
 from seed_demo.set_up import set_up
 from seed_demo.world import World
 
@@ -85,6 +86,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
         office.stock_studs(STUD_LOTS_EVERY_DAYS)
         present = Present(world, office, floor)
         present.plan()
+        SecondThoughts(world, office, floor).plan()
     with click.progressbar(length=days * 24, label="Living through half a year") as bar:
         while world.next_event_at() is not None:
             before = world.now

@@ -17,6 +17,7 @@ from app.lots.models import Entry, Job, Lot, LotOperation, Posting, Sending, Sta
 from app.lots.queries.verify import differences
 from app.lots.queries.verify_hours import hour_differences
 from app.material.services import recount_issued
+from app.orders.models import Agreed, Agreement, OrderLine
 from app.parts.models import Part
 from app.people.models import Person, Role
 from app.safekeeping.models import Health
@@ -24,6 +25,8 @@ from app.safekeeping.queries import standing
 from app.schedule.models import Forecast, LotForecast, Outlook
 from app.schedule.queries import services_due
 from app.shared.database import make_engine
+from app.shipping.models import GoodsReturn, Outcome
+from app.shipping.queries.verify import differences as shipment_differences
 from app.stations.models import Downtime, Saying, Station, StationChange
 from seed_demo.build import build, how_to_sign_in
 
@@ -114,6 +117,21 @@ def test_the_floor_says_more_than_its_pieces(shop):
     assert [due.overdue for due in services_due(shop, NOW)].count(True) == 1
     assert count(shop, StationHours, StationHours.run_seconds > 100 * 3600) >= 6
     assert list(hour_differences(shop)) == []
+
+
+def test_customers_changed_their_minds(shop):
+    agreed = {what: count(shop, Agreement, Agreement.what == what) for what in Agreed}
+    assert agreed[Agreed.CHANGED] >= 1
+    assert agreed[Agreed.CANCELLED] == 1
+    [line] = shop.scalars(sa.select(OrderLine).where(OrderLine.standing_quantity.is_not(None)))
+    assert (len(line.deliveries), line.remaining > 0) == (3, True)
+
+
+def test_goods_came_back_and_some_are_sent_again(shop):
+    [returned] = shop.scalars(sa.select(GoodsReturn))
+    assert [each.outcome for each in returned.decisions] == [Outcome.SHIP_AGAIN]
+    assert returned.undecided == 1
+    assert list(shipment_differences(shop)) == []
 
 
 def test_every_page_opens(demo, shop):

@@ -143,7 +143,9 @@ class TouchedForm(KeyedForm):
     """What becomes of a lot whose delivery the customer changed their mind about."""
 
     pieces = WholeNumberField(_("Pieces (empty: all that can be)"), [Optional()], least=1)
-    reason = LineField(_("Why it is stopped or scrapped (empty: customer cancelled)"), [Length(max=REASON_LENGTH)])
+    reason = LineField(
+        _("Why it is stopped or scrapped (empty: customer cancelled)"), [Optional(), Length(max=REASON_LENGTH)]
+    )
 
     @staticmethod
     def prefix_of(lot_id: int) -> str:

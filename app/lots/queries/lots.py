@@ -40,7 +40,7 @@ UNDONE_ELSEWHERE = frozenset(
         *(Verb.MEAN_FOR, Verb.CHANGE_LOT, Verb.UNDO),
     }
 )
-"""A release, a split, a shipment, a return, a change and what a lot is meant for have their own pages; an undo is not undone."""
+"""Release, split, join, shipment, return, change and what a lot is meant for have their own pages; an undo stays."""
 
 
 class Shown(StrEnum):
