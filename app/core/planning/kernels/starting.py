@@ -103,31 +103,39 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
     s[N_START] = now
     setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
-    mixed = -1
-    if s[y + Y_FREE] > now:
-        if p[row + O_KIND] != PALLET or setup > 0:
-            return -1
-        loaded = ends(p, s, p[where + S_RUNNING], now, whole_seconds(p[row + O_LOAD]))
-        if loaded < 0 or loaded > s[y + Y_MIX_OUT]:
-            return -1
-        mixed = s[y + Y_MIX_UNLOAD]
-        base = s[y + Y_MIX_OUT]
-    else:
-        base = ends(p, s, p[where + S_ATTENDED], now, setup)
-        if base < 0:
-            return -1
+    if not may_begin(p, s, op, station, setup):
+        return -1
+    mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
     pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
     work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
-    end = ends(p, s, p[where + S_RUNNING], base, work)
-    if end < 0 or (p[where + S_FIT] == 1 and not would_fit(p, s, row, where, setup, work)):
+    if mixed < 0 and p[where + S_FIT] == 1 and not would_fit(p, s, row, where, setup, work):
         return -1
-    if not enough_people(p, s, now, setup, share(p, row, where)):
-        s[y + Y_SHORT] = 1
-        s[N_SHORT] = 1
+    base = s[y + Y_MIX_OUT] if mixed >= 0 else ends(p, s, p[where + S_ATTENDED], now, setup)
+    end = -1 if base < 0 else ends(p, s, p[where + S_RUNNING], base, work)
+    if end < 0 or (mixed >= 0 and p[where + S_FIT] == 1 and end > closing(p, p[where + S_ATTENDED], now)):
         return -1
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end
     return end
+
+
+def may_begin(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
+    """Tell whether an operation could begin at N_START, as far as people and the run before it at the station go.
+
+    Asked first: most of what cannot begin falls here, before any end is reckoned.
+    """
+    row, where, y, now = op_at(p, op), station_at(p, station), bench_at(p, station), s[N_START]
+    if s[y + Y_FREE] > now:
+        if p[row + O_KIND] != PALLET or setup > 0:
+            return False
+        loaded = ends(p, s, p[where + S_RUNNING], now, whole_seconds(p[row + O_LOAD]))
+        if loaded < 0 or loaded > s[y + Y_MIX_OUT]:
+            return False
+    if enough_people(p, s, now, setup, share(p, row, where)):
+        return True
+    s[y + Y_SHORT] = 1
+    s[N_SHORT] = 1
+    return False
 
 
 def would_fit(p: Packed, s: State, op: int, station: int, setup: int, work: int) -> bool:
