@@ -37,6 +37,8 @@ class Floor:
         self.world = world
         self.finished: Callable[[Lot], None] = lambda lot: None
         self.studs_in_stock: Callable[[], list[Lot]] = list
+        self.forgets_at = ""
+        """The station whose next sign-off nobody makes; the job stays open there."""
 
     def arrived(self, operation: LotOperation) -> None:
         """Let pieces that wait at an operation be taken up: by a station, or by whoever does it outside."""
@@ -142,6 +144,10 @@ class Floor:
     def _done(self, station: StationRun, operations: list[LotOperation], who: str) -> None:
         world = self.world
         if station.is_down(world.now):
+            return
+        if station.name == self.forgets_at:
+            self.forgets_at = ""
+            self.look_for_work(station)
             return
         jobs = [job_at(world.session, operation.id, station.id) for operation in operations]
         results = [self._result(job.operation, job.pieces) for job in jobs if job is not None]

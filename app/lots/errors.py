@@ -463,7 +463,7 @@ class EntryInTheWayError(LedgerError):
         super().__init__(
             gettext(
                 "%(missing)s of these pieces were taken from %(where)s by another entry: %(entry)s. "
-                "Undo that entry first, or correct this row.",
+                "Undo that entry first, or correct what you typed.",
                 missing=missing,
                 where=where,
                 entry=entry,

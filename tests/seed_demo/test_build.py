@@ -13,6 +13,7 @@ from sqlalchemy import orm
 from app import create_app
 from app.config import Config, sqlite_url
 from app.floor.models import HandOverSeen, Note
+from app.floor.queries import forgotten
 from app.lots.models import Entry, Job, Lot, LotOperation, Posting, Sending, StationHours, Verb
 from app.lots.queries.verify import differences
 from app.lots.queries.verify_hours import hour_differences
@@ -100,6 +101,10 @@ def test_its_present_has_a_hold_a_machine_down_open_jobs_and_a_batch(shop):
         sa.select(Job.batch_id, sa.func.count()).where(Job.batch_id.is_not(None)).group_by(Job.batch_id)
     )
     assert any(lots > 1 for _, lots in batches)
+
+
+def test_a_sign_off_was_forgotten(shop):
+    assert "Mill 1, two pallets" in {each.job.station.name for each in forgotten(shop, NOW) if each.job}
 
 
 def test_paper_files_and_a_backup_lie_beside_it_and_the_review_shows_their_age(demo, shop):

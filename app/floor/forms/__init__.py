@@ -2,6 +2,7 @@
 
 from app.floor.forms.done import ResultForm
 from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
+from app.floor.forms.estimates import EstimateForm
 from app.floor.forms.notes import LotNoteForm, NoteForm
 from app.floor.forms.paper import PaperForm, offer_station
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
@@ -11,6 +12,7 @@ from app.floor.forms.upkeep import ServiceForm
 __all__ = [
     "ComponentForm",
     "DownForm",
+    "EstimateForm",
     "FirstPieceForm",
     "GuessForm",
     "LotNoteForm",

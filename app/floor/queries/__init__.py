@@ -4,6 +4,7 @@ from app.floor.queries.batches import BatchBounds, batch_bounds, batch_candidate
 from app.floor.queries.behind import Behind, OtherStation, SentAway, behind
 from app.floor.queries.boards import Board, board
 from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
+from app.floor.queries.forgotten import Forgotten, forgotten, forgotten_at, furthest_passed
 from app.floor.queries.frames import Frame, frame
 from app.floor.queries.hand_over import HandOver, hand_over, lot_notes, station_notes
 from app.floor.queries.hands import Call, PersonPage, person_page
@@ -34,6 +35,7 @@ __all__ = [
     "Call",
     "ComponentNeed",
     "ComponentSupply",
+    "Forgotten",
     "Frame",
     "HandOver",
     "Load",
@@ -54,7 +56,10 @@ __all__ = [
     "board",
     "component_needs",
     "fitting_operation",
+    "forgotten",
+    "forgotten_at",
     "frame",
+    "furthest_passed",
     "get_entry",
     "graduations",
     "hand_over",

@@ -2,6 +2,8 @@
 
 from app.floor.services.batches import begin_batch, collect
 from app.floor.services.components import add_component
+from app.floor.services.estimates import PLACE as ESTIMATE_FORM
+from app.floor.services.estimates import Estimate, mend_forgotten, passed_through
 from app.floor.services.marks import Mark, add_mark, find_first_piece_good
 from app.floor.services.notes import NewNote, end_note, leave_note, note_on_lot, see_hand_over, take_down_note
 from app.floor.services.paper import WrittenRow, enter_from_paper
@@ -16,8 +18,10 @@ from app.floor.services.undoing import MAY_DECIDE, undo_entry
 from app.floor.services.upkeep import plan_service, service_done
 
 __all__ = [
+    "ESTIMATE_FORM",
     "MAY_DECIDE",
     "Answer",
+    "Estimate",
     "Mark",
     "NewNote",
     "PieceMove",
@@ -41,8 +45,10 @@ __all__ = [
     "keep_signed_on",
     "leave_note",
     "let_go",
+    "mend_forgotten",
     "move_pieces",
     "note_on_lot",
+    "passed_through",
     "plan_service",
     "read_photo",
     "release_whole_lot",

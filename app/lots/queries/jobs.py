@@ -32,7 +32,10 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True)
 class JobLine:
-    """One entry as the fold reads it; ``change`` is how many more pieces are at the station after it."""
+    """One entry as the fold reads it; ``change`` is how many more pieces are at the station after it.
+
+    Only reads that compare planned and actual times fill ``is_estimate``: nobody knows when it happened.
+    """
 
     verb: Verb
     happened_at: datetime
@@ -40,6 +43,7 @@ class JobLine:
     posting_id: int
     companions: int
     change: int
+    is_estimate: bool = False
 
 
 def change_at_station(

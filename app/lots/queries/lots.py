@@ -24,7 +24,13 @@ from app.lots.models import (
 )
 from app.lots.queries.changes import LotChange, changes_of, removed_operations, since_issue
 from app.lots.queries.joins import Heats, heats_through
-from app.lots.queries.planned import Actual, actual_times, job_lines_by_operation, planned_run_seconds
+from app.lots.queries.planned import (
+    Actual,
+    actual_times,
+    estimated_operations,
+    job_lines_by_operation,
+    planned_run_seconds,
+)
 from app.material.queries import IssuedPieces, issued_to_lot
 from app.orders.models import CustomerOrder, Delivery, OrderLine
 from app.parts.models import Part, Revision
@@ -144,12 +150,13 @@ def lots_of_order(session: orm.Session, order_id: int) -> list[Lot]:
 
 @dataclass(frozen=True, slots=True)
 class OperationStory:
-    """One operation of a lot: planned against actual."""
+    """One operation of a lot: planned against actual; ``estimated``: some of its times are not known, and left out."""
 
     operation: LotOperation
     planned_seconds: int
     actual: Actual
     jobs: list[Job]
+    estimated: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,12 +260,14 @@ def _stories(session: orm.Session, lot: Lot, postings: list[Posting], now: datet
         .options(orm.joinedload(Job.station), orm.joinedload(Job.person))
     ).all()
     lines = job_lines_by_operation(postings)
+    estimated = estimated_operations(postings)
     return [
         OperationStory(
             operation,
             _planned_seconds(lot, operation),
             actual_times(lines.get(operation.id, []), now),
             [job for job in jobs if job.operation_id == operation.id],
+            operation.id in estimated,
         )
         for operation in lot.operations
     ]

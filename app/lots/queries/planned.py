@@ -37,7 +37,10 @@ def planned_run_seconds(operation: LotOperation, pieces: int, piece_grams: int =
 
 @dataclass(slots=True)
 class Actual:
-    """Clock time that an operation was set up and run at stations so far, in seconds, pauses left out."""
+    """Clock time that an operation was set up and run at stations so far, in seconds, pauses left out.
+
+    A stretch whose end is an estimate is left out too; no standard is to be learned from an operation that has one.
+    """
 
     setup_seconds: int = 0
     run_seconds: int = 0
@@ -52,7 +55,8 @@ def actual_times(lines: Iterable[JobLine], now: datetime) -> Actual:
     state: JobState | None = None
     since = now
     for line in lines:
-        _spend(found, state, since, line.happened_at)
+        if not line.is_estimate:
+            _spend(found, state, since, line.happened_at)
         pieces += line.change
         state = None if pieces <= 0 else STATE_AFTER.get(line.verb, state or JobState.RUNNING)
         since = line.happened_at
@@ -90,8 +94,21 @@ def job_lines_by_operation(postings: Iterable[Posting]) -> dict[int, list[JobLin
     return found
 
 
+def estimated_operations(postings: Iterable[Posting]) -> frozenset[int]:
+    """Return the operations that pieces left at a time that is an estimate, by a lot's loaded postings."""
+    postings = list(postings)
+    undone = {posting.reverses_id for posting in postings if posting.reverses_id}
+    return frozenset(
+        entry.from_operation_id
+        for posting in postings
+        if posting.is_estimate and posting.id not in undone
+        for entry in posting.entries
+        if entry.from_operation_id is not None and entry.quantity
+    )
+
+
 def _line(entry: Entry, posting: Posting, operation_id: int) -> JobLine:
     origin = entry.from_place, entry.from_operation_id
     target = entry.to_place, entry.to_operation_id
     change = change_at_station(operation_id, entry.quantity, origin, target)
-    return JobLine(posting.verb, posting.happened_at, posting.person_id, posting.id, 1, change)
+    return JobLine(posting.verb, posting.happened_at, posting.person_id, posting.id, 1, change, posting.is_estimate)

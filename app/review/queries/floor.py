@@ -29,25 +29,27 @@ class RecordedLate:
 
 
 def recorded_late(session: orm.Session, now: datetime) -> list[RecordedLate]:
-    """Return what was recorded late in the last days, newest first; two statements."""
+    """Return what was recorded late in the last days, newest first; one statement."""
+    slow = LATE_MINUTES * 60
     rows = session.execute(
         sa.select(Posting, Lot, LotOperation, sa.func.max(Entry.quantity), Person.name)
         .join(Entry, Entry.posting_id == Posting.id)
         .join(Lot, Entry.lot_id == Lot.id)
         .outerjoin(LotOperation, Entry.from_operation_id == LotOperation.id)
         .outerjoin(Person, Posting.person_id == Person.id)
-        .where(Posting.id.in_(_late_postings(session, now - timedelta(days=DAYS_SHOWN))))
+        .where(
+            Posting.recorded_at >= now - timedelta(days=DAYS_SHOWN),
+            sa.or_(
+                Posting.verb == Verb.RECORD_LATE,
+                sa.and_(Posting.verb.in_(SIGNED), _seconds(Posting.recorded_at) - _seconds(Posting.happened_at) > slow),
+            ),
+            live(),
+        )
         .group_by(Posting.id, Lot.id, LotOperation.id, Person.id)
         .order_by(Posting.recorded_at.desc(), LotOperation.number)
     )
     return [RecordedLate(row[0], row[1], row[2], int(row[3]), row[4]) for row in rows]
 
 
-def _late_postings(session: orm.Session, since: datetime) -> list[int]:
-    rows = session.execute(
-        sa.select(Posting.id, Posting.verb, Posting.happened_at, Posting.recorded_at).where(
-            Posting.recorded_at >= since, Posting.verb.in_((Verb.RECORD_LATE, *SIGNED)), live()
-        )
-    )
-    slow = timedelta(minutes=LATE_MINUTES)
-    return [row[0] for row in rows if row[1] is Verb.RECORD_LATE or row[3] - row[2] > slow]
+def _seconds(moment: orm.InstrumentedAttribute[datetime]) -> sa.ColumnElement[int]:
+    return sa.extract("epoch", moment)

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.floor import queries as floor_queries
+from app.floor.queries import Forgotten
 from app.lots.queries import Short, coming_short
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
@@ -45,6 +46,7 @@ class Review:
     last_day: Day | None
     down: list[Downtime]
     services: list[ServiceDue]
+    forgotten: list[Forgotten]
     recorded_late: list[floor.RecordedLate]
     kept: Standing
 
@@ -56,6 +58,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
         NoShopError: the shop is not set up yet.
     """
     today = local(now).date()
+    stations = station_queries.stations_today(session, now)
     late, tight = schedule_queries.late_and_tight(session)
     return Review(
         today=today,
@@ -63,18 +66,18 @@ def morning(session: orm.Session, now: datetime) -> Review:
         late=late,
         tight=tight,
         short=coming_short(session),
-        stations=_stations(session, today),
+        stations=_stations(session, stations, today),
         to_order=purchasing_queries.material_to_order(session, today),
         to_chase=purchasing_queries.material_to_chase(session, today),
         last_day=last_day(session, now),
         services=schedule_queries.services_due(session, now),
-        down=station_queries.downtimes_at(session, now),
+        down=sorted((each for one in stations for each in one.downtimes), key=lambda each: (each.starts_at, each.id)),
+        forgotten=floor_queries.forgotten(session, now, stations),
         recorded_late=floor.recorded_late(session, now),
         kept=safekeeping_queries.standing(session, now),
     )
 
 
-def _stations(session: orm.Session, today: date) -> list[StationToday]:
-    stations = session.scalars(sa.select(Station).where(Station.active).order_by(Station.name)).all()
+def _stations(session: orm.Session, stations: Sequence[Station], today: date) -> list[StationToday]:
     runs = schedule_queries.today(session, [station.id for station in stations], today)
     return [StationToday(station, runs[station.id]) for station in stations]

@@ -28,6 +28,7 @@ from app.stations.queries.stations import (
     recent_overtimes,
     station_by_number,
     stations_in,
+    stations_today,
     stations_with_hours,
     work_centers,
 )
@@ -66,6 +67,7 @@ __all__ = [
     "station_by_number",
     "station_shifts",
     "stations_in",
+    "stations_today",
     "stations_with_hours",
     "time_zones",
     "usual_reasons",

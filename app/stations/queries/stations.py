@@ -1,7 +1,7 @@
 """Work centers, stations and their hours."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TypeVar
 
 import sqlalchemy as sa
@@ -88,6 +88,28 @@ def all_stations(session: orm.Session, since: datetime) -> list[Station]:
             )
             .execution_options(populate_existing=True)
         )
+    )
+
+
+def stations_today(session: orm.Session, now: datetime) -> list[Station]:
+    """Return the stations in use by name, with their hours and what lasts at ``now``; one statement.
+
+    Their lists hold the overtimes of the last month and the downtimes that last now: read them, do not change them.
+    """
+    lately = Overtime.ends_at > now - timedelta(days=31)
+    lasts = sa.and_(Downtime.starts_at <= now, sa.or_(Downtime.ends_at > now, Downtime.end_is_guess))
+    return list(
+        session.scalars(
+            sa.select(Station)
+            .where(Station.active)
+            .order_by(Station.name)
+            .options(
+                orm.joinedload(Station.shifts),
+                orm.joinedload(Station.overtimes.and_(lately)),
+                orm.joinedload(Station.downtimes.and_(lasts)),
+            )
+            .execution_options(populate_existing=True)
+        ).unique()
     )
 
 
