@@ -104,24 +104,24 @@ class ClosedLotError(FloorError):
 
 
 class NotABatchError(FloorError):
-    """The lot has no operation here that runs in batches."""
+    """The lot has no operation here of which several lots can share a load."""
 
     def __init__(self, lot: str) -> None:
-        super().__init__(gettext("Lot %(lot)s has no operation here that runs in batches.", lot=lot))
+        super().__init__(gettext("Lot %(lot)s has no operation here that runs in pallet loads or batches.", lot=lot))
 
 
 class AlreadyCollectedError(FloorError):
-    """The lot was scanned for this batch before."""
+    """The lot was scanned for this load before."""
 
     def __init__(self, lot: str) -> None:
-        super().__init__(gettext("Lot %(lot)s is in this batch already.", lot=lot))
+        super().__init__(gettext("Lot %(lot)s is in this load already.", lot=lot))
 
 
 class NothingCollectedError(FloorError):
-    """A batch of no lots."""
+    """A load of no lots."""
 
     def __init__(self) -> None:
-        super().__init__(gettext("Scan the lots of the batch first."))
+        super().__init__(gettext("Scan the lots of the load first."))
 
 
 class EntryNotFoundError(NotFoundError):

@@ -1,5 +1,7 @@
 """Lots scanned for a batch begin together and end once for all, each with its own counts."""
 
+import re
+
 import pytest
 import sqlalchemy as sa
 
@@ -108,11 +110,76 @@ def test_a_lot_with_no_piece_named_stays_in_the_batch(tumbler, lots):
     assert whereabouts(lots[1]) == {"10 in_work": 40}
 
 
-def test_more_than_a_batch_holds_is_shown_and_refused(session, tumbler, lots):
+def test_what_finds_no_room_in_a_batch_waits_for_the_next(tumbler, lots):
     page = words(tumbler.client.get(collect(tumbler, *lots)).text)
-    assert "More than one batch holds" in page
-    assert refusal(begin(tumbler, *lots)) == "Together 120 pieces; a batch holds 100."
+    assert "100 of 100 pieces" in page
+    assert begin(tumbler, *lots).location == tumbler.home
+    assert whereabouts(lots[2]) == {"10 waiting": 20, "10 in_work": 30}
+
+
+def test_more_than_a_batch_holds_is_refused_and_what_was_typed_stays(session, tumbler, lots):
+    typed = {f"lot{first(lot).id}-pieces": pieces for lot, pieces in zip(lots, (30, 31, 50), strict=True)}
+    response = tumbler.post("/batches", operations=[first(lot).id for lot in lots], **typed)
+    assert refusal(response) == "Together 111 pieces; a batch holds 100."
+    assert "More than one load holds" in response.text
+    assert 'value="31"' in response.text
     assert session.scalars(sa.select(Job)).all() == []
+
+
+def test_pieces_that_are_no_number_are_said_beside_the_field(session, tumbler, lots):
+    typed = {f"lot{first(lots[0]).id}-pieces": "", f"lot{first(lots[1]).id}-pieces": "12"}
+    response = tumbler.post("/batches", operations=[first(lot).id for lot in lots[:2]], **typed)
+    assert response.status_code == 422
+    assert "Type how many pieces of this lot." in response.text
+    assert 'value="12"' in response.text
+    assert session.scalars(sa.select(Job)).all() == []
+
+
+@pytest.fixture
+def pallets(session, shop):
+    """Return lots of two parts, 8 and 4 of which fill a pallet of the same station."""
+    routings = [make_routing(operations=2, taking=Taking.LOAD, load_pieces=most, setup_seconds=0) for most in (8, 4)]
+    routings[1].operations[0].work_center = routings[0].operations[0].work_center
+    session.commit()
+    return [make_lot(session, pieces=20, routing=each) for each in routings]
+
+
+def test_two_parts_go_on_one_pallet_and_end_by_one_form(tablet_at, pallets, sam):
+    mill = tablet_at(station_of(first(pallets[0])))
+    mill.sign_on(sam)
+    page = words(mill.client.get(collect(mill, *pallets)).text)
+    assert "6 pieces, the load is 100 % full" in page
+    one, two = (first(lot) for lot in pallets)
+    sent = {f"lot{one.id}-pieces": 4, f"lot{two.id}-pieces": 1}
+    assert mill.post("/batches", operations=[one.id, two.id], **sent).location == mill.home
+    assert "One load of 2 lots" in words(mill.get().text)
+    form = mill.get(mill.at(two, "/done")).text
+    assert "Done: one load of 2 lots" in form
+    counts = {f"lot{one.id}-good": 4, f"lot{two.id}-good": 1}
+    mill.post(mill.at(one, "/sign-offs"), operations=[one.id, two.id], **counts)
+    assert [whereabouts(lot) for lot in pallets] == [
+        {"10 waiting": 16, "20 waiting": 4},
+        {"10 waiting": 19, "20 waiting": 1},
+    ]
+
+
+def good_in(form: str) -> str:
+    """Return the number of good pieces that a 'done' form has filled in."""
+    return re.search(r'-good"[^>]*value="(\d+)"', form)[1]
+
+
+def test_a_lot_larger_than_a_load_says_which_load_runs_and_fills_in_its_pieces(tablet_at, pallets, sam):
+    mill = tablet_at(station_of(first(pallets[0])))
+    mill.sign_on(sam)
+    one = first(pallets[0])
+    mill.scan(operation_code(one))
+    assert "load 1 of 3, 8 pieces" in words(mill.get().text)
+    form = mill.get(mill.at(one, "/done")).text
+    assert good_in(form) == "8"
+    assert "All 20 are done" in form
+    assert good_in(mill.get(mill.at(one, "/done?all=1")).text) == "20"
+    mill.done(one, good=8, offered=8)
+    assert "load 2 of 3, 8 pieces" in words(mill.get().text)
 
 
 def test_other_recipes_cannot_share_a_batch(session, shop, tumbler, lots):
@@ -126,14 +193,14 @@ def test_other_recipes_cannot_share_a_batch(session, shop, tumbler, lots):
 def test_what_does_not_run_in_batches_is_not_collected(session, tumbler):
     lot = make_lot(session)
     response = tumbler.post("/batch/scans", code=lot_name(lot))
-    assert refusal(response) == f"Lot {lot_name(lot)} has no operation here that runs in batches."
+    assert refusal(response) == f"Lot {lot_name(lot)} has no operation here that runs in pallet loads or batches."
     response = tumbler.post("/batch/scans", code=operation_code(lot.operations[0]))
-    assert refusal(response) == f"Lot {lot_name(lot)} has no operation here that runs in batches."
+    assert refusal(response) == f"Lot {lot_name(lot)} has no operation here that runs in pallet loads or batches."
 
 
 def test_the_same_lot_twice_is_said_and_collected_once(tumbler, lots):
     response = tumbler.post("/batch/scans", code=lot_name(lots[0]), operations=[first(lots[0]).id])
-    assert refusal(response) == f"Lot {lot_name(lots[0])} is in this batch already."
+    assert refusal(response) == f"Lot {lot_name(lots[0])} is in this load already."
     assert "1 lot collected" in words(response.text)
 
 
@@ -151,7 +218,7 @@ def test_a_badge_scanned_meanwhile_signs_on(tumbler, lots, sam):
 
 
 def test_a_batch_of_nothing_and_one_without_a_badge_are_refused(session, tumbler, lots):
-    assert refusal(tumbler.post("/batches")) == "Scan the lots of the batch first."
+    assert refusal(tumbler.post("/batches")) == "Scan the lots of the load first."
     tumbler.post("/sign-ons/1/end")
     response = begin(tumbler, *lots[:2])
     assert refusal(response).startswith("Scan your badge first")

@@ -17,6 +17,7 @@ from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Postin
 from app.lots.queries import taken_back
 from app.lots.queries.verify import differences
 from app.lots.services import ComeBack, Count, Inspection, NewOperation, PaperRow, Rework, Scrap, Share, SignOff
+from app.parts.models import Taking
 from app.shared.database import make_engine
 from app.shared.errors import RefusedError
 from tests.factories.base import factory_session
@@ -52,13 +53,13 @@ class LedgerMachine(RuleBasedStateMachine):
         self.stack.callback(engine.dispose)
         self.session = self.stack.enter_context(orm.Session(engine))
         self.stack.enter_context(factory_session(self.session))
-        routing = make_routing()
+        routing = make_routing(taking=Taking.LOAD, load_pieces=8)
         line = OrderLineFactory(revision=routing.revision)
         self.delivery = DeliveryFactory(line=line, quantity=9).id
         ordered = make_lot(self.session, pieces=12, routing=routing, shares=(Share(self.delivery, 9),))
         self.lots = [make_lot(self.session, pieces=12, routing=routing).id, ordered.id]
         newer = RevisionFactory(part=routing.revision.part, label="Z")
-        make_routing(operations=4, revision=newer)
+        make_routing(operations=4, revision=newer, taking=Taking.LOAD, load_pieces=8)
         self.revisions = [routing.revision_id, newer.id]
         self.session.commit()
         self.returned = []
@@ -119,6 +120,11 @@ class LedgerMachine(RuleBasedStateMachine):
     def begin(self, nth, setup):
         operation = self.operation(nth)
         self.attempt(services.begin, self.there(operation), [operation.id], setup=setup)
+
+    @rule(nth=NTH, other=NTH, pieces=st.one_of(st.just(()), st.tuples(PIECES, PIECES)), setup=st.booleans())
+    def begin_together(self, nth, other, pieces, setup):
+        ids = [self.operation(nth).id, self.operation(other).id]
+        self.attempt(services.begin, self.there(self.operation(nth)), ids, pieces=pieces, setup=setup)
 
     @rule(nth=NTH, verb=st.sampled_from([services.run, services.pause, services.hand_over, services.first_piece_good]))
     def mark(self, nth, verb):

@@ -3,6 +3,7 @@
 from app.floor.forms.done import ResultForm
 from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
 from app.floor.forms.estimates import EstimateForm
+from app.floor.forms.loads import ShareForm
 from app.floor.forms.notes import LotNoteForm, NoteForm
 from app.floor.forms.paper import PaperForm, offer_station
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
@@ -28,5 +29,6 @@ __all__ = [
     "ScanForm",
     "SentForm",
     "ServiceForm",
+    "ShareForm",
     "offer_station",
 ]

@@ -1,6 +1,6 @@
 """The reads of the floor area."""
 
-from app.floor.queries.batches import BatchBounds, batch_bounds, batch_candidates
+from app.floor.queries.batches import SharedLoad, batch_candidates, shared_load
 from app.floor.queries.behind import Behind, OtherStation, SentAway, behind
 from app.floor.queries.boards import Board, board
 from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
@@ -29,7 +29,6 @@ from app.floor.queries.upkeep import ServiceRow, UpkeepPage, upkeep_page
 from app.floor.queries.weights import Load, load_of, units_of
 
 __all__ = [
-    "BatchBounds",
     "Behind",
     "Board",
     "Call",
@@ -48,9 +47,9 @@ __all__ = [
     "RecentEntry",
     "SentAway",
     "ServiceRow",
+    "SharedLoad",
     "Tile",
     "UpkeepPage",
-    "batch_bounds",
     "batch_candidates",
     "behind",
     "board",
@@ -78,6 +77,7 @@ __all__ = [
     "queue_of",
     "receipt_by_number",
     "recent_entries",
+    "shared_load",
     "sheets_of",
     "signed_on",
     "station_notes",

@@ -1,4 +1,4 @@
-"""Lots that can run together in one batch."""
+"""Lots that can share one load of a station: a pallet or a batch."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from sqlalchemy import orm
 
 from app.floor.queries.weights import units_of
 from app.lots.models import Job, Lot, LotOperation
-from app.lots.queries.planned import batch_pieces
+from app.lots.queries.loads import SHARED, full_share, grams_of, proposed_shares, weight_bound
 from app.parts.models import Revision, Taking
 from app.shared.units import shown_weight
 from app.stations.models import Station
@@ -17,24 +17,41 @@ OFFERED = 12
 
 
 @dataclass(frozen=True, slots=True)
-class BatchBounds:
-    """What the collected lots add up to, against what one batch holds; weights as shown, empty: not bounded."""
+class SharedLoad:
+    """What the collected lots add up to, against what one load holds.
 
-    pieces: int
-    most_pieces: int
+    Attributes:
+        taken: how many pieces of each lot, in their order.
+        most_pieces: what a batch holds; None on a pallet, where each part has its own places.
+        weight, most_weight: as shown; empty: not bounded.
+        full_percent: how full it is.
+    """
+
+    taken: list[int]
+    most_pieces: int | None
     weight: str
     most_weight: str
-    too_much: bool
+    full_percent: int
+
+    @property
+    def pieces(self) -> int:
+        """Return all pieces in it."""
+        return sum(self.taken)
+
+    @property
+    def too_much(self) -> bool:
+        """Say whether it is more than one load holds."""
+        return self.full_percent > 100
 
 
 def batch_candidates(session: orm.Session, station: Station, collected: Sequence[int]) -> list[LotOperation]:
-    """Return operations that run in batches and wait here, with the recipe of those collected; one statement."""
+    """Return operations that run in loads and wait here, and can share one with those collected; one statement."""
     wanted = (
         sa.select(LotOperation)
         .join(LotOperation.lot)
         .where(
             LotOperation.work_center_id == station.work_center_id,
-            LotOperation.taking == Taking.BATCH,
+            LotOperation.taking.in_(SHARED),
             LotOperation.waiting > 0,
             LotOperation.id.not_in(collected),
             LotOperation.id.not_in(sa.select(Job.operation_id).where(Job.station_id == station.id)),
@@ -46,24 +63,25 @@ def batch_candidates(session: orm.Session, station: Station, collected: Sequence
     )
     first = session.get(LotOperation, collected[0]) if collected else None
     if first is not None:
+        wanted = wanted.where(LotOperation.taking == first.taking)
+    if first is not None and first.taking is Taking.BATCH:
         wanted = wanted.where(LotOperation.recipe == first.recipe, LotOperation.cycle_ms == first.cycle_ms)
     return list(session.scalars(wanted))
 
 
-def batch_bounds(session: orm.Session, operations: Sequence[LotOperation]) -> BatchBounds | None:
-    """Return what the collected operations add up to; None for an empty batch."""
+def shared_load(
+    session: orm.Session, operations: Sequence[LotOperation], asked: Sequence[int] = ()
+) -> SharedLoad | None:
+    """Return what the collected operations add up to, as ``asked`` or as proposed; None where nothing is collected."""
     if not operations:
         return None
     units = units_of(session)
-    grams = [each.lot.revision.piece_grams for each in operations]
-    taken = [min(each.waiting, batch_pieces(each, gram)) for each, gram in zip(operations, grams, strict=True)]
-    total = sum(count * gram for count, gram in zip(taken, grams, strict=True))
-    most = min(each.load_pieces for each in operations)
-    bound = min((each.batch_grams for each in operations if each.batch_grams), default=0)
-    return BatchBounds(
-        pieces=sum(taken),
-        most_pieces=most,
-        weight=shown_weight(total, units) if bound else "",
+    taken = list(asked) if len(asked) == len(operations) else proposed_shares(operations)
+    bound = weight_bound(operations) if operations[0].taking is Taking.BATCH else 0
+    return SharedLoad(
+        taken=taken,
+        most_pieces=min(each.load_pieces for each in operations) if operations[0].taking is Taking.BATCH else None,
+        weight=shown_weight(grams_of(operations, taken), units) if bound else "",
         most_weight=shown_weight(bound, units) if bound else "",
-        too_much=sum(taken) > most or bool(bound and total > bound),
+        full_percent=-int(-100 * full_share(operations, taken) // 1),
     )

@@ -9,7 +9,8 @@ from sqlalchemy import orm
 
 from app.lots.models import ComponentUse, Job, Lot, LotComponent, LotOperation
 from app.lots.queries.jobs import counted_by_station
-from app.parts.models import Revision
+from app.lots.queries.loads import LoadCount, load_count
+from app.parts.models import Revision, Taking
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,20 @@ class OpenWork:
     def pieces(self) -> int:
         """Return how many pieces are in it."""
         return sum(each.job.pieces for each in self.jobs)
+
+    @property
+    def is_pallet(self) -> bool:
+        """Say whether it is a load on a pallet or fixture."""
+        return self.first.operation.taking is Taking.LOAD
+
+    @property
+    def load(self) -> LoadCount | None:
+        """Return which load of a lot runs that is larger than one and runs alone; None for all else."""
+        return load_count(self.first.operation) if len(self.jobs) == 1 else None
+
+    def proposed(self, job: OpenJob) -> int:
+        """Return the pieces that its 'done' form fills in: all, or one of several pallet loads."""
+        return min(self.load.pieces, job.job.pieces) if self.is_pallet and self.load else job.job.pieces
 
     @property
     def first_piece_due(self) -> list[OpenJob]:

@@ -1,4 +1,4 @@
-"""Collecting the lots of a batch by scanning them, and beginning them together."""
+"""Collecting the lots of one load, a pallet or a batch, by scanning them, and beginning them together."""
 
 from collections.abc import Sequence
 
@@ -10,19 +10,19 @@ from app.floor.errors import AlreadyCollectedError, NotABatchError, NothingColle
 from app.floor.services.sent import Sent, working
 from app.lots import services as ledger
 from app.lots.models import LotOperation, Posting, Verb
+from app.lots.queries.loads import SHARED
 from app.lots.queries.names import lot_name
-from app.parts.models import Taking
 from app.shared.codes import CodeRefusedError, read_code
 from app.shared.words import gettext
 from app.stations.queries import get_station
 
 
 def collect(session: orm.Session, station_id: int, collected: Sequence[int], text: str) -> LotOperation:
-    """Return the operation that a scanned lot or operation adds to a batch; nothing is begun yet.
+    """Return the operation that a scanned lot or operation adds to a load; nothing is begun yet.
 
     Raises:
         CodeRefusedError, NotFoundError: the code cannot be read or stands for nothing that runs.
-        NotABatchError: the lot has no operation here that runs in batches.
+        NotABatchError: the lot has no operation here that runs in loads.
         AlreadyCollectedError: it was scanned before.
     """
     code = read_code(text)
@@ -37,28 +37,28 @@ def collect(session: orm.Session, station_id: int, collected: Sequence[int], tex
             raise NotABatchError(lot_name(lot))
         operation = queries.operation_at(session, fitting.id)
     else:
-        raise CodeRefusedError(gettext("Scan the codes of the lots that go into the batch together."))
-    if operation.taking is not Taking.BATCH:
+        raise CodeRefusedError(gettext("Scan the codes of the lots that go into the load together."))
+    if operation.taking not in SHARED:
         raise NotABatchError(lot_name(lot))
     if operation.id in collected:
         raise AlreadyCollectedError(lot_name(lot))
     return operation
 
 
-def begin_batch(session: orm.Session, sent: Sent, operation_ids: Sequence[int]) -> Posting:
-    """Begin the collected lots together as one batch.
+def begin_batch(session: orm.Session, sent: Sent, operation_ids: Sequence[int], pieces: Sequence[int] = ()) -> Posting:
+    """Begin the collected lots together as one load, with so many ``pieces`` of each; none: as many as fit.
 
     Raises:
         NothingCollectedError: none were collected.
         NobodySignedOnError: nobody is signed on.
-        LedgerError: they cannot share a batch, or one of them cannot begin.
+        LedgerError: they cannot share a load, or one of them cannot begin.
     """
     if not operation_ids:
         raise NothingCollectedError
-    first = queries.operation_at(session, operation_ids[0])
-    setup = queries.needs_setup(session, sent.station_id, first)
+    operations = [queries.operation_at(session, each) for each in operation_ids]
+    setup = any(queries.needs_setup(session, sent.station_id, each) for each in operations)
     kept = queries.kept_posting(session, sent.key)
     if kept is not None:
         setup = kept.verb is Verb.BEGIN_SETUP
     with working(session, sent) as (act, _):
-        return ledger.begin(session, act, operation_ids, setup=setup, anyway=sent.remedies.anyway)
+        return ledger.begin(session, act, operation_ids, pieces=pieces, setup=setup, anyway=sent.remedies.anyway)

@@ -1,4 +1,4 @@
-"""Collecting the lots of a batch, and beginning them together. What is collected stands in the address."""
+"""Collecting the lots of one load, and beginning them together. What is collected stands in the address."""
 
 from flask import request, url_for
 from werkzeug.wrappers import Response
@@ -6,7 +6,7 @@ from werkzeug.wrappers import Response
 from app.core.scan_code import CodeKind
 from app.extensions import current_time, db, open_to_all
 from app.floor import queries, services
-from app.floor.forms import ScanForm, SentForm
+from app.floor.forms import ScanForm, SentForm, ShareForm
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
@@ -20,29 +20,37 @@ from app.stations.queries import get_station
 @bp.get("/floor/stations/<int:station_id>/batch")
 @open_to_all
 def batch(station_id: int) -> Response:
-    """Show the lots collected for a batch and those that could join."""
+    """Show the lots collected for a load and those that could join."""
     return _page(station_id, request.args.getlist("operations", type=int))
 
 
-def _page(station_id: int, collected: list[int], refusal: Refusal | None = None) -> Response:
+def _page(
+    station_id: int,
+    collected: list[int],
+    refusal: Refusal | None = None,
+    typed: dict[int, ShareForm] | None = None,
+) -> Response:
     station = get_station(db.session, station_id)
     operations = [queries.operation_at(db.session, each) for each in collected]
+    asked = [form.pieces.data or 0 for form in typed.values()] if typed else []
+    load = queries.shared_load(db.session, operations, asked)
     return show(
         "floor/batch.html",
         station_id,
         operations=operations,
         collected=collected,
         waiting=queries.batch_candidates(db.session, station, collected),
-        bounds=queries.batch_bounds(db.session, operations),
+        load=load,
+        forms=typed or ShareForm.fresh(operations, load.taken if load else []),
         refusal=refusal,
-        status=422 if refusal else 200,
+        status=422 if refusal or typed else 200,
     )
 
 
 @bp.post("/floor/stations/<int:station_id>/batch/scans")
 @open_to_all
 def add_batch_scan(station_id: int) -> Response:
-    """Add the lot whose code was scanned to the batch; a badge or a station means what it always means."""
+    """Add the lot whose code was scanned to the load; a badge or a station means what it always means."""
     form = ScanForm()
     collected = request.form.getlist("operations", type=int)
     text = form.code.data or ""
@@ -59,10 +67,14 @@ def add_batch_scan(station_id: int) -> Response:
 @bp.post("/floor/stations/<int:station_id>/batches")
 @open_to_all
 def begin_batch(station_id: int) -> Response:
-    """Begin the collected lots together."""
+    """Begin the collected lots together, with as many pieces of each as was said."""
     collected = request.form.getlist("operations", type=int)
+    typed = {each: ShareForm.of(each) for each in collected if f"lot{each}-pieces" in request.form}
+    if [each for each, form in typed.items() if not form.validate()]:
+        return _page(station_id, collected, typed=typed)
     try:
-        services.begin_batch(db.session, SentForm().to_sent(station_id, current_time()), collected)
+        sent = SentForm().to_sent(station_id, current_time())
+        services.begin_batch(db.session, sent, collected, [form.pieces.data or 0 for form in typed.values()])
     except PlainError as error:
-        return _page(station_id, collected, refusal_of(error, station_id))
+        return _page(station_id, collected, refusal_of(error, station_id), typed)
     return see_other(url_for("floor.station", station_id=station_id))

@@ -29,8 +29,11 @@ def done(station_id: int, operation_id: int) -> Response:
     if work is None:
         return _not_open(station_id, operation_id)
     typed = request.args if typed_before(["lot"]) else None
+    whole = "all" in request.args
     forms = {
-        each.job.operation_id: ResultForm.of(each.job.operation_id, each.job.pieces, formdata=typed)
+        each.job.operation_id: ResultForm.of(
+            each.job.operation_id, each.job.pieces if whole else work.proposed(each), formdata=typed
+        )
         for each in work.jobs
     }
     return _done_page(station_id, operation_id, work, forms)

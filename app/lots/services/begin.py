@@ -1,4 +1,4 @@
-"""Beginning work: set-up, run, a batch of several lots; and the marks made while it goes on."""
+"""Beginning work: set-up, run, a load that several lots share; and the marks made while it goes on."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -15,12 +15,13 @@ from app.lots.errors import (
     SkippedError,
     StationDownError,
     StationFullError,
+    TooManyPiecesError,
     WrongStationError,
 )
 from app.lots.models import Job, JobState, LotOperation, Place, Posting, Verb
 from app.lots.queries.jobs import job_at
+from app.lots.queries.loads import SHARED, full_share, grams_of, proposed_shares, weight_bound
 from app.lots.queries.names import lot_name, operation_name
-from app.lots.queries.planned import batch_pieces
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, at, lock_operations, mark, write
 from app.lots.services.missing import check_waiting
@@ -33,16 +34,23 @@ from app.stations.queries import down_now
 
 
 def begin(
-    session: orm.Session, act: Act, operation_ids: Sequence[int], *, setup: bool = False, anyway: bool = False
+    session: orm.Session,
+    act: Act,
+    operation_ids: Sequence[int],
+    *,
+    pieces: Sequence[int] = (),
+    setup: bool = False,
+    anyway: bool = False,
 ) -> Posting:
-    """Begin set-up or run of an operation, or of several lots' operations as one batch, at ``act.station_id``.
+    """Begin set-up or run of an operation, or of several lots' operations as one load, at ``act.station_id``.
 
-    All waiting pieces are taken, of a batch as many as its bound allows.
+    All waiting pieces of one operation are taken, of a batch and of a shared load as many as it holds.
 
     Args:
         session: the database session.
         act: who, when, at which station.
-        operation_ids: one operation, or those of the lots that share a batch.
+        operation_ids: one operation, or those of the lots that share a pallet or a batch.
+        pieces: how many of each go into the load; none: as many as fit.
         setup: begin with setting up instead of running.
         anyway: run it at a station of another work center than planned.
 
@@ -51,6 +59,8 @@ def begin(
     """
     verb = Verb.BEGIN_SETUP if setup else Verb.BEGIN_RUN
     content = {"operations": list(operation_ids), "station": act.station_id}
+    if pieces:
+        content["pieces"] = list(pieces)
     with transaction(session):
         operations = lock_operations(session, operation_ids)
         answer = earlier_answer(session, act, verb, content)
@@ -61,17 +71,17 @@ def begin(
         for operation in operations:
             check_can_work(operation)
             check_waiting(session, operation)
-        quantities = _quantities(operations)
+        quantities = _quantities(operations, pieces)
         let_go_elsewhere(session, act, station, operations)
         moves = [
             Move(
                 operation.lot,
-                pieces,
+                taken,
                 at(operation, Place.WAITING),
                 at(operation, Place.IN_WORK),
                 station_id=act.station_id,
             )
-            for operation, pieces in zip(operations, quantities, strict=True)
+            for operation, taken in zip(operations, quantities, strict=True)
         ]
         return write(session, act, verb, content, moves)
 
@@ -130,38 +140,53 @@ def _check_free(session: orm.Session, act: Act, station: Station) -> None:
         raise StationFullError(station.name, ", ".join(operation_name(job.operation) for job in busy))
 
 
-def _quantities(operations: Sequence[LotOperation]) -> list[int]:
-    if any(operation.taking is not Taking.BATCH for operation in operations):
-        if len(operations) > 1:
-            raise BatchError(gettext("Only operations that run in batches can be begun together."))
-        return [operations[0].waiting]
-    _check_same_batch(operations)
-    taken = [min(each.waiting, batch_pieces(each, each.lot.revision.piece_grams)) for each in operations]
+def _quantities(operations: Sequence[LotOperation], asked: Sequence[int]) -> list[int]:
+    """Return how many pieces of each operation are taken: those asked for, or all that one load of theirs holds."""
     if len(operations) > 1:
-        _check_batch_bounds(operations, taken)
+        _check_share(operations)
+    elif operations[0].taking is not Taking.BATCH and not asked:
+        return [operations[0].waiting]
+    taken = list(asked) or proposed_shares(operations)
+    _check_taken(operations, taken)
     return taken
 
 
-def _check_same_batch(operations: Sequence[LotOperation]) -> None:
+def _check_share(operations: Sequence[LotOperation]) -> None:
     if len({operation.id for operation in operations}) < len(operations):
-        raise BatchError(gettext("The same lot was scanned twice for this batch."))
-    if len({(each.work_center_id, each.recipe, each.cycle_ms) for each in operations}) > 1:
+        raise BatchError(gettext("The same lot was scanned twice for this load."))
+    takings = {each.taking for each in operations}
+    if len(takings) > 1 or not takings <= SHARED:
+        raise BatchError(gettext("Only pallet loads, or only batches, can be begun together."))
+    alike = {(each.work_center_id, each.recipe, each.cycle_ms) for each in operations}
+    if takings == {Taking.BATCH} and len(alike) > 1:
         names = ", ".join(operation_name(each) for each in operations)
         raise BatchError(
             gettext("These lots need different recipes or times and cannot share a batch: %(names)s.", names=names)
         )
 
 
-def _check_batch_bounds(operations: Sequence[LotOperation], taken: Sequence[int]) -> None:
+def _check_taken(operations: Sequence[LotOperation], taken: Sequence[int]) -> None:
+    if len(taken) != len(operations):
+        raise BatchError(gettext("Say for each lot how many of its pieces go into the load."))
+    for operation, pieces in zip(operations, taken, strict=True):
+        if pieces < 1:
+            name = lot_name(operation.lot)
+            raise BatchError(gettext("No piece of lot %(lot)s has room in this load. Leave it out.", lot=name))
+        if pieces > operation.waiting:
+            raise TooManyPiecesError(pieces, operation.waiting, operation_name(operation))
+    if full_share(operations, taken) > 1:
+        raise BatchError(_too_much(operations, taken))
+
+
+def _too_much(operations: Sequence[LotOperation], taken: Sequence[int]) -> str:
+    pieces = sum(taken)
+    if operations[0].taking is Taking.LOAD:
+        return gettext("Together %(pieces)s pieces: more than the places of one load. Take fewer.", pieces=pieces)
     most = min(operation.load_pieces for operation in operations)
-    if sum(taken) > most:
-        raise BatchError(gettext("Together %(pieces)s pieces; a batch holds %(most)s.", pieces=sum(taken), most=most))
-    bound = min((operation.batch_grams for operation in operations if operation.batch_grams), default=0)
-    grams = sum(each.lot.revision.piece_grams * pieces for each, pieces in zip(operations, taken, strict=True))
-    if bound and grams > bound:
-        raise BatchError(
-            gettext("Together %(kg).1f kg; a batch holds %(most).1f kg.", kg=grams / 1000, most=bound / 1000)
-        )
+    if pieces > most:
+        return gettext("Together %(pieces)s pieces; a batch holds %(most)s.", pieces=pieces, most=most)
+    grams, bound = grams_of(operations, taken), weight_bound(operations)
+    return gettext("Together %(kg).1f kg; a batch holds %(most).1f kg.", kg=grams / 1000, most=bound / 1000)
 
 
 def _mark(session: orm.Session, act: Act, verb: Verb, operation_id: int) -> Posting:
