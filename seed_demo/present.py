@@ -23,7 +23,7 @@ from app.material.services import NewReceipt, receive
 from app.orders.services import NewDelivery, NewLine
 from app.parts.models import OperationKind
 from app.stations.models import Station
-from seed_demo import hands, shop
+from seed_demo import changed, hands, shop
 from seed_demo.business import Office, working_day
 from seed_demo.floor import Floor
 from seed_demo.world import World, local, moment
@@ -62,9 +62,13 @@ class Present:
         """Do what stands at the very end: a batch under way, something recorded late, people at their stations."""
         self.world.now = self.world.end - 1500
         self.batch_under_way()
+        changed.let_the_mills_wait(self.world)
+        lots = [self._order_with_blanks(number, 40, days=12, rush=False) for number in changed.ON_ONE_PALLET]
+        changed.share_a_pallet(self.world, lots)
         self.world.now = self.world.end - 900
         self.record_one_late()
         self.count_again()
+        changed.change_one(self.world)
         self.sign_people_on()
         hands.one_runs_all_the_mills(self.world)
         hands.plan_services(self.world)

@@ -85,11 +85,18 @@ def test_the_forecast_is_stored_and_of_the_last_state(shop):
     "verb",
     [
         *(Verb.REWORK, Verb.HOLD, Verb.SPLIT, Verb.RECORD_LATE, Verb.USE_COMPONENT, Verb.SHIP, Verb.ISSUE_BLANKS),
-        *(Verb.RECOUNT, Verb.MEAN_FOR),
+        *(Verb.RECOUNT, Verb.MEAN_FOR, Verb.CHANGE_LOT),
     ],
 )
 def test_its_past_has_one_of_each(shop, verb):
     assert count(shop, Posting, Posting.verb == verb) > 0
+
+
+def test_two_jobs_are_on_one_pallet_of_a_mill(shop):
+    jobs = shop.scalars(sa.select(Job).where(Job.batch_id.is_not(None))).all()
+    milled = [each for each in jobs if each.operation.kind.name == "Milling"]
+    assert len({each.operation.lot.revision_id for each in milled}) == 2
+    assert len({each.batch_id for each in milled}) == 1
 
 
 def test_its_present_has_a_hold_a_machine_down_open_jobs_and_a_batch(shop):
