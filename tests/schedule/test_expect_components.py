@@ -128,7 +128,7 @@ def test_who_is_first_in_rank_gets_what_comes_first(session, routing, lot, pin, 
     order(pin)
     plan_now(session, now)
     assert fitted_from(session, lot) < fitted_from(session, second) == datetime(2026, 1, 14, NOON, tzinfo=UTC)
-    pin_lot(session, second.id)
+    pin_lot(session, second.id, None, now)
     plan_now(session, now)
     assert fitted_from(session, second) < fitted_from(session, lot) == datetime(2026, 1, 14, NOON, tzinfo=UTC)
 
