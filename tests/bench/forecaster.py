@@ -25,6 +25,7 @@ def history_of(world: World, shop: Shop) -> History:
     """Return what had been signed off by the shop's ``now``."""
     found = History()
     calendars = {station.key: station.calendar for station in shop.stations}
+    following = _next_begun(world, shop.now)
     for lot in world.lots:
         for index, operation in enumerate(lot.operations):
             run, signed = world.runs[lot.key, index], world.signed[lot.key, index]
@@ -38,11 +39,24 @@ def history_of(world: World, shop: Shop) -> History:
                 found.days_late.append(round((run.end - run.start) / DAY) - operation.taking.days)
             elif isinstance(operation.taking, SinglePiece) and run.station is not None:
                 planned = run.pieces * operation.taking.cycle_ms / 1000
-                spent = calendars[run.station].work_between(run.start, signed) - run.setup_s
+                end = min(signed, following.get((lot.key, index), signed))
+                spent = calendars[run.station].work_between(run.start, end) - run.setup_s
                 if operation.setup_s:
                     found.setups.append(run.setup_s / operation.setup_s)
                 found.work.append(spent / planned)
                 found.by_step[world.parts[lot.key], operation.key].append(spent / planned)
+    return found
+
+
+def _next_begun(world: World, now: int) -> dict[tuple[str, int], int]:
+    """Return when the station began its next run: the one before had ended by then, whenever it was signed off."""
+    begun = sorted((run.start, key) for key, run in world.runs.items() if run.station is not None and run.start <= now)
+    found, last = {}, dict[str | None, tuple[str, int]]()
+    for start, key in begun:
+        station = world.runs[key].station
+        if station in last:
+            found[last[station]] = start
+        last[station] = key
     return found
 
 
