@@ -1,0 +1,78 @@
+"""Which stations can do an operation, and the pools of what the same stations can do."""
+
+from typing import Final
+
+from app.core.calendars import HORIZON_S
+from app.core.forecast.obstacles import Obstacle, ObstacleKind
+from app.core.planning import arrays as a
+from app.core.planning.kernels.people import share
+from app.core.planning.kernels.times import done_ms, whole_seconds
+from app.core.planning.packer import Packer, block
+from app.core.shop import Operation
+from app.core.taking import Batch
+
+LONGEST_MS: Final = HORIZON_S * 1000
+
+
+def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
+    """Find the stations that can do an operation, or note why none can."""
+    if operation.stations:
+        able = [place for key, place in packer.places.items() if key in operation.stations]
+    else:
+        able = packer.by_work_center.get(operation.work_center, [])
+    if not able:
+        block(packer, row, index, _no_station(operation))
+        return
+    willing = tuple(place for place in able if _holds(packer, row, place))
+    if not willing:
+        block(packer, row, index, Obstacle(ObstacleKind.TOO_FEW_HOURS, operation.key))
+        return
+    recipe = -1
+    if isinstance(operation.taking, Batch):
+        recipe = packer.recipes.setdefault(operation.taking.recipe, len(packer.recipes))
+    pool = packer.pools.setdefault((willing, recipe), len(packer.pools))
+    if pool == len(packer.pool_sizes):
+        packer.pool_sizes.append(0)
+    packer.pool_sizes[pool] += 1
+    row[a.O_POOL] = pool
+
+
+def _holds(packer: Packer, row: list[int], station: int) -> bool:
+    """Tell whether a station could ever do the largest run of an operation."""
+    where = packer.stations[station]
+    pieces = min(row[a.O_TODO], row[a.O_LIMIT])
+    pair = row + where  # as the kernels want it: one behind the other
+    work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
+    if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S or packer.longest[station] == 0:
+        return False
+    if where[a.S_FIT] and row[a.O_SETUP] + whole_seconds(work_ms) > packer.longest[station]:
+        return False
+    crews = packer.shop.people
+    if crews is None:
+        return True
+    tend, setters = share(pair, 0, a.OP_COLUMNS), sum(crew.setters for crew in crews)
+    return tend <= 1000 * sum(crew.tenders for crew in crews) and (setters > 0 or row[a.O_SETUP] == 0)
+
+
+def _no_station(operation: Operation) -> Obstacle:
+    """Say that there is no station for an operation, and where there should be."""
+    if operation.stations:
+        return Obstacle(ObstacleKind.NO_SUCH_STATION, operation.key, ", ".join(operation.stations))
+    return Obstacle(ObstacleKind.EMPTY_WORK_CENTER, operation.key, operation.work_center)
+
+
+def pools_of(packer: Packer) -> tuple[list[list[int]], list[int], list[int]]:
+    """Return the pools, their stations, and the pools of each station."""
+    rows, stations, heap = [], list[int](), 0
+    by_station: list[list[int]] = [[] for _ in packer.stations]
+    for ((places, recipe), pool), size in zip(packer.pools.items(), packer.pool_sizes, strict=True):
+        rows.append([len(stations), len(stations) + len(places), heap, recipe])
+        stations += places
+        heap += size
+        for place in places:
+            by_station[place].append(pool)
+    flat: list[int] = []
+    for row, pools in zip(packer.stations, by_station, strict=True):
+        row[a.S_POOLS], row[a.S_POOLS_END] = len(flat), len(flat) + len(pools)
+        flat += pools
+    return rows, stations, flat
