@@ -47,6 +47,8 @@ def main() -> None:
             _keep(page.screenshot(clip={"x": 0, "y": 0, "width": 1280, "height": 900}), "review")
             page.set_viewport_size({"width": 1180, "height": 820})
             page.goto(f"{address}/floor/stations/{station_id}")
+            for card in page.get_by_role("button", name="Seen").all():
+                card.click()  # what the last shift left is read once; the picture shows the rest of the day
             _keep(page.screenshot(), "station")
             page.goto(f"{address}/lots/{lot_id}/traveler")
             page.pdf(path=str(folder / "traveler.pdf"), format="Letter")
