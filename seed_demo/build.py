@@ -13,7 +13,8 @@ from app.config import Config, sqlite_url
 from app.schedule.planner import Planner
 from app.shared.database import make_engine, transaction
 from app.shared.schema import upgrade
-from seed_demo import bad_days, shop
+from seed_demo import shop
+from seed_demo.bad_days import BadDays
 from seed_demo.business import Office
 from seed_demo.floor import Floor
 from seed_demo.present import Present
@@ -87,7 +88,8 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
         present = Present(world, office, floor)
         present.plan()
         SecondThoughts(world, office, floor).plan()
-        bad_days.plan(world, floor)
+        bad_days = BadDays(world, floor, present)
+        bad_days.plan()
     with click.progressbar(length=days * 24, label="Living through half a year") as bar:
         while world.next_event_at() is not None:
             before = world.now
@@ -95,7 +97,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
             bar.update((world.now - before) // 3600)
     with transaction(session):
         present.finish()
-        bad_days.finish(world)
+        bad_days.finish()
 
 
 def _live_a_while(session: orm.Session, world: World) -> None:

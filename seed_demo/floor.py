@@ -39,11 +39,13 @@ class Floor:
         self.studs_in_stock: Callable[[], list[Lot]] = list
         self.forgets_at = ""
         """The station whose next sign-off nobody makes; the job stays open there."""
+        self.by_pen = False
+        """What arrives meanwhile is worked on with the program down: no station takes it up here."""
 
     def arrived(self, operation: LotOperation) -> None:
         """Let pieces that wait at an operation be taken up: by a station, or by whoever does it outside."""
         world = self.world
-        if not operation.waiting:
+        if not operation.waiting or self.by_pen:
             return
         if operation.kind.role is KindRole.OUTSIDE:
             back = world.now + int((operation.lead_days + world.rng.choice((-1, 0, 0, 0, 1, 2))) * 86_400)

@@ -63,7 +63,7 @@ class Present:
         self.world.now = self.world.end - 1500
         self.batch_under_way()
         changed.let_the_mills_wait(self.world)
-        lots = [self._order_with_blanks(number, 40, days=12, rush=False) for number in changed.ON_ONE_PALLET]
+        lots = [self.order_with_blanks(number, 40, days=12, rush=False) for number in changed.ON_ONE_PALLET]
         changed.share_a_pallet(self.world, lots)
         self.world.now = self.world.end - 900
         self.record_one_late()
@@ -85,16 +85,17 @@ class Present:
 
     def order_that_is_too_long(self) -> None:
         """Take a rush order whose work is simply longer than the time left; its blocks happen to be at hand."""
-        self._order_with_blanks(TOO_LONG, 30, days=6, rush=True)
+        self.order_with_blanks(TOO_LONG, 30, days=6, rush=True)
 
     def order_behind_the_press(self) -> None:
         """Take an order that stands at the press, which is down; what the night shift did is recorded late."""
-        lot = self._order_with_blanks(AT_THE_PRESS, 48, days=2, rush=False)
+        lot = self.order_with_blanks(AT_THE_PRESS, 48, days=2, rush=False)
         pressing = next(each for each in lot.operations if each.kind.name == "Pressing")
         record_earlier(self.world.session, self.world.act("MP"), pressing.id, lot.started)
         self.floor.arrived(pressing)
 
-    def _order_with_blanks(self, number: str, quantity: int, *, days: int, rush: bool) -> Lot:
+    def order_with_blanks(self, number: str, quantity: int, *, days: int, rush: bool) -> Lot:
+        """Take an order whose blanks happen to be at hand, and release its lot."""
         world, part = self.world, self.world.parts[number]
         today = local(world.now).date()
         heat = f"A{world.rng.randrange(10_000, 99_999)}"
@@ -167,7 +168,7 @@ class Present:
                 pause(session, self.world.act("DL", bowl.id), job.operation_id)
         together = []
         for number in IN_THE_BOWL:
-            lot = self._order_with_blanks(number, 40, days=12, rush=False)
+            lot = self.order_with_blanks(number, 40, days=12, rush=False)
             operation = next(each for each in lot.operations if each.kind.name == "Tumbling")
             record_earlier(session, self.world.act("DL"), operation.id, lot.started)
             together.append(operation.id)

@@ -114,6 +114,11 @@ def test_a_sign_off_was_forgotten(shop):
     assert "Mill 1, two pallets" in {each.job.station.name for each in forgotten(shop, NOW) if each.job}
 
 
+def test_a_traveler_was_entered_from_paper(shop):
+    entered = Posting.reason == "entered from paper"
+    assert count(shop, Posting, entered, Posting.happened_at < Posting.recorded_at) > 0
+
+
 def test_paper_files_and_a_backup_lie_beside_it_and_the_review_shows_their_age(demo, shop):
     found = standing(shop, NOW)
     assert [row.health(NOW) for row in (found.paper, found.backup)] == [Health.FINE, Health.FINE]
