@@ -114,6 +114,16 @@ def test_the_last_operation_can_be_skipped_while_pieces_are_before_it(session, l
     assert clean(session)
 
 
+def test_the_last_operation_can_be_skipped_while_all_before_it_are_begun(session, lot):
+    first, second, third = lot.operations
+    sign_off(session, act(), [SignOff(first.id, 15)])
+    begin(session, act(station_id=station_of(second).id), [second.id])
+    skip_operation(session, because(), lot.id, third.id)
+    sign_off(session, act(), [SignOff(second.id, 15)])
+    assert whereabouts(lot) == {"10 waiting": 5, "in_stock": 15}
+    assert clean(session)
+
+
 def test_an_operation_moves_and_its_number_falls_between(session, lot):
     first, second, third = lot.operations
     sign_off(session, act(), [SignOff(first.id, 20)])

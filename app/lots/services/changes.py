@@ -208,8 +208,8 @@ def note_change(
 def _following(lot: Lot) -> Iterator[Move]:
     """Move what waits at an operation not begun to the first that it is to pass now."""
     for operation in lot.operations:
-        first = _first_for(lot, operation)
-        if operation.waiting and first is not operation:
+        first = _first_for(lot, operation) if operation.waiting else operation
+        if first is not operation:
             yield Move(lot, operation.waiting, at(operation, Place.WAITING), at(first, Place.WAITING))
 
 
