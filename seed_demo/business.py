@@ -141,9 +141,11 @@ class Office:
             again = in_office_hours(world.now + world.rng.randrange(5, 11) * DAY, 2 * HOUR)
             world.at(again, lambda: self.receive(line_id, rejected))
         shares = []
-        left = receipt.pieces
+        left, all_served = receipt.pieces, True
         for lot in self._waiting_lots(line):
-            taken = min(left, blanks_wanted(world.session, lot))
+            wanted = blanks_wanted(world.session, lot)
+            taken = min(left, wanted)
+            all_served = all_served and taken == wanted
             if taken:
                 shares.append(BlankShare(lot.id, taken))
                 left -= taken
@@ -152,7 +154,8 @@ class Office:
             for share in shares:
                 self.floor.arrived(world.session.get_one(Lot, share.lot_id).operations[1])
         assert line.revision is not None  # noqa: S101 - the demo buys blanks only
-        self._settle(world.parts[line.revision.part.number])
+        if not all_served:
+            self._settle(world.parts[line.revision.part.number])
 
     def _settle(self, part: PartData) -> None:
         """See that no lot of a part waits for blanks that nobody will bring: issue, start fewer, or buy again."""
