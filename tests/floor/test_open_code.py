@@ -43,7 +43,7 @@ def test_each_link_opens_its_page_and_changes_nothing(session, client, lot, sam)
         (lot_name(lot), f"/lots/{lot.id}"),
         (format_code(CodeKind.RECEIPT, receipt.number), f"/receipts/{receipt.id}"),
         (format_code(CodeKind.STATION, station.number), f"/floor/stations/{station.id}"),
-        (sam.badge_code, "/floor"),
+        (sam.badge_code, f"/floor/people/{sam.id}"),
     ):
         response = client.get(f"/c/{code}")
         assert (response.status_code, response.location) == (303, address)

@@ -14,9 +14,10 @@ WHO = '<div class="station-people"'
 
 
 def who(tablet):
-    """Return who a station's page says is signed on, the one who acts first."""
+    """Return who a station's page says is signed on, the one who acts first, without where the name leads."""
     text = tablet.get().text
-    return words(text[text.index(WHO) : text.index('<div class="station-signs"')])
+    found = words(text[text.index(WHO) : text.index('<div class="station-signs"')])
+    return found.replace(" , all my machines", "")
 
 
 @pytest.fixture
