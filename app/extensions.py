@@ -6,7 +6,6 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any, ParamSpec, TypeVar
 
-import sqlalchemy as sa
 from flask import Flask, abort, current_app, g, request, session
 from sqlalchemy import orm
 from werkzeug.exceptions import SecurityError
@@ -28,12 +27,9 @@ CONTENT_POLICY = (
 class Database:
     """One engine for the app and one session for each request."""
 
-    engine: sa.Engine
-
     def init_app(self, app: Flask, url: str) -> None:
         """Open the database and close each request's session at its end."""
-        self.engine = make_engine(url)
-        app.extensions["lotwright_engine"] = self.engine
+        app.extensions["lotwright_engine"] = make_engine(url)
         app.teardown_appcontext(self._close)
 
     @property

@@ -108,13 +108,30 @@ def now(clock) -> datetime:
     return clock.now
 
 
-@pytest.fixture
-def app(database_url, tmp_path, clock) -> Iterator[Flask]:
-    config = Config(database_url=database_url, data_folder=tmp_path, secret_key="for tests", testing=True)
-    app = create_app(config, CLOCK=clock)
+@pytest.fixture(scope="session")
+def shared_app(tmp_path_factory) -> Flask:
+    """Return the one app of all tests: making its addresses and templates anew for each would take half their time."""
+    return new_app("sqlite://", tmp_path_factory.mktemp("nothing"))
+
+
+def new_app(url: str, folder: Path, **settings: object) -> Flask:
+    """Return an app for tests, with a client that behaves like a browser."""
+    app = create_app(Config(database_url=url, data_folder=folder, secret_key="for tests", testing=True), **settings)
     app.test_client_class = SameSiteClient
-    yield app
-    app.extensions["lotwright_engine"].dispose()
+    return app
+
+
+@pytest.fixture
+def app(shared_app, database_url, tmp_path, clock) -> Iterator[Flask]:
+    """Return the app on this test's own database; its settings are put back afterwards."""
+    before = dict(shared_app.config)
+    engine = make_engine(database_url)
+    shared_app.extensions["lotwright_engine"] = engine
+    shared_app.config.update(CLOCK=clock, DATA_FOLDER=tmp_path)
+    yield shared_app
+    engine.dispose()
+    shared_app.config.clear()
+    shared_app.config.update(before)
 
 
 @pytest.fixture

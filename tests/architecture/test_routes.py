@@ -5,7 +5,7 @@ import inspect
 import pytest
 from werkzeug.exceptions import MethodNotAllowed
 
-from app import create_app
+from app import assembly, create_app
 from app.config import Config
 
 EXEMPT = {"static"}
@@ -65,7 +65,7 @@ def test_an_address_that_does_not_exist_is_said_plainly(as_owner, path):
 
 def test_a_mistake_of_the_program_shows_a_sentence_and_no_trace(app, as_owner, monkeypatch):
     app.config.update(TESTING=False, PROPAGATE_EXCEPTIONS=False)
-    app.register_error_handler(Exception, __import__("app.assembly", fromlist=["_own_mistake"])._own_mistake)
+    monkeypatch.setitem(app.error_handler_spec[None][None], Exception, assembly._own_mistake)
     monkeypatch.setitem(app.view_functions, "lots.lots", lambda: 1 / 0)
     answer = as_owner.get("/lots")
     assert answer.status_code == 500
