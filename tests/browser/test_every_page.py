@@ -26,7 +26,7 @@ from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendo
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.parts.models import OperationFile, OperationKind, Part, Revision, RoutingOperation
 from app.people.models import Person
-from app.shipping.models import Shipment
+from app.shipping.models import GoodsReturn, Shipment
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
 from seed_demo.build import build
 from tests.browser.accessibility import OPTIONS
@@ -55,6 +55,7 @@ SUBJECTS: dict[str, sa.Select[Any]] = {
     "person_id": first(Person),
     "receipt_id": first(Receipt),
     "revision_id": first(Revision, Revision.current),
+    "return_id": first(GoodsReturn),
     "shipment_id": first(Shipment),
     "station_id": sa.select(Job.station_id).limit(1),
     "vendor_id": first(Vendor),

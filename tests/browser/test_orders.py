@@ -113,7 +113,7 @@ def test_no_page_of_orders_is_a_barrier_in_either_scheme_at_any_width(session, s
         f"/orders/new?like={line.order_id}",
         f"/orders/{line.order_id}",
         f"/orders/{line.order_id}/edit",
-        f"/orders/deliveries/{delivery.id}/edit",
+        f"/orders/deliveries/{delivery.id}",
         "/orders/import",
         "/customers",
         f"/customers/{line.order.customer_id}",
