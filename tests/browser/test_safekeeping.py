@@ -79,7 +79,7 @@ def test_an_owner_sets_folders_writes_now_and_prints_from_the_files(
     pdf = tmp_path / "traveler.pdf"
     files.pdf(path=str(pdf), format="Letter")
     codes = {lot_name(lot), *(operation_code(operation) for operation in lot.operations)}
-    assert codes_of(pdf) == codes | {f"http://shop-pc:8080/c/{code}" for code in codes}
+    assert codes_of(pdf) == codes | {f"http://shop-pc:8080/c/{code}?issue=1" for code in codes}
     files.get_by_role("link", name="All paper files").click()
     files.get_by_role("link", name="Morning review").click()
     expect(files.get_by_role("heading", name="Morning review")).to_be_visible()
