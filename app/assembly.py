@@ -18,6 +18,7 @@ from app import (
     parts,
     people,
     purchasing,
+    quality,
     review,
     safekeeping,
     schedule,
@@ -43,7 +44,21 @@ class RowNumber(IntegerConverter):
 
 mimetypes.add_type("text/javascript", ".js")  # a Windows registry may say text/plain, and no browser would run it
 
-AREAS = (people, stations, parts, orders, material, lots, schedule, purchasing, floor, shipping, safekeeping, review)
+AREAS = (
+    people,
+    stations,
+    parts,
+    orders,
+    material,
+    lots,
+    quality,
+    schedule,
+    purchasing,
+    floor,
+    shipping,
+    safekeeping,
+    review,
+)
 
 
 def assemble(config: Config | None = None, **settings: Any) -> Flask:

@@ -8,6 +8,7 @@ from alembic.autogenerate.api import AutogenContext
 
 import app.floor.models
 import app.purchasing.models
+import app.quality.models
 import app.safekeeping.models
 import app.schedule.models
 import app.shared.lease

@@ -26,7 +26,7 @@ ON_BOTH = [
     f"tests/{area}"
     for area in (
         *("shared", "people", "stations", "parts", "orders", "material", "lots"),
-        *("schedule", "purchasing", "floor", "shipping", "review", "cli"),
+        *("quality", "schedule", "purchasing", "floor", "shipping", "review", "cli"),
         *("safekeeping", "keeper"),
     )
 ]

@@ -12,7 +12,15 @@ from app.lots.models.ledger import (
     Posting,
     Verb,
 )
-from app.lots.models.lots import Lot, LotComponent, LotDelivery, LotOperation, LotSheet, TravelerPrint
+from app.lots.models.lots import (
+    Lot,
+    LotCharacteristic,
+    LotComponent,
+    LotDelivery,
+    LotOperation,
+    LotSheet,
+    TravelerPrint,
+)
 from app.lots.models.sendings import Sending
 
 __all__ = [
@@ -24,6 +32,7 @@ __all__ = [
     "Job",
     "JobState",
     "Lot",
+    "LotCharacteristic",
     "LotComponent",
     "LotDelivery",
     "LotOperation",

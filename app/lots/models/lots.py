@@ -6,7 +6,8 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.orders.models import Delivery
-from app.parts.models import OperationKind, OperationPlan, Part, Revision, StoredFile
+from app.parts.models import CharacteristicPlan, GaugeKind, OperationKind, OperationPlan, Part, Revision, StoredFile
+from app.parts.models.characteristics import characteristic_checks
 from app.parts.models.routings import plan_checks
 from app.shared.database import Model, PrimaryKey
 from app.stations.models import Station, WorkCenter
@@ -102,6 +103,8 @@ class LotOperation(OperationPlan, Model):
     """Pieces pass over it: it is not to be done in this lot."""
     removed: orm.Mapped[bool] = orm.mapped_column(default=False)
     """A later revision's operations took its place; its code answers so. What is removed is skipped too."""
+    measured: orm.Mapped[bool] = orm.mapped_column(default=False)
+    """It has characteristics of its own, so that who asks for what is due there need not look."""
     waiting: orm.Mapped[int] = orm.mapped_column(default=0)
     in_work: orm.Mapped[int] = orm.mapped_column(default=0)
     counted: orm.Mapped[int] = orm.mapped_column(default=0)
@@ -116,6 +119,9 @@ class LotOperation(OperationPlan, Model):
     sent_to: orm.Mapped[Station | None] = orm.relationship()
     components: orm.Mapped[list["LotComponent"]] = orm.relationship(
         back_populates="operation", cascade="all, delete-orphan", order_by="LotComponent.id"
+    )
+    characteristics: orm.Mapped[list["LotCharacteristic"]] = orm.relationship(
+        back_populates="operation", cascade="all, delete-orphan", order_by="LotCharacteristic.number"
     )
     sheets: orm.Mapped[list["LotSheet"]] = orm.relationship(
         cascade="all, delete-orphan", order_by=lambda: (LotSheet.position, LotSheet.id)
@@ -173,6 +179,24 @@ class LotComponent(Model):
     per_piece: orm.Mapped[int]
     operation: orm.Mapped[LotOperation] = orm.relationship(back_populates="components")
     part: orm.Mapped[Part] = orm.relationship()
+
+
+class LotCharacteristic(CharacteristicPlan, Model):
+    """What is measured at a lot's operation, frozen with the routing."""
+
+    __tablename__ = "lot_characteristic"
+    __table_args__ = (
+        sa.UniqueConstraint("operation_id", "number"),
+        sa.ForeignKeyConstraint(["gauge_kind_id"], ["gauge_kind.id"]),
+        *characteristic_checks(),
+    )
+
+    id: orm.Mapped[PrimaryKey]
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"))
+    characteristic_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("characteristic.id"), index=True)
+    """What it was copied from: the same characteristic in every lot."""
+    operation: orm.Mapped[LotOperation] = orm.relationship(back_populates="characteristics")
+    gauge_kind: orm.Mapped[GaugeKind | None] = orm.relationship()
 
 
 class LotSheet(Model):

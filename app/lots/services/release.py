@@ -10,14 +10,32 @@ from sqlalchemy import orm
 
 from app.core.scan_code import CodeKind, next_number
 from app.lots.errors import ReleaseError
-from app.lots.models import Lot, LotComponent, LotDelivery, LotOperation, LotSheet, Place, TravelerPrint, Verb
+from app.lots.models import (
+    Lot,
+    LotCharacteristic,
+    LotComponent,
+    LotDelivery,
+    LotOperation,
+    LotSheet,
+    Place,
+    TravelerPrint,
+    Verb,
+)
 from app.lots.queries.changes import issues
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.blanks import issue_at_hand
 from app.lots.services.books import Move, Spot, at, write
 from app.lots.services.checks import refuse_unfit
 from app.orders.models import Delivery
-from app.parts.models import OperationFile, OperationPlan, Revision, Routing, RoutingOperation
+from app.parts.models import (
+    Characteristic,
+    CharacteristicPlan,
+    OperationFile,
+    OperationPlan,
+    Revision,
+    Routing,
+    RoutingOperation,
+)
 from app.shared.database import transaction
 from app.shared.words import gettext
 
@@ -72,6 +90,7 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
         lot = _make_lot(session, act, new, deliveries)
         lot.operations = copy_operations(session, lot_plan(newest_routing(session, new.revision_id)))
         freeze_components(session, lot.revision_id, lot.operations)
+        freeze_plan(session, lot.revision_id, lot.operations)
         session.add(lot)
         session.flush()
         first = at(lot.operations[0], Place.WAITING)
@@ -177,6 +196,7 @@ def copy_operations(session: orm.Session, steps: Iterable[Step]) -> list[LotOper
                 work_center_id=step.work_center_id,
                 skipped=step.skipped,
                 removed=False,
+                measured=False,
                 sheets=[LotSheet(file_id=one.file_id, title=one.title, position=one.position) for one in step.sheets],
                 **{name: getattr(step.plan, name) for name in OperationPlan.PLANNED},
                 **dict.fromkeys(("waiting", "in_work", "counted", "held", "scrapped", "passed"), 0),
@@ -193,6 +213,32 @@ def freeze_components(session: orm.Session, revision_id: int, operations: Iterab
         operation = by_number.get(component.operation_number)
         if operation is not None:
             operation.components.append(LotComponent(part_id=component.part_id, per_piece=component.per_piece))
+
+
+def freeze_plan(session: orm.Session, revision_id: int, operations: Iterable[LotOperation]) -> None:
+    """Copy the control plan of a revision into a lot's operations of the same numbers."""
+    by_number = {operation.number: operation for operation in operations}
+    for each in session.scalars(PLAN_OF, {"revision_id": revision_id}):
+        operation = by_number.get(each.operation_number)
+        if operation is not None:
+            _freeze(operation, each, each.id)
+
+
+PLAN_OF = sa.select(Characteristic).where(
+    Characteristic.revision_id == sa.bindparam("revision_id"), ~Characteristic.retired
+)
+
+
+def copy_plan(operation: LotOperation, frozen: Iterable[LotCharacteristic]) -> None:
+    """Let an operation measure what a lot's other operation does."""
+    for each in frozen:
+        _freeze(operation, each, each.characteristic_id)
+
+
+def _freeze(operation: LotOperation, plan: CharacteristicPlan, characteristic_id: int) -> None:
+    planned = {name: getattr(plan, name) for name in CharacteristicPlan.PLANNED}
+    operation.characteristics.append(LotCharacteristic(characteristic_id=characteristic_id, **planned))
+    operation.measured = True
 
 
 def child_of(session: orm.Session, act: Act, parent: Lot, **facts: Any) -> Lot:
@@ -221,6 +267,8 @@ def new_lot_like(session: orm.Session, act: Act, parent: Lot) -> Lot:
     child.operations = copy_operations(session, steps)
     for mine, theirs in zip(child.operations, parent.operations, strict=True):
         mine.components = [LotComponent(part_id=each.part_id, per_piece=each.per_piece) for each in theirs.components]
+        if theirs.measured:
+            copy_plan(mine, theirs.characteristics)
     session.add(child)
     session.flush()
     return child

@@ -10,7 +10,7 @@ from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import lock_lot
 from app.lots.services.changes import check_can_change, check_not_begun, note_change, operation_of
 from app.lots.services.due import refresh_due
-from app.lots.services.release import Step, copy_operations, freeze_components, newest_routing
+from app.lots.services.release import Step, copy_operations, freeze_components, freeze_plan, newest_routing
 from app.parts.models import KindRole, Revision, Routing
 from app.parts.queries import get_revision
 from app.shared.database import transaction
@@ -76,6 +76,7 @@ def _replace(
     lot.operations.extend(added)
     session.flush()
     freeze_components(session, routing.revision_id, added)
+    freeze_plan(session, routing.revision_id, added)
     return removed, added
 
 

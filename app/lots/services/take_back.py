@@ -13,7 +13,7 @@ from app.lots.queries.returned import taken_back
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, at, lock_lot, write
 from app.lots.services.checks import refuse_unfit
-from app.lots.services.release import Step, child_of, copy_operations
+from app.lots.services.release import Step, child_of, copy_operations, copy_plan
 from app.parts.models import KindRole, OperationPlan, Taking
 from app.shared.database import transaction
 from app.shared.words import gettext
@@ -75,6 +75,10 @@ def take_back(session: orm.Session, act: Act, back: ComeBack) -> Lot:
             start_reason=gettext("Came back: %(reason)s", reason=back.reason.strip()),
         )
         lot.operations = copy_operations(session, _steps(origin, back))
+        for operation, former in zip(
+            reversed(lot.operations), reversed(chosen_again(origin, back.operation_ids)), strict=False
+        ):
+            copy_plan(operation, former.characteristics)
         for place, operation in enumerate(lot.operations, start=1):
             operation.number = 10 * place
         session.add(lot)

@@ -1,5 +1,13 @@
 """Parts, their revisions and blanks, and the routings that make them."""
 
+from app.parts.models.characteristics import (
+    Characteristic,
+    CharacteristicKind,
+    CharacteristicPlan,
+    Concerns,
+    FrequencyKind,
+    GaugeKind,
+)
 from app.parts.models.files import OperationFile, StoredFile, StoredPage
 from app.parts.models.parts import BlankForm, BlankSource, Component, Part, Revision
 from app.parts.models.routings import KindRole, OperationKind, OperationPlan, Routing, RoutingOperation, Taking
@@ -7,7 +15,13 @@ from app.parts.models.routings import KindRole, OperationKind, OperationPlan, Ro
 __all__ = [
     "BlankForm",
     "BlankSource",
+    "Characteristic",
+    "CharacteristicKind",
+    "CharacteristicPlan",
     "Component",
+    "Concerns",
+    "FrequencyKind",
+    "GaugeKind",
     "KindRole",
     "OperationFile",
     "OperationKind",
