@@ -7,12 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
 from waitress.server import create_server
 
 from app.people.models import Role
-from tests.conftest import new_app
 from tests.factories.people import PersonFactory
 
 PATIENCE_MS = 30_000
@@ -62,14 +60,6 @@ def browser(pytestconfig: pytest.Config) -> Iterator[Browser]:
         pytestconfig.lotwright_browser = browser  # type: ignore[attr-defined]  # kept for the session
         yield browser
         browser.close()
-
-
-@pytest.fixture
-def app(database_url, tmp_path, clock) -> Iterator[Flask]:
-    """Return an app of the test's own: some add pages to it."""
-    app = new_app(database_url, tmp_path, CLOCK=clock)
-    yield app
-    app.extensions["lotwright_engine"].dispose()
 
 
 @pytest.fixture

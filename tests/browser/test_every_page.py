@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 import sqlalchemy as sa
-from axe_playwright_python.sync_playwright import Axe
 from flask import Flask
 from playwright.sync_api import Browser, Page
 from sqlalchemy import orm
@@ -29,7 +28,7 @@ from app.people.models import Person
 from app.shipping.models import GoodsReturn, Shipment
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
 from seed_demo.build import build
-from tests.browser.accessibility import OPTIONS
+from tests.browser.accessibility import faults_of
 
 PRESENT = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 LOOKS = (("light", 360), ("dark", 820), ("light", 1440))
@@ -168,10 +167,6 @@ def test_every_page_is_accessible_and_fits(demo, owner_page, scheme, width):
             continue
         seen += 1
         page.goto(f"{demo.address}{path}")
-        if page.evaluate("document.documentElement.scrollWidth") > width:
-            faults.append(f"{path} scrolls sideways")
-        found = Axe().run(page, options=OPTIONS)
-        if found.violations_count:
-            faults.append(f"{path}: {found.generate_report()}")
+        faults += [f"{path}: {fault}" for fault in faults_of(page, width)]
     assert faults == []
     assert seen > 60

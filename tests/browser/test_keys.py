@@ -5,6 +5,7 @@ from flask import Flask, redirect, render_template_string, request
 from playwright.sync_api import expect
 
 from app.extensions import open_to_all
+from tests.conftest import new_app
 
 PAGE = """
 {% extends "base.html" %}{% block title %}Keys{% endblock %}
@@ -19,9 +20,10 @@ PAGE = """
 """
 
 
-@pytest.fixture
-def sent(app: Flask) -> list[dict[str, str]]:
-    kept: list[dict[str, str]] = []
+@pytest.fixture(scope="module")
+def shared_app(tmp_path_factory) -> Flask:
+    """Return an app with forms of the kinds that a page may have."""
+    app = new_app("sqlite://", tmp_path_factory.mktemp("nothing"))
 
     @app.get("/keys")
     @open_to_all
@@ -31,7 +33,7 @@ def sent(app: Flask) -> list[dict[str, str]]:
     @app.post("/kept")
     @open_to_all
     def keep():
-        kept.append(dict(request.form))
+        app.extensions["sent"].append(dict(request.form))
         return redirect("/keys", code=303)
 
     @app.get("/piece")
@@ -44,7 +46,13 @@ def sent(app: Flask) -> list[dict[str, str]]:
     def chosen() -> str:
         return render_template_string(PAGE)
 
-    return kept
+    return app
+
+
+@pytest.fixture
+def sent(app: Flask) -> list[dict[str, str]]:
+    app.extensions["sent"] = []
+    return app.extensions["sent"]
 
 
 @pytest.fixture

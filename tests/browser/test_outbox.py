@@ -7,6 +7,7 @@ from flask import Flask, flash, redirect, render_template_string, request
 from playwright.sync_api import Page, expect
 
 from app.extensions import open_to_all
+from tests.conftest import new_app
 
 PAGE = """
 {% extends "shared/station_base.html" %}{% block title %}Station{% endblock %}{% block station %}Mill 2{% endblock %}
@@ -27,9 +28,10 @@ class Shop:
     statuses: list[int] = field(default_factory=list)
 
 
-@pytest.fixture
-def shop(app: Flask) -> Shop:
-    shop = Shop()
+@pytest.fixture(scope="module")
+def shared_app(tmp_path_factory) -> Flask:
+    """Return an app with a station page and its form."""
+    app = new_app("sqlite://", tmp_path_factory.mktemp("nothing"))
 
     @app.get("/station")
     @open_to_all
@@ -39,6 +41,7 @@ def shop(app: Flask) -> Shop:
     @app.post("/sign-offs")
     @open_to_all
     def sign_off():
+        shop = app.extensions["shop"]
         shop.sent.append(dict(request.form))
         status = shop.statuses.pop(0) if shop.statuses else 200
         if status >= 400:
@@ -46,7 +49,13 @@ def shop(app: Flask) -> Shop:
         flash("24 good signed off", "note")
         return redirect("/station?done=1", code=303)
 
-    return shop
+    return app
+
+
+@pytest.fixture
+def shop(app: Flask) -> Shop:
+    app.extensions["shop"] = Shop()
+    return app.extensions["shop"]
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from playwright.sync_api import CDPSession, Page
 
 from app.core.scan_code import CodeKind, format_code, next_number
 from app.extensions import open_to_all
+from tests.conftest import new_app
 
 PAGE = """
 {% extends "base.html" %}{% block title %}Scan{% endblock %}
@@ -25,10 +26,10 @@ GERMAN = {"KeyY": "z", "KeyZ": "y", "Slash": "-", "Minus": "ß"}
 LOT = format_code(CodeKind.LOT, next_number(CodeKind.LOT, 416))
 
 
-@pytest.fixture
-def heard(app: Flask) -> list[dict[str, str]]:
-    """Return what the scan form of a page made for the test has sent."""
-    sent: list[dict[str, str]] = []
+@pytest.fixture(scope="module")
+def shared_app(tmp_path_factory) -> Flask:
+    """Return an app with a page that takes scans."""
+    app = new_app("sqlite://", tmp_path_factory.mktemp("nothing"))
 
     @app.get("/scan")
     @open_to_all
@@ -38,10 +39,17 @@ def heard(app: Flask) -> list[dict[str, str]]:
     @app.post("/heard")
     @open_to_all
     def hear():
-        sent.append(dict(request.form))
+        app.extensions["heard"].append(dict(request.form))
         return redirect("/scan", code=303)
 
-    return sent
+    return app
+
+
+@pytest.fixture
+def heard(app: Flask) -> list[dict[str, str]]:
+    """Return what the scan form of the page has sent."""
+    app.extensions["heard"] = []
+    return app.extensions["heard"]
 
 
 class Keyboard:
