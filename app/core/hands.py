@@ -6,7 +6,7 @@ they were counted last. A job that is behind its time wants hands now.
 
 from typing import NamedTuple
 
-from app.core.forecast.takings import done_ms, run_seconds, seconds
+from app.core.planning.takings import done_ms, run_seconds, seconds
 from app.core.shop import BarFed, PalletLoad, Station, Taking
 
 

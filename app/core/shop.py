@@ -31,6 +31,7 @@ __all__ = [
     "SinglePiece",
     "Station",
     "Taking",
+    "rank",
 ]
 
 
@@ -145,6 +146,13 @@ class Lot:
     rush: bool = False
     hold: str | None = None
     weight: int = 1
+
+
+def rank(lot: Lot) -> tuple[object, ...]:
+    """Return what the lots are ordered by; the key decides between equals, so that the order of input never does."""
+    pin = (0, lot.pinned) if lot.pinned is not None else (1, 0)
+    due = (0, lot.due) if lot.due is not None else (1, 0)
+    return (*pin, not lot.rush, *due, lot.released, lot.number, lot.key)
 
 
 class OverClosed(StrEnum):

@@ -61,7 +61,7 @@ class LotForecast(Model):
     lot_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot.id"), primary_key=True)
     outlook: orm.Mapped[Outlook]
     obstacle: orm.Mapped[dict[str, Any] | None] = orm.mapped_column(sa.JSON(none_as_null=True))
-    """Where no finish can be expected: why, as ``app.core.forecast.Obstacle``."""
+    """Where no finish can be expected: why, as ``app.core.planning.obstacles.Obstacle``."""
     finish_at: orm.Mapped[datetime | None]
     due_at: orm.Mapped[datetime | None]
     """The shipping cut-off of the day it must leave."""

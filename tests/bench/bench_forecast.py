@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo
 
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
-from app.core.forecast import forecast
+from app.core.planning.forecasts import forecast
 from app.core.promise import busy_stretches, promise
 from app.core.shop import BarFed, Lot, Operation, PalletLoad, Shop, SinglePiece, Station, Taking
 

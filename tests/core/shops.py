@@ -6,7 +6,7 @@ from typing import Any
 
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
-from app.core.forecast import Forecast, LotForecast, Reason, Run
+from app.core.planning.results import Forecast, LotForecast, Reason, Run
 from app.core.shop import Lot, Operation, Shop, SinglePiece, Station, Taking
 
 MONDAY = int(datetime(2026, 1, 5, tzinfo=UTC).timestamp())

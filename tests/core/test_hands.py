@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from app.core.calendar_hours import OpenHours
 from app.core.calendars import WorkCalendar
-from app.core.forecast.takings import run_seconds
 from app.core.hands import Hands, time_to_hands
+from app.core.planning.takings import run_seconds
 from app.core.shop import BarFed, Batch, PalletLoad, SinglePiece, Station
 
 ALWAYS = WorkCalendar(OpenHours("UTC"))

@@ -4,7 +4,7 @@ from itertools import permutations
 
 import pytest
 
-from app.core.forecast import forecast
+from app.core.planning.forecasts import forecast
 from tests.core.shops import at, lot, minutes, operation, shop, single, station
 
 # S. M. Johnson, Optimal two- and three-stage production schedules with setup times included, Naval Research Logistics

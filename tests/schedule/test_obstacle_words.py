@@ -4,7 +4,7 @@ from dataclasses import asdict
 
 import pytest
 
-from app.core.forecast import Figure, Obstacle, ObstacleKind
+from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind
 from app.schedule.queries.obstacles import obstacle_words, stored_obstacle_words
 
 SENTENCES = {

@@ -2,9 +2,9 @@
 
 from collections.abc import Callable, Iterator
 
-from app.core.forecast.obstacles import Obstacle, ObstacleKind, Status, Trouble
 from app.core.planning import arrays as a
 from app.core.planning.decoding import Decoded
+from app.core.planning.obstacles import Obstacle, ObstacleKind, Status, Trouble
 from app.core.planning.result_file import PARTLY, PLANNED, Plan, PlannedLot, PlannedRun
 from app.core.shop import Shop
 
@@ -73,12 +73,17 @@ def _lots(decoded: Decoded, words: Words) -> Iterator[PlannedLot]:
     packing, (fixed, state) = decoded.packing, decoded.arrays
     for place, lot in enumerate(packing.lots):
         row = fixed[a.F_JOURNEYS] + place * a.STATE_LOT_COLUMNS
-        troubles = packing.troubles[place] or _left_over(decoded, place)
-        if troubles:
-            worst = min(troubles, key=lambda each: each.rank).obstacle
+        worst = obstacle_of(decoded, place)
+        if worst is not None:
             yield PlannedLot(lot.key, worst.status, None, words(worst))
         else:
             yield PlannedLot(lot.key, Status.PLANNED, int(state[row + a.Z_FINISH]) + packing.shop.now)
+
+
+def obstacle_of(decoded: Decoded, place: int) -> Obstacle | None:
+    """Return the gravest of what keeps a lot from being planned to its end; None for a planned lot."""
+    troubles = decoded.packing.troubles[place] or _left_over(decoded, place)
+    return min(troubles, key=lambda each: each.rank).obstacle if troubles else None
 
 
 def _left_over(decoded: Decoded, place: int) -> list[Trouble]:

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass, field
 
-from app.core.forecast.obstacles import Obstacle, Trouble
 from app.core.planning import arrays as a
 from app.core.planning.layout import Layout
+from app.core.planning.obstacles import Obstacle, Trouble
 from app.core.shop import Lot, Shop
 
 

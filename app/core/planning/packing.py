@@ -1,23 +1,19 @@
 """From the dataclasses of a shop to arrays, and what keeps lots from being planned, told before anything is planned."""
 
 from dataclasses import dataclass
-from typing import Final
 
 from app.core.calendars import HORIZON_S, NoOpenHoursError
-from app.core.forecast.batches import batch_room
-from app.core.forecast.build import rank
-from app.core.forecast.checks import lot_fault, operation_fault
-from app.core.forecast.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.planning import arrays as a
+from app.core.planning.checks import lot_fault, operation_fault
 from app.core.planning.flattening import Tables
 from app.core.planning.layout import Layout, days_of, no_days
+from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.planning.packer import Packer, block, note
 from app.core.planning.packing_present import loads_under_way
 from app.core.planning.placing import find_pool, pools_of
-from app.core.shop import Lot, Operation, OverClosed, Shop, Station
-from app.core.taking import BarFed, Batch, LeadTime, PalletLoad, Purchase, SinglePiece
-
-NO_BOUND: Final = 1 << 40
+from app.core.planning.takings import KINDS, pack_station_figures, pack_taking
+from app.core.shop import Lot, Operation, Shop, Station, rank
+from app.core.taking import LeadTime, Purchase
 
 
 @dataclass(slots=True)
@@ -83,8 +79,7 @@ def _pack_station(packer: Packer, station: Station) -> None:
     packer.by_work_center.setdefault(station.work_center, []).append(at)
     row = [0] * a.STATION_COLUMNS
     row[a.S_ATTENDED], row[a.S_RUNNING] = packer.layout.attended(station), packer.layout.running(station)
-    row[a.S_PALLETS], row[a.S_CHANGE], row[a.S_PACE] = station.pallets, station.pallet_change_ms, station.pace
-    row[a.S_FIT] = int(station.over_closed is OverClosed.FIT)
+    pack_station_figures(row, station)
     row[a.S_FAMILY], row[a.S_FIXTURE] = packer.name(station.set_up_for), packer.name(station.set_up_fixture)
     packer.stations.append(row)
     spans = packer.layout.spans(row[a.S_ATTENDED])
@@ -112,7 +107,7 @@ def _pack_lot(packer: Packer, place: int) -> None:
         inflow = _goes_on(row, operation)
     lot_row = [0] * a.LOT_COLUMNS
     lot_row[a.L_FIRST], lot_row[a.L_LEFT] = first, inflow + int(bool(troubles))
-    lot_row[a.L_RELEASE] = max(0, lot.released - packer.shop.now)
+    lot_row[a.L_RELEASE] = min(max(0, lot.released - packer.shop.now), HORIZON_S)
     lot_row[a.L_DUE] = a.FOREVER if lot.due is None else lot.due - packer.shop.now
     lot_row[a.L_WEIGHT] = lot.weight
     packer.lot_rows.append(lot_row)
@@ -130,7 +125,7 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
     """Pack an operation with its pieces."""
     todo = inflow + operation.waiting + operation.in_work
     row[a.O_TODO], row[a.O_COUNTED], row[a.O_WAITING] = todo, operation.counted, operation.waiting
-    row[a.O_KIND] = _KINDS[type(operation.taking)]
+    row[a.O_KIND] = KINDS[type(operation.taking)]
     if operation.held:
         note(packer, row, index, Obstacle(ObstacleKind.PIECES_HELD, operation.key, number=operation.held))
     if not todo:
@@ -140,7 +135,8 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
         block(packer, row, index, fault)
         return
     _pack_figures(packer, row, operation)
-    _pack_taking(row, operation, todo)
+    pack_taking(row, operation.taking)
+    row[a.O_LIMIT] = min(row[a.O_ROOM], -(-todo // operation.split))
     if isinstance(operation.taking, Purchase):
         _expect_blanks(packer, row, operation, operation.taking, index)
     elif isinstance(operation.taking, LeadTime):
@@ -150,16 +146,8 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
     missing = operation.not_before
     if missing is not None and missing.time is None and todo > operation.in_work and not row[a.O_BLOCKED]:
         block(packer, row, index, Obstacle(ObstacleKind.COMPONENT_MISSING, operation.key, missing.what))
-
-
-_KINDS: Final = {
-    SinglePiece: a.SINGLE,
-    PalletLoad: a.PALLET,
-    Batch: a.BATCH,
-    BarFed: a.BAR,
-    LeadTime: a.LEAD,
-    Purchase: a.PURCHASE,
-}
+    elif row[a.O_NOT_BEFORE] > HORIZON_S:
+        block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
 
 
 def _pack_figures(packer: Packer, row: list[int], operation: Operation) -> None:
@@ -174,38 +162,13 @@ def _pack_figures(packer: Packer, row: list[int], operation: Operation) -> None:
     row[a.O_NOT_BEFORE] = max(0, released, 0 if missing is None else missing - packer.shop.now)
 
 
-def _pack_taking(row: list[int], operation: Operation, todo: int) -> None:
-    """Pack how an operation takes its pieces."""
-    taking = operation.taking
-    row[a.O_ROOM], row[a.O_UNIT] = NO_BOUND, 1
-    match taking:
-        case SinglePiece():
-            row[a.O_CYCLE] = taking.cycle_ms
-        case PalletLoad():
-            row[a.O_CYCLE], row[a.O_UNIT] = taking.cycle_ms, taking.pieces
-            row[a.O_LOAD], row[a.O_UNLOAD] = taking.load_ms, taking.unload_ms
-        case BarFed():
-            row[a.O_CYCLE], row[a.O_UNIT] = taking.cycle_ms, taking.pieces_per_bar
-            row[a.O_LOAD] = taking.bar_change_ms
-        case Batch():
-            room = batch_room(taking)
-            row[a.O_CYCLE], row[a.O_ROOM] = taking.time_ms, NO_BOUND if room is None else room
-            row[a.O_MAX_PIECES] = NO_BOUND if taking.max_pieces is None else taking.max_pieces
-            row[a.O_MAX_WEIGHT] = NO_BOUND if taking.max_weight_g is None else taking.max_weight_g
-            row[a.O_PIECE_WEIGHT], row[a.O_WAIT] = taking.piece_weight_g, taking.wait_s
-        case LeadTime():
-            row[a.O_DAYS], row[a.O_WORKING] = taking.days, int(taking.working_days)
-        case Purchase():
-            pass
-    row[a.O_LIMIT] = min(row[a.O_ROOM], -(-todo // operation.split))
-
-
 def _expect_blanks(packer: Packer, row: list[int], operation: Operation, purchase: Purchase, index: int) -> None:
     """Count on the blanks that are expected and note those that are not."""
     row[a.O_WAITING] += operation.in_work
     row[a.O_ARRIVALS] = len(packer.arrivals)
     for each in sorted(purchase.arrivals, key=lambda one: one.time):
-        packer.arrivals.append([len(packer.ops) - 1, each.pieces, max(0, each.time - packer.shop.now), int(each.guess)])
+        time = min(max(0, each.time - packer.shop.now), HORIZON_S)
+        packer.arrivals.append([len(packer.ops) - 1, each.pieces, time, int(each.guess)])
     row[a.O_ARRIVALS_END] = len(packer.arrivals)
     missing = row[a.O_TODO] - sum(arrival.pieces for arrival in purchase.arrivals)
     if missing > 0:

@@ -3,10 +3,10 @@
 from typing import Final
 
 from app.core.calendars import HORIZON_S
-from app.core.forecast.obstacles import Obstacle, ObstacleKind
 from app.core.planning import arrays as a
 from app.core.planning.kernels.people import share
 from app.core.planning.kernels.times import done_ms, whole_seconds
+from app.core.planning.obstacles import Obstacle, ObstacleKind
 from app.core.planning.packer import Packer, block
 from app.core.shop import Operation
 from app.core.taking import Batch
@@ -25,7 +25,9 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
         return
     willing = tuple(place for place in able if _holds(packer, row, place))
     if not willing:
-        block(packer, row, index, Obstacle(ObstacleKind.TOO_FEW_HOURS, operation.key))
+        closed = all(packer.longest[place] == 0 for place in able)
+        kind = ObstacleKind.NO_OPENING if closed else ObstacleKind.TOO_FEW_HOURS
+        block(packer, row, index, Obstacle(kind, operation.key))
         return
     recipe = -1
     if isinstance(operation.taking, Batch):

@@ -7,8 +7,11 @@ from typing import Any
 
 from sqlalchemy import orm
 
-from app.core import forecast as core
 from app.core import shop as core_shop
+from app.core.planning.forecasts import forecast
+from app.core.planning.obstacles import Status
+from app.core.planning.results import Cause, Forecast
+from app.core.planning.results import LotForecast as PlannedLot
 from app.core.promise import busy_stretches
 from app.schedule.models import LotForecast, Outlook, ServiceForecast, StationForecast
 from app.schedule.queries.blanks import Delivery
@@ -17,13 +20,13 @@ from app.schedule.queries.hours import moment_of
 from app.schedule.queries.snapshot import OpenLot, Snapshot, read_snapshot
 
 _OUTLOOKS = {
-    core.Status.PLANNED: Outlook.EXPECTED,
-    core.Status.HELD: Outlook.HELD,
-    core.Status.NO_BLANKS: Outlook.NO_BLANKS,
-    core.Status.NO_COMPONENTS: Outlook.NO_COMPONENTS,
-    core.Status.NO_STATION: Outlook.NO_STATION,
-    core.Status.NO_OPEN_HOURS: Outlook.NO_OPEN_HOURS,
-    core.Status.BAD_INPUT: Outlook.BAD_INPUT,
+    Status.PLANNED: Outlook.EXPECTED,
+    Status.HELD: Outlook.HELD,
+    Status.NO_BLANKS: Outlook.NO_BLANKS,
+    Status.NO_COMPONENTS: Outlook.NO_COMPONENTS,
+    Status.NO_STATION: Outlook.NO_STATION,
+    Status.NO_OPEN_HOURS: Outlook.NO_OPEN_HOURS,
+    Status.BAD_INPUT: Outlook.BAD_INPUT,
 }
 
 
@@ -32,7 +35,7 @@ class Computed:
     """A forecast and what it was made from; ``bare`` has the finish of each late lot if nothing stood in its way."""
 
     snapshot: Snapshot
-    forecast: core.Forecast
+    forecast: Forecast
     bare: Mapping[str, int]
 
 
@@ -47,7 +50,7 @@ def compute_now(session: orm.Session, now: datetime) -> Computed:
 
 def compute(snapshot: Snapshot) -> Computed:
     """Compute the forecast of a snapshot; it needs no session."""
-    found = core.forecast(snapshot.shop)
+    found = forecast(snapshot.shop)
     due = {lot.key: lot.due for lot in snapshot.shop.lots}
     late = [key for key, lot in found.lots.items() if _after(lot.finish, due[key])]
     return Computed(snapshot, found, _bare_finishes(snapshot, late))
@@ -67,7 +70,7 @@ def _bare_finishes(snapshot: Snapshot, keys: list[str]) -> dict[str, int]:
     finishes = {}
     for key in keys:
         alone = replace(snapshot.shop, stations=stations, lots=(_with_all(lots[key], snapshot.shop.now),))
-        finishes[key] = core.forecast(alone).lots[key].finish
+        finishes[key] = forecast(alone).lots[key].finish
     return {key: finish for key, finish in finishes.items() if finish is not None}
 
 
@@ -88,7 +91,7 @@ def lot_rows(computed: Computed) -> list[LotForecast]:
     return [_lot_row(computed, lot, due[lot.key]) for lot in computed.forecast.lots.values()]
 
 
-def _lot_row(computed: Computed, lot: core.LotForecast, due: int | None) -> LotForecast:
+def _lot_row(computed: Computed, lot: PlannedLot, due: int | None) -> LotForecast:
     opened = computed.snapshot.lots[lot.key]
     bare = computed.bare.get(lot.key)
     # A lot that cannot be planned is late once its due time has passed; until then nobody can say.
@@ -107,12 +110,12 @@ def _lot_row(computed: Computed, lot: core.LotForecast, due: int | None) -> LotF
     )
 
 
-def _waits(opened: OpenLot, lot: core.LotForecast, now: int) -> Iterator[dict[str, Any]]:
+def _waits(opened: OpenLot, lot: PlannedLot, now: int) -> Iterator[dict[str, Any]]:
     """Yield each reason with the words that its sentence needs; what is empty is left out.
 
     A lot that waits for a component of which nobody knows when it comes has that as its one reason, without seconds.
     """
-    if lot.status is core.Status.NO_COMPONENTS:
+    if lot.status is Status.NO_COMPONENTS:
         yield _starved(opened)
     until = now
     for reason in lot.chain:
@@ -127,9 +130,9 @@ def _waits(opened: OpenLot, lot: core.LotForecast, now: int) -> Iterator[dict[st
             "behind": [list(pair) for pair in reason.behind],
             "guess": reason.guess,
         }
-        if reason.cause is core.Cause.BLANKS:
+        if reason.cause is Cause.BLANKS:
             wait |= _blanks_words(opened.blanks, until)
-        if reason.cause is core.Cause.COMPONENTS:
+        if reason.cause is Cause.COMPONENTS:
             wait |= _component_words(opened.components[operation.id])
         yield {name: value for name, value in wait.items() if value or name in {"cause", "seconds", "operation"}}
 
@@ -140,7 +143,7 @@ def _starved(opened: OpenLot) -> dict[str, Any]:
         missing = opened.components.get(operation.id)
         if missing is not None and missing.time is None:
             named = {"operation": operation.number, "title": operation.title}
-            return {"cause": core.Cause.COMPONENTS.value, "seconds": 0, **named, **_component_words(missing)}
+            return {"cause": Cause.COMPONENTS.value, "seconds": 0, **named, **_component_words(missing)}
     raise LookupError("the core says that a component is missing which it was not told of")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from app.core.forecast import Figure, Obstacle, ObstacleKind
+from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind
 from app.shared.words import gettext, ngettext
 
 

@@ -10,8 +10,8 @@ from sqlalchemy import orm
 
 from app.core import promise as core
 from app.core import shop as core_shop
-from app.core.forecast import Cause
-from app.core.forecast.batches import BatchLoad
+from app.core.planning.batches import BatchLoad
+from app.core.planning.results import Cause
 from app.lots import queries as lot_queries
 from app.lots.errors import LargestStartError
 from app.lots.models import Lot, LotOperation

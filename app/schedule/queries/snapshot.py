@@ -9,7 +9,6 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.core import shop as core
-from app.core.forecast.build import rank
 from app.lots.models import Lot, LotOperation
 from app.schedule.queries.blanks import Delivery, Supply, read_supply
 from app.schedule.queries.components import MissingComponent, missing_components
@@ -74,7 +73,9 @@ def read_snapshot(session: orm.Session, now: datetime) -> Snapshot:
     number = change_number(session)
     hours = read_hours(session, now)
     rows = _open_lots(session)
-    heads = sorted(((lot_head(lot, hours), lot, operations) for lot, operations in rows), key=lambda one: rank(one[0]))
+    heads = sorted(
+        ((lot_head(lot, hours), lot, operations) for lot, operations in rows), key=lambda one: core.rank(one[0])
+    )
     supply = read_supply(session, hours, {lot.revision_id for lot, _ in rows})
     blanks = {lot.id: _blanks_for(lot, operations, supply) for _, lot, operations in heads}
     missing = missing_components(session, hours, [lot for _, lot, _ in heads])

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import Any, Final, NamedTuple
 
-from app.core.forecast import Cause
+from app.core.planning.results import Cause
 from app.lots.models import Lot
 from app.schedule.models import LotForecast, Outlook
 from app.schedule.queries.blanks import Promised

@@ -1,31 +1,13 @@
-"""Plans for tests of the checker: those that the forecast makes, and those written by hand in few words."""
+"""Plans for tests of the checker: those that the decoder makes, and those written by hand in few words."""
 
 from typing import Any
 
-from app.core.forecast import Forecast, Status, forecast
 from app.core.plan_check import Rule, check
+from app.core.planning.decoding import decode
+from app.core.planning.outcome import plan_of_arrays
 from app.core.planning.result_file import Plan, PlannedLot, PlannedRun
-from app.core.shop import Batch, Shop
-from tests.core.shops import MINUTE, all_runs, at
-
-
-def plan_of(shop: Shop, made: Forecast) -> Plan:
-    """Return a forecast as a plan."""
-    at_stations = [run for runs in made.stations.values() for run in runs]  # of a batch the one that leads it first
-    elsewhere = [run for run in all_runs(made) if run.station is None]
-    takings = {(lot.key, one.key): (n, one.taking) for lot in shop.lots for n, one in enumerate(lot.operations)}
-    rows = []
-    for run in (*at_stations, *elsewhere):
-        index, taking = takings[run.lot, run.operation]
-        load = run.load if isinstance(taking, Batch) else 0
-        rows.append(
-            PlannedRun(run.lot, index, run.station, run.start, run.end, run.pieces, run.setup_s, load, run.under_way)
-        )
-    lots = [
-        PlannedLot(one.key, one.status.value, one.finish, "" if one.status is Status.PLANNED else "it is so")
-        for one in made.lots.values()
-    ]
-    return summed_up(shop, lots, rows)
+from app.core.shop import Shop
+from tests.core.shops import MINUTE, at
 
 
 def summed_up(shop: Shop, lots: list[PlannedLot], rows: list[PlannedRun]) -> Plan:
@@ -44,8 +26,8 @@ def summed_up(shop: Shop, lots: list[PlannedLot], rows: list[PlannedRun]) -> Pla
 
 
 def forecast_plan(shop: Shop) -> Plan:
-    """Return the plan that the forecast makes for a shop."""
-    return plan_of(shop, forecast(shop))
+    """Return the plan that the decoder makes for a shop."""
+    return plan_of_arrays(decode(shop))
 
 
 def row(

@@ -6,8 +6,8 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from app.core.plan_check import check
-from tests.core.forecast.generated import shops
 from tests.core.plan_check.plans import forecast_plan
+from tests.core.planning.generated import shops
 
 MANY = settings(
     max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]

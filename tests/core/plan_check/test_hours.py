@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.core.plan_check.hours import Hours, NeverDoneError, StationHours, Timeline
-from tests.core.forecast.generated import BEFORE_A_CHANGE_OF_CLOCKS, calendars
+from tests.core.planning.generated import BEFORE_A_CHANGE_OF_CLOCKS, calendars
 from tests.core.shops import DAY, HOUR, at, calendar
 
 NOWS = st.sampled_from(BEFORE_A_CHANGE_OF_CLOCKS)

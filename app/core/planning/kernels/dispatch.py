@@ -67,8 +67,6 @@ from app.core.planning.kernels.starting import ask_for_people, measure, note_tim
 def play(p: Packed, s: State) -> None:
     """Plan the whole shop by dispatch; the plan is in the runs and lots of the state."""
     set_out(p, s)
-    for station in range(p[F_STATIONS_COUNT]):
-        rouse(p, s, station, 0)
     while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
         now = s[p[F_EVENTS]] >> 32
         while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from app.core.forecast.obstacles import Obstacle, Status
+from app.core.planning.obstacles import Obstacle, Status
 
 
 class Cause(StrEnum):
@@ -13,7 +13,13 @@ class Cause(StrEnum):
     BLANKS = "waiting for blanks"
     COMPONENTS = "waiting for components"
     OUTSIDE = "outside"
+    RELEASE = "not released"
     BUSY = "station busy"
+    COMPANY = "waiting for others of its batch"
+    MUST_FIT = "must fit"
+    """The station is free, but the work would not end before it closes, and there it may not pause."""
+    NO_PERSON = "no person"
+    """The station is free and open, but nobody is there who could begin, or go on."""
     CLOSED = "closed"
     DOWN = "down"
     SETUP = "set-up"
@@ -29,9 +35,9 @@ class Run:
         operation: key of the operation.
         station: key of the station; None for lead times and purchases.
         start: when set-up or work begins, or goes on for a job that is under way.
-        end: when the last piece is done; closed hours between start and end are pauses.
-        setup_s: open seconds of set-up, at the start.
-        work_s: open seconds of work after it; zero outside.
+        end: when the last piece is done; hours between start and end in which nothing goes on are pauses.
+        setup_s: attended seconds of set-up, at the start.
+        work_s: seconds of work after it; zero outside.
         pieces: pieces in it.
         arrived: when its pieces could first be worked on without waiting for more of them.
         ready: when everything else it waits for was there as well; it waits for the station from then to the start.

@@ -1,6 +1,9 @@
+from dataclasses import replace
+
 from app.core.calendar_hours import Downtime
-from app.core.forecast import Cause, forecast
-from app.core.shop import Arrival, Batch, LeadTime, NotBefore, Purchase
+from app.core.planning.forecasts import forecast
+from app.core.planning.results import Cause
+from app.core.shop import Arrival, Batch, Crew, LeadTime, NotBefore, OverClosed, Purchase
 from tests.core.shops import DAY, HOUR, MINUTE, MONDAY, at, calendar, lot, operation, shop, single, station, told
 
 DAY_SHIFTS = calendar(("06:00", "14:00"))
@@ -72,3 +75,45 @@ def test_a_shared_batch_ahead_counts_once():
     ]
     assert planned.chain[0].behind == (("a", 10 * MINUTE),)
     assert planned.chain[0].seconds == 10 * MINUTE
+
+
+def test_work_that_must_fit_waits_for_a_stretch_that_holds_it():
+    """Open 6:00 to 14:00; from 8:01 on eight hours less two do not hold what is left of six hours."""
+    must_fit = station("mill", calendar=DAY_SHIFTS, over_closed=OverClosed.FIT)
+    lots = [lot("X", operation("10", single(180), waiting=1), due=1), lot("L", operation("10", single(360), waiting=1))]
+    planned = forecast(shop([must_fit], *lots, now=at(360))).lots["L"]
+    assert told(planned.chain) == [
+        ("station busy", "10", 180),
+        ("must fit", "10", 300),
+        ("closed", "10", 16 * 60),
+        ("running", "10", 360),
+    ]
+
+
+def test_work_for_which_nobody_is_free_says_so():
+    """One person sets up and tends; each run holds a whole one, so the second station stands still for half an hour."""
+    lots = [
+        lot("X", operation("10", single(30), waiting=1, tend_permille=1000), due=1),
+        lot("L", operation("10", single(10), "lathe", waiting=1, tend_permille=1000)),
+    ]
+    alone = replace(shop([station("mill"), station("lathe", "lathe")], *lots), people=(Crew(DAY_SHIFTS, 1, 1),))
+    planned = forecast(replace(alone, now=at(13 * 60 + 45))).lots["L"]
+    assert told(planned.chain) == [
+        ("no person", "10", 30),  # X has the one person
+        ("no person", "10", 16 * 60),  # nobody is there
+        ("running", "10", 10),
+    ]
+
+
+def test_what_goes_on_alone_after_the_people_left_is_running_and_the_rest_of_the_night_closed():
+    alone = station("mill", calendar=DAY_SHIFTS, over_closed=OverClosed.UNATTENDED, unattended_s=2 * HOUR)
+    planned = forecast(shop([alone], lot("L", operation("10", single(60), waiting=12)), now=at(360))).lots["L"]
+    assert told(planned.chain) == [("running", "10", 720), ("closed", "10", 14 * 60)]
+
+
+def test_a_lot_that_may_not_begin_yet_says_so():
+    later = lot("L", operation("10", single(10), waiting=1), released=at(30))
+    assert told(forecast(shop([station("mill")], later)).lots["L"].chain) == [
+        ("not released", "10", 30),
+        ("running", "10", 10),
+    ]

@@ -3,7 +3,7 @@
 from collections.abc import Container, Iterator
 from dataclasses import replace
 
-from app.core.forecast.obstacles import Figure, Obstacle, ObstacleKind
+from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind
 from app.core.shop import BarFed, Batch, LeadTime, Lot, Operation, PalletLoad, Purchase, SinglePiece, Taking
 
 

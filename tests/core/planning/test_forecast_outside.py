@@ -2,7 +2,9 @@ from datetime import date
 
 import pytest
 
-from app.core.forecast import Cause, Obstacle, ObstacleKind, Status, forecast
+from app.core.planning.forecasts import forecast
+from app.core.planning.obstacles import Obstacle, ObstacleKind, Status
+from app.core.planning.results import Cause
 from app.core.shop import Arrival, LeadTime, OpenJob, Purchase
 from tests.core.shops import DAY, at, calendar, lot, minutes, operation, shop, single, station, times, told
 

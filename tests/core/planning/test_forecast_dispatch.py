@@ -1,6 +1,6 @@
 from app.core.calendar_hours import OpenHours
 from app.core.calendars import WorkCalendar
-from app.core.forecast import forecast
+from app.core.planning.forecasts import forecast
 from app.core.worktime import Span
 from tests.core.shops import DAY, HOUR, at, calendar, hours_of, lot, minutes, operation, shop, single, station, times
 

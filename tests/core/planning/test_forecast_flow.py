@@ -1,5 +1,6 @@
 from app.core.calendar_hours import Downtime
-from app.core.forecast import Obstacle, ObstacleKind, Status, forecast
+from app.core.planning.forecasts import forecast
+from app.core.planning.obstacles import Obstacle, ObstacleKind, Status
 from app.core.shop import BarFed, Batch, LeadTime, NotBefore, PalletLoad
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station, times
 

@@ -4,7 +4,8 @@ import pytest
 
 from app.core.calendar_hours import OpenHours
 from app.core.calendars import WorkCalendar
-from app.core.forecast import Figure, Obstacle, ObstacleKind, Status, forecast
+from app.core.planning.forecasts import forecast
+from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind, Status
 from app.core.shop import Arrival, BarFed, Batch, LeadTime, NotBefore, OpenJob, PalletLoad, Purchase, SinglePiece
 from app.core.worktime import Span
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station

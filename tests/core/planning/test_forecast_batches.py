@@ -1,7 +1,7 @@
 import pytest
 
-from app.core.forecast import forecast
-from app.core.forecast.batches import BatchLoad, batch_room, fitting
+from app.core.planning.batches import BatchLoad, batch_room, fitting
+from app.core.planning.forecasts import forecast
 from app.core.shop import Batch
 from tests.core.shops import lot, minutes, operation, shop, single, station
 

@@ -1,4 +1,5 @@
-from app.core.forecast import Status, forecast
+from app.core.planning.forecasts import forecast
+from app.core.planning.obstacles import Status
 from app.core.shop import Batch, OpenJob, PalletLoad
 from tests.core.shops import at, calendar, lot, operation, shop, single, station, times, told
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.core.forecast.takings import done_ms, run_seconds, taken_up_ms
+from app.core.planning.takings import done_ms, run_seconds, taken_up_ms
 from app.core.shop import BarFed, Batch, LeadTime, PalletLoad, Purchase, SinglePiece
 from tests.core.reckoning import pallet_times
 from tests.core.shops import single, station
