@@ -84,7 +84,7 @@ def test_with_no_blanks_at_hand_the_whole_start_is_proposed_and_what_to_do_is_sa
 def test_where_blanks_can_be_bought_none_at_hand_needs_no_warning(as_owner, session):
     page = as_owner.get(f"/lots/new?delivery={delivery_of(make_routing(blanks=True)).id}").text
     assert "No blanks are at hand" not in page
-    assert "The rest is ordered under Blanks" in page
+    assert "The rest is ordered under Material" in page
 
 
 def test_a_start_that_was_chosen_says_so_and_does_not_blame_the_blanks(as_owner, session):
