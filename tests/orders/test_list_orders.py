@@ -57,8 +57,8 @@ def test_a_dock_date_is_late_by_the_day_it_must_leave(as_operator):
     customer = CustomerFactory(due_means=DueMeans.DOCK, transit_days=3)
     DeliveryFactory(line__order__customer=customer, due=date(2026, 1, 9))
     page = as_operator.get("/orders").text
-    assert "Fri 9 Jan 2026" in page
-    assert "Tue 6 Jan 2026" in page
+    assert "Fri 9 Jan<" in page
+    assert "Tue 6 Jan<" in page
     assert "</svg>Late</span>" in page
 
 
@@ -81,10 +81,10 @@ def test_the_list_is_paged_by_fifty(as_operator, session):
     for _ in range(51):
         DeliveryFactory(line=line)
     first, second = as_operator.get("/orders").text, as_operator.get("/orders?page=2").text
-    assert first.count('<th scope="row">') == 50
-    assert second.count('<th scope="row">') == 1
+    assert first.count('<th scope="row"') == 50
+    assert second.count('<th scope="row"') == 1
     assert "Page 2 of 2" in second
-    assert as_operator.get("/orders?page=99").text.count('<th scope="row">') == 1
+    assert as_operator.get("/orders?page=99").text.count('<th scope="row"') == 1
     assert as_operator.get("/orders?page=x").status_code == 200
 
 
