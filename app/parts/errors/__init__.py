@@ -22,6 +22,17 @@ from app.parts.errors.inputs import (
     PiecesPerUnitError,
     TooHeavyForBatchError,
 )
+from app.parts.errors.measuring import (
+    CharacteristicNotFoundError,
+    CharacteristicNumberTakenError,
+    ClassNeedsMillimetersError,
+    LimitsTwiceError,
+    MeasuringError,
+    NominalMissingError,
+    NoSuchOperationError,
+    WholeNumberNeededError,
+    fault_words,
+)
 from app.parts.errors.missing import (
     ComponentNotFoundError,
     KindNotFoundError,
@@ -39,6 +50,9 @@ from app.parts.errors.routings import (
 )
 
 __all__ = [
+    "CharacteristicNotFoundError",
+    "CharacteristicNumberTakenError",
+    "ClassNeedsMillimetersError",
     "ComponentLoopError",
     "ComponentNotFoundError",
     "ComponentTwiceError",
@@ -50,9 +64,13 @@ __all__ = [
     "KindNameTakenError",
     "KindNotFoundError",
     "LabelTakenError",
+    "LimitsTwiceError",
     "LockedFileError",
+    "MeasuringError",
     "NoRoutingToCopyError",
+    "NoSuchOperationError",
     "NoSuchPartError",
+    "NominalMissingError",
     "NumberTakenError",
     "OperationNotInRoutingError",
     "OwnComponentError",
@@ -68,4 +86,6 @@ __all__ = [
     "TooHeavyForBatchError",
     "TooManyPagesError",
     "UnreadableFileError",
+    "WholeNumberNeededError",
+    "fault_words",
 ]

@@ -1,5 +1,6 @@
 """What is typed about parts, routings, kinds of operation and files."""
 
+from app.parts.forms.control_plan import CharacteristicForm
 from app.parts.forms.files import FileForm, TitleForm
 from app.parts.forms.kinds import KindForm
 from app.parts.forms.parts import AddRevisionForm, ComponentForm, PartForm, PartWithRevisionForm, RevisionForm
@@ -9,6 +10,7 @@ from app.parts.forms.rows import ButtonPressed, rearranged
 __all__ = [
     "AddRevisionForm",
     "ButtonPressed",
+    "CharacteristicForm",
     "ComponentForm",
     "FileForm",
     "KindForm",

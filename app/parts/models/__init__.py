@@ -11,6 +11,7 @@ from app.parts.models.characteristics import (
 from app.parts.models.files import OperationFile, StoredFile, StoredPage
 from app.parts.models.parts import BlankForm, BlankSource, Component, Part, Revision
 from app.parts.models.routings import KindRole, OperationKind, OperationPlan, Routing, RoutingOperation, Taking
+from app.parts.models.switches import QualitySwitches
 
 __all__ = [
     "BlankForm",
@@ -27,6 +28,7 @@ __all__ = [
     "OperationKind",
     "OperationPlan",
     "Part",
+    "QualitySwitches",
     "Revision",
     "Routing",
     "RoutingOperation",

@@ -1,5 +1,13 @@
 """What pages and later areas need to know about parts, their routings and their files."""
 
+from app.parts.queries.control_plan import (
+    control_plan,
+    gauge_kinds,
+    get_characteristic,
+    measured_count,
+    next_characteristic_number,
+    quality_switches,
+)
 from app.parts.queries.files import StoredContent, file_page, files_to_change, get_operation_file, original_file
 from app.parts.queries.kinds import all_kinds, get_kind, kinds_in_use
 from app.parts.queries.parts import (
@@ -15,6 +23,7 @@ from app.parts.queries.parts import (
     shop_units,
     used_in,
 )
+from app.parts.queries.plan_words import checking_words, limits_words, nominal_words, recording_words
 from app.parts.queries.routings import (
     RoutingVersion,
     following_operations,
@@ -32,24 +41,34 @@ __all__ = [
     "StoredContent",
     "all_kinds",
     "bought_parts",
+    "checking_words",
+    "control_plan",
     "current_revision",
     "file_page",
     "files_to_change",
     "find_parts",
     "following_operations",
+    "gauge_kinds",
+    "get_characteristic",
     "get_kind",
     "get_operation",
     "get_operation_file",
     "get_part",
     "get_revision",
     "kinds_in_use",
+    "limits_words",
+    "measured_count",
     "newest_routings",
     "newest_version",
     "newest_versions",
+    "next_characteristic_number",
+    "nominal_words",
     "original_file",
     "part_by_number",
     "part_page",
     "parts_page",
+    "quality_switches",
+    "recording_words",
     "routing_of",
     "routing_to_copy",
     "routing_version",

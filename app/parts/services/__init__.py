@@ -1,6 +1,14 @@
 """The verbs of the parts area."""
 
 from app.parts.services.components import NewComponent, add_component, remove_component
+from app.parts.services.control_plan import (
+    NewCharacteristic,
+    Often,
+    add_characteristic,
+    change_characteristic,
+    named_gauge_kind,
+    retire_characteristic,
+)
 from app.parts.services.files import Upload, add_file, move_file, remove_file, rename_file
 from app.parts.services.imports import (
     COLUMNS,
@@ -30,22 +38,26 @@ __all__ = [
     "COLUMNS",
     "EXAMPLE_ROWS",
     "ColumnHelp",
+    "NewCharacteristic",
     "NewComponent",
     "NewKind",
     "NewOperation",
     "NewPart",
     "NewRevision",
     "NewRouting",
+    "Often",
     "Outcome",
     "PartsPreview",
     "PreviewLine",
     "Upload",
+    "add_characteristic",
     "add_component",
     "add_default_kinds",
     "add_file",
     "add_kind",
     "add_part",
     "add_revision",
+    "change_characteristic",
     "change_kind",
     "change_part",
     "change_revision",
@@ -54,9 +66,11 @@ __all__ = [
     "import_parts",
     "make_current",
     "move_file",
+    "named_gauge_kind",
     "preview_parts",
     "remove_component",
     "remove_file",
     "rename_file",
+    "retire_characteristic",
     "save_routing",
 ]

@@ -10,6 +10,7 @@ from sqlalchemy import orm
 from app.parts import queries
 from app.parts.errors import LabelTakenError, NumberTakenError, PiecesPerUnitError, TooHeavyForBatchError
 from app.parts.models import BlankForm, BlankSource, Component, Part, Revision, Taking
+from app.parts.services.control_plan import copy_control_plan
 from app.parts.services.routing_rules import heaviest
 from app.parts.services.routings import copied_operation, new_version
 from app.people.models import Person
@@ -73,7 +74,7 @@ def change_part(session: orm.Session, part_id: int, new: NewPart) -> Part:
 def add_revision(
     session: orm.Session, part_id: int, new: NewRevision, *, with_files: bool, by: Person | None, now: datetime
 ) -> Revision:
-    """Add a revision with the components and the routing of the current one, and make it the current one.
+    """Add a revision with the components, control plan and routing of the current one, and make it the current one.
 
     Drawings and set-up sheets come along only ``with_files``: they may show the former drawing.
 
@@ -90,6 +91,8 @@ def add_revision(
         _make_current(session, revision)
         if former is not None:
             _copy_components(former, revision)
+            session.flush()
+            copy_control_plan(session, former, revision)
             routing = queries.routing_of(session, former.id)
             if routing is not None:
                 operations = [copied_operation(operation, with_files=with_files) for operation in routing.operations]

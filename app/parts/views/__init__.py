@@ -1,6 +1,6 @@
 """Pages of parts, routings, kinds of operation and files."""
 
-from app.parts.views import files, imports, kinds, parts, revisions, routings
+from app.parts.views import control_plan, files, imports, kinds, parts, revisions, routings
 from app.parts.views.blueprint import bp
 
-__all__ = ["bp", "files", "imports", "kinds", "parts", "revisions", "routings"]
+__all__ = ["bp", "control_plan", "files", "imports", "kinds", "parts", "revisions", "routings"]

@@ -71,6 +71,7 @@ def part(part_id: int) -> Response:
         versions=queries.routing_versions(db.session, revision.id),
         users=queries.used_in(db.session, shown.id),
         units=queries.shop_units(db.session),
+        measured=queries.measured_count(db.session, revision.id),
     )
 
 

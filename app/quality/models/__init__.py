@@ -3,7 +3,6 @@
 from app.quality.models.gauges import Calibration, Condition, Gauge, WhenOverdue
 from app.quality.models.nonconformances import Disposition, Nonconformance, Outcome
 from app.quality.models.readings import AllChecked, Reading, Waiver
-from app.quality.models.switches import QualitySwitches
 
 __all__ = [
     "AllChecked",
@@ -13,7 +12,6 @@ __all__ = [
     "Gauge",
     "Nonconformance",
     "Outcome",
-    "QualitySwitches",
     "Reading",
     "Waiver",
     "WhenOverdue",
