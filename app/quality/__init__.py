@@ -7,4 +7,8 @@ if TYPE_CHECKING:
 
 
 def init_app(app: "Flask") -> None:
-    """Register the area's pages."""
+    """Refuse sign-offs whose readings are missing."""
+    from app.lots.services import check_entries  # noqa: PLC0415 - models can be used without the web
+    from app.quality.services import refuse_unmeasured  # noqa: PLC0415 - the same
+
+    check_entries(refuse_unmeasured)

@@ -117,12 +117,12 @@ def scrap_pieces(
 def rework_pieces(
     session: orm.Session, act: Act, operation_id: int, pieces: int, to_operation_id: int, reason: str
 ) -> Posting:
-    """Send pieces back to an earlier operation; they pass each one again and count once as output.
+    """Send pieces back to this operation or an earlier one; they pass each one again and count once as output.
 
     Raises:
         ReasonMissingError: no reason is given.
         TooManyPiecesError: fewer are there.
-        NothingHereError: the operation named is not an earlier one of the lot.
+        NothingHereError: the operation named comes after it, or is none of the lot.
     """
     content = {"operation": operation_id, "pieces": pieces, "to": to_operation_id, "reason": reason}
     with transaction(session):
@@ -130,7 +130,7 @@ def rework_pieces(
         answer = earlier_answer(session, act, Verb.REWORK, content)
         if answer is not None:
             return answer
-        earlier = [each for each in operation.lot.operations if each.number < operation.number and not each.skipped]
+        earlier = [each for each in operation.lot.operations if each.number <= operation.number and not each.skipped]
         target = next((each for each in earlier if each.id == to_operation_id), None)
         if target is None:
             raise NothingHereError(operation_name(operation))

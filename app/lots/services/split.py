@@ -16,10 +16,11 @@ from app.shared.database import transaction
 from app.shared.words import gettext
 
 
-def split_lot(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Lot:
+def split_lot(session: orm.Session, act: Act, operation_id: int, pieces: int, *, made_first: bool = False) -> Lot:
     """Give some of the pieces at an operation a traveler of their own; they wait there as a new lot.
 
-    The new lot takes over the latest deliveries, as far as its pieces go.
+    The new lot takes over the latest deliveries, as far as its pieces go. Those that wait are taken first, or with
+    ``made_first`` those that were made: counted, then in work.
 
     Raises:
         LotOnHoldError: the lot is on hold.
@@ -33,7 +34,7 @@ def split_lot(session: orm.Session, act: Act, operation_id: int, pieces: int) ->
         if answer is not None:
             return answer.entries[-1].lot
         parent = operation.lot
-        found = _takeable(session, operation)
+        found = _takeable(session, operation, made_first=made_first)
         _check_split(parent, operation, pieces, sum(each.pieces for each in found))
         child = new_lot_like(session, act, parent)
         moves = list(_split_moves(parent, child, operation, draw(found, pieces)))
@@ -44,8 +45,10 @@ def split_lot(session: orm.Session, act: Act, operation_id: int, pieces: int) ->
     return child
 
 
-def _takeable(session: orm.Session, operation: LotOperation) -> list[Source]:
-    return sorted(sources(session, operation, None), key=lambda source: source.place is not Place.WAITING)
+def _takeable(session: orm.Session, operation: LotOperation, *, made_first: bool) -> list[Source]:
+    order = [Place.COUNTED, Place.IN_WORK, Place.WAITING] if made_first else [Place.WAITING]
+    place = {each: at for at, each in enumerate(order)}
+    return sorted(sources(session, operation, None), key=lambda source: place.get(source.place, len(order)))
 
 
 def _check_split(parent: Lot, operation: LotOperation, pieces: int, there: int) -> None:

@@ -1,0 +1,30 @@
+"""The verbs of measuring."""
+
+from app.quality.services.checks import refuse_unmeasured
+from app.quality.services.dispositions import NewDisposition, dispose
+from app.quality.services.readings import (
+    MAY_WAIVE,
+    NewReading,
+    Recorded,
+    record_reading,
+    refuse_run,
+    say_all_checked,
+    strike_reading,
+    waive_readings,
+)
+from app.quality.services.suspects import split_suspects
+
+__all__ = [
+    "MAY_WAIVE",
+    "NewDisposition",
+    "NewReading",
+    "Recorded",
+    "dispose",
+    "record_reading",
+    "refuse_run",
+    "refuse_unmeasured",
+    "say_all_checked",
+    "split_suspects",
+    "strike_reading",
+    "waive_readings",
+]

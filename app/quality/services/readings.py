@@ -1,0 +1,319 @@
+"""Taking readings: read exactly, questioned where they look like a slip, and a bad one holds its lot."""
+
+from dataclasses import asdict, dataclass, replace
+from decimal import Decimal
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.core.quality.errors import BadInputError
+from app.core.quality.readings import Slip, is_far_out, read_deviation, read_value, suspicions
+from app.core.quality.tolerances import Attribute, Standing
+from app.lots import services as ledger
+from app.lots.models import Job, JobState, LotCharacteristic, LotOperation
+from app.lots.queries.jobs import job_at
+from app.lots.queries.names import operation_name
+from app.lots.services import Act
+from app.lots.services.acts import content_hash
+from app.lots.services.books import lock_operations
+from app.parts.errors import fault_words
+from app.people.models import Person, Role
+from app.quality import queries
+from app.quality.errors import (
+    AlreadyStruckError,
+    AnswerMissingError,
+    FarOutError,
+    FirstPieceNotGoodError,
+    GaugeBlockedError,
+    GaugeMissingError,
+    MayNotWaiveError,
+    MeasuringRefusedError,
+    NoSuchPieceError,
+    NothingMissingError,
+    NotMadeError,
+    SerialMissingError,
+    SignedOffError,
+    WhyMissingError,
+)
+from app.quality.models import AllChecked, Gauge, Nonconformance, Reading, Waiver
+from app.quality.services.keys import kept_before
+from app.quality.services.suspects import open_nonconformance
+from app.shared.database import lock_row, transaction
+from app.shared.words import local
+
+LENGTHS = frozenset({"in", "mm"})
+MAY_WAIVE = (Role.INSPECTOR,)
+
+
+@dataclass(frozen=True, slots=True)
+class NewReading:
+    """A reading as it is typed, tapped or sent by a gauge.
+
+    Attributes:
+        characteristic_id: what was measured: a lot's characteristic.
+        typed: the value, or the deviation in the last place; empty for yes or no.
+        as_deviation: ``typed`` is a deviation from the nominal.
+        met: the answer, for yes or no.
+        piece: the piece's number; None: the one that is due.
+        serial: its serial number, where the plan asks for it.
+        gauge_id: the gauge.
+        sure: a value that was questioned, and is right.
+    """
+
+    characteristic_id: int
+    typed: str = ""
+    as_deviation: bool = False
+    met: bool | None = None
+    piece: int | None = None
+    serial: str = ""
+    gauge_id: int | None = None
+    sure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What came of a reading: the row, and the nonconformance where it was out."""
+
+    reading: Reading
+    nonconformance: Nonconformance | None = None
+
+
+def record_reading(session: orm.Session, act: Act, operation_id: int, new: NewReading) -> Recorded:
+    """Keep a reading. One out of limits names the suspect pieces and puts the lot on hold.
+
+    A bad first piece while the machine is being set up holds nothing: it is adjusted and measured again, and the run
+    waits for a good one.
+
+    Raises:
+        NoSuchMeasuringError: nothing like that is measured at the operation.
+        MeasuringRefusedError: the reading makes no sense, or needs a question answered (FarOutError).
+    """
+    content = {"operation": operation_id, **asdict(replace(new, sure=""))}
+    with transaction(session):
+        lock_operations(session, [operation_id])
+        kept = kept_before(session, Reading, act.key, content)
+        if kept is not None:
+            return Recorded(kept, _opened_by(session, kept))
+        operation = queries.measured_operation(session, operation_id)
+        characteristic = queries.characteristic_of(operation, new.characteristic_id)
+        _check_open(operation)
+        measuring = queries.measuring(session, operation, act.happened_at)
+        reading = _read(characteristic, new)
+        reading.piece = _piece(measuring, characteristic, new)
+        reading.gauge = _gauge(session, characteristic, new, act)
+        reading.serial = _serial(characteristic, new)
+        _stamp(reading, act, content_hash(Reading.__name__, content))
+        session.add(reading)
+        session.flush()
+        return _follow_up(session, act, measuring, reading)
+
+
+def _check_open(operation: LotOperation) -> None:
+    if operation.present:
+        return
+    if operation.passed or operation.scrapped:
+        raise SignedOffError(operation_name(operation))
+    raise NotMadeError(operation_name(operation))
+
+
+def _read(characteristic: LotCharacteristic, new: NewReading) -> Reading:
+    reading = Reading(characteristic=characteristic, questioned=False, struck_reason="", typed="")
+    if not characteristic.is_measured:
+        if new.met is None:
+            raise AnswerMissingError
+        reading.met, reading.standing = new.met, Attribute().standing(new.met)
+        return reading
+    try:
+        value = (read_deviation if new.as_deviation else _read_plain)(new.typed, characteristic.limits)
+    except BadInputError as error:
+        raise MeasuringRefusedError(fault_words(error)) from None
+    reading.value, reading.typed = value, f"{value:f}"
+    reading.questioned = _is_sure(characteristic, value, new)
+    reading.standing = characteristic.limits.standing(value)
+    return reading
+
+
+def _read_plain(typed: str, _limits: object) -> Decimal:
+    return read_value(typed)
+
+
+def _is_sure(characteristic: LotCharacteristic, value: Decimal, new: NewReading) -> bool:
+    """Say whether a doubtful value was confirmed; False for one that is in no doubt.
+
+    Raises:
+        FarOutError: it is in doubt, and nobody has said that just this value is right.
+    """
+    if not is_far_out(value, characteristic.limits):
+        return False
+    if new.sure == new.typed:
+        return True
+    meant = tuple(
+        each
+        for each in suspicions(value, characteristic.limits)
+        if each.slip is not Slip.OTHER_UNIT or characteristic.unit in LENGTHS
+    )
+    raise FarOutError(new.typed, meant, queries.question_words(f"{value:f}", characteristic, meant))
+
+
+def _piece(measuring: queries.Measuring, characteristic: LotCharacteristic, new: NewReading) -> int:
+    item = next(each for each in measuring.items if each.characteristic is characteristic)
+    piece = new.piece if new.piece is not None else item.next_piece(measuring.made.made)
+    if not 1 <= piece <= max(measuring.made.pieces, 1):
+        raise NoSuchPieceError(measuring.made.pieces)
+    return piece
+
+
+def _serial(characteristic: LotCharacteristic, new: NewReading) -> str:
+    if characteristic.asks_serial and not new.serial:
+        raise SerialMissingError
+    return new.serial
+
+
+def _gauge(session: orm.Session, characteristic: LotCharacteristic, new: NewReading, act: Act) -> Gauge | None:
+    """Return the gauge, if it may be used; needed where the shop lists gauges of the kind that the plan names."""
+    if characteristic.gauge_kind_id is None:
+        return None
+    listed = queries.gauges_of_kind(session, characteristic.gauge_kind_id)
+    gauge = next((each for each in listed if each.id == new.gauge_id), None)
+    if gauge is None:
+        if listed:
+            raise GaugeMissingError(characteristic.gauge_kind.name if characteristic.gauge_kind else "")
+        return None
+    today = local(act.happened_at).date()
+    if not gauge.is_usable(today):
+        raise GaugeBlockedError(gauge.name, queries.gauge_words(gauge, today))
+    return gauge
+
+
+def _stamp(reading: Reading, act: Act, fingerprint: str) -> None:
+    reading.station_id, reading.person_id = act.station_id, act.person_id
+    reading.happened_at, reading.recorded_at = act.happened_at, act.recorded_at
+    reading.client_key, reading.content_hash = act.key, fingerprint
+
+
+def _follow_up(session: orm.Session, act: Act, before: queries.Measuring, reading: Reading) -> Recorded:
+    job = job_at(session, before.operation.id, act.station_id)
+    if reading.standing is not Standing.GOOD:
+        if reading.piece == 1 and job is not None and job.state is JobState.SETTING_UP:
+            return Recorded(reading)
+        return Recorded(reading, open_nonconformance(session, act, before, reading))
+    _pass_first_piece(session, act, before.operation, job)
+    return Recorded(reading)
+
+
+def _pass_first_piece(session: orm.Session, act: Act, operation: LotOperation, job: Job | None) -> None:
+    """Record the first piece as good once all that is asked of it is measured, where the routing asks for it."""
+    if not operation.first_piece or job is None or job.first_piece_good or operation.lot.on_hold:
+        return
+    measuring = queries.measuring(session, operation, act.happened_at)
+    asked = [each for each in measuring.items if each.characteristic.first_piece]
+    if asked and all(each.passed_first for each in asked):
+        ledger.first_piece_good(session, replace(act, key=f"{act.key}/first"), operation.id)
+
+
+def refuse_run(session: orm.Session, act: Act, operation: LotOperation) -> None:
+    """Refuse to run on before the first piece has passed, where the plan asks for it.
+
+    Raises:
+        FirstPieceNotGoodError: it has not, and no inspector let it go on.
+    """
+    if not operation.measured:
+        return
+    measuring = queries.measuring(session, queries.measured_operation(session, operation.id), act.happened_at)
+    waiting = [queries.characteristic_name(each.characteristic) for each in measuring.items if not each.passed_first]
+    if waiting and not measuring.waived:
+        raise FirstPieceNotGoodError(waiting)
+
+
+def _opened_by(session: orm.Session, reading: Reading) -> Nonconformance | None:
+    return session.scalars(sa.select(Nonconformance).where(Nonconformance.reading_id == reading.id)).one_or_none()
+
+
+def strike_reading(session: orm.Session, act: Act, reading_id: int, reason: str) -> Reading:
+    """Strike a wrong reading out: it no longer counts, and stays on record with who struck it and why.
+
+    Raises:
+        ReadingNotFoundError: there is no such reading.
+        WhyMissingError: no reason is given.
+        AlreadyStruckError: it is struck out already.
+    """
+    with transaction(session):
+        reading = lock_row(session, Reading, queries.get_reading(session, reading_id).id)
+        assert reading is not None  # noqa: S101 - for the type checker: it was just found
+        if not reason.strip():
+            raise WhyMissingError
+        if reading.struck_at is not None:
+            raise AlreadyStruckError
+        reading.struck_at, reading.struck_by_id, reading.struck_reason = act.recorded_at, act.person_id, reason.strip()
+    return reading
+
+
+def say_all_checked(session: orm.Session, act: Act, operation_id: int) -> AllChecked:
+    """Keep that all pieces made by now were checked.
+
+    Raises:
+        NoSuchMeasuringError: nothing is measured at the operation.
+        SignedOffError, NotMadeError: no pieces are there.
+    """
+    content = {"operation": operation_id}
+    with transaction(session):
+        lock_operations(session, [operation_id])
+        kept = kept_before(session, AllChecked, act.key, content)
+        if kept is not None:
+            return kept
+        operation = queries.measured_operation(session, operation_id)
+        _check_open(operation)
+        settled = queries.made_so_far(operation)
+        said = AllChecked(
+            operation_id=operation.id,
+            pieces=settled.done + operation.in_work + operation.counted,
+            station_id=act.station_id,
+            person_id=act.person_id,
+            happened_at=act.happened_at,
+            recorded_at=act.recorded_at,
+            client_key=act.key,
+            content_hash=content_hash(AllChecked.__name__, content),
+        )
+        if said.pieces < 1:
+            raise NotMadeError(operation_name(operation))
+        session.add(said)
+    return said
+
+
+def waive_readings(session: orm.Session, act: Act, operation_id: int, reason: str, person: Person) -> Waiver:
+    """Let the pieces at an operation be signed off though readings are missing or out; the reason stays on record.
+
+    Raises:
+        NoSuchMeasuringError: nothing is measured at the operation.
+        MayNotWaiveError: the person is no inspector.
+        WhyMissingError: no reason is given.
+        NothingMissingError: nothing is missing or out.
+    """
+    content = {"operation": operation_id, "reason": reason}
+    with transaction(session):
+        lock_operations(session, [operation_id])
+        kept = kept_before(session, Waiver, act.key, content)
+        if kept is not None:
+            return kept
+        if not person.has_role(*MAY_WAIVE):
+            raise MayNotWaiveError(person.name)
+        if not reason.strip():
+            raise WhyMissingError
+        operation = queries.measured_operation(session, operation_id)
+        missing = queries.missing_if_done(session, operation, act.happened_at)
+        if not missing:
+            raise NothingMissingError
+        waiver = Waiver(
+            operation_id=operation.id,
+            pieces=queries.made_so_far(operation).done + operation.present,
+            reason=reason.strip(),
+            missing=" ".join(missing),
+            station_id=act.station_id,
+            person_id=act.person_id,
+            happened_at=act.happened_at,
+            recorded_at=act.recorded_at,
+            client_key=act.key,
+            content_hash=content_hash(Waiver.__name__, content),
+        )
+        session.add(waiver)
+    return waiver
