@@ -7,8 +7,19 @@ if TYPE_CHECKING:
 
 
 def init_app(app: "Flask") -> None:
-    """Refuse sign-offs whose readings are missing."""
+    """Register the area's pages and words, and refuse sign-offs whose readings are missing."""
     from app.lots.services import check_entries  # noqa: PLC0415 - models can be used without the web
+    from app.quality.queries import (  # noqa: PLC0415 - the same
+        bar_percent,
+        characteristic_name,
+        nonconformance_name,
+        reading_words,
+        standing_words,
+    )
     from app.quality.services import refuse_unmeasured  # noqa: PLC0415 - the same
+    from app.quality.views import bp  # noqa: PLC0415 - the same
 
+    app.register_blueprint(bp)
     check_entries(refuse_unmeasured)
+    for shown in (bar_percent, characteristic_name, nonconformance_name, reading_words, standing_words):
+        app.jinja_env.filters[shown.__name__] = shown

@@ -8,6 +8,8 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
+from app.core.quality.errors import BadInputError, Fault
+from app.core.quality.readings import read_value
 from app.shared.errors import PlainError
 from app.shared.units import UnitSystem, grams_from, weight_of
 from app.shared.words import gettext
@@ -64,6 +66,32 @@ def decimal_number(text: str, *, places: int, least: int = 0, most: int = LARGES
         raise TypedError(gettext("Type at most %(places)s digits after the point.", places=places))
     _refuse_outside(value, least, most)
     return value
+
+
+def dimension(text: str) -> Decimal:
+    """Return a typed number, which may be negative, with its digits as written.
+
+    Raises:
+        TypedError: it is not one, or has more digits than a dimension has.
+    """
+    try:
+        return read_value(text)
+    except BadInputError as error:
+        raise TypedError(digits_words(error)) from None
+
+
+def digits_words(error: BadInputError) -> str:
+    """Return in words why something typed is no number that can be kept."""
+    if error.fault is Fault.TOO_MANY_DIGITS:
+        return gettext(
+            "Type at most %(before)s digits before the point and %(after)s after it.",
+            before=error.values["before"],
+            after=error.values["after"],
+        )
+    return gettext(
+        "Type a number with a decimal point, such as 0.5003; “%(typed)s” is not one.",
+        typed=_short(str(error.values.get("typed", ""))),
+    )
 
 
 def time_ms(text: str) -> int:

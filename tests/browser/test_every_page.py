@@ -25,8 +25,9 @@ from app.floor.models import SignOn
 from app.lots.models import Job, LotOperation
 from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendor
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
-from app.parts.models import OperationFile, OperationKind, Part, Revision, RoutingOperation
+from app.parts.models import Characteristic, OperationFile, OperationKind, Part, Revision, RoutingOperation
 from app.people.models import Person
+from app.quality.models import Gauge, Nonconformance
 from app.shipping.models import GoodsReturn, Shipment
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
 from seed_demo.build import build
@@ -44,13 +45,20 @@ def first(model: Any, *where: Any, column: Any = None) -> sa.Select[Any]:
 
 
 OPEN_LOT = sa.select(LotOperation.lot_id).join(Job, Job.operation_id == LotOperation.id).limit(1)
+MEASURING = "/floor/stations/<int:station_id>/operations/<int:operation_id>/readings"
+MEASURED = (
+    sa.select(LotOperation.id).join(Job, Job.operation_id == LotOperation.id).where(LotOperation.measured).limit(1)
+)
 SUBJECTS: dict[str, sa.Select[Any]] = {
+    "characteristic_id": first(Characteristic),
     "customer_id": first(Customer),
     "delivery_id": first(Delivery, Delivery.closed_at.is_(None)),
     "downtime_id": first(Downtime),
     "file_id": first(OperationFile),
+    "gauge_id": first(Gauge),
     "kind_id": first(OperationKind),
     "lot_id": OPEN_LOT,
+    "nonconformance_id": first(Nonconformance),
     "overtime_id": first(Overtime),
     "part_id": first(Part),
     "person_id": first(Person),
@@ -71,6 +79,8 @@ BY_PREFIX: dict[tuple[str, str], sa.Select[Any]] = {
     ("/material-orders", "line_id"): first(MaterialOrderLine, MaterialOrderLine.closed_at.is_(None)),
     ("/purchasing", "line_id"): first(MaterialOrderLine, MaterialOrderLine.closed_at.is_(None)),
     ("/parts/operations", "operation_id"): first(RoutingOperation),
+    (MEASURING, "operation_id"): MEASURED.with_only_columns(LotOperation.id),
+    (MEASURING, "station_id"): MEASURED.with_only_columns(Job.station_id),
     ("/stations", "station_id"): first(Station),
 }
 FIXED = {"version": 1, "number": 1, "move": "counts", "kept": "paper"}

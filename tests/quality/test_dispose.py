@@ -15,6 +15,7 @@ from app.quality.errors import (
     AlreadySplitError,
     CostMissingError,
     DecidedMeanwhileError,
+    MayNotStrikeError,
     NotSoManyHereError,
     ReworkWhereError,
     SameKeyError,
@@ -22,7 +23,7 @@ from app.quality.errors import (
     WhyMissingError,
 )
 from app.quality.models import Nonconformance, Outcome
-from app.quality.services import NewDisposition, dispose, split_suspects
+from app.quality.services import NewDisposition, dispose, split_suspects, strike_reading
 from tests.factories.lots import whereabouts
 from tests.factories.material import VendorFactory
 from tests.factories.people import PersonFactory
@@ -152,3 +153,12 @@ def test_a_decision_sent_twice_counts_once(session, station):
     with pytest.raises(SameKeyError):
         decide(session, station, Outcome.SCRAP, 2, key="decision-1", **once)
     assert found(session).decided == 1
+
+
+def test_struck_out_by_an_inspector_a_slip_makes_nothing_suspect_any_more(session, station):
+    slip = found(session).reading_id
+    with pytest.raises(MayNotStrikeError):
+        strike_reading(session, station.act(), slip, "read the wrong scale", PersonFactory(roles=["operator"]))
+    strike_reading(session, station.act(), slip, "read the wrong scale", PersonFactory(roles=["inspector"]))
+    row = found(session)
+    assert (row.closed_at is not None, row.decided, row.lot.on_hold) == (True, 0, False)

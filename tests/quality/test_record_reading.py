@@ -242,10 +242,10 @@ def test_pieces_since_the_last_count_are_estimated_from_the_cycle_time(session):
 
 
 def test_a_struck_reading_counts_no_more_and_stays_on_record(session, station):
-    wrong = station.read("0.5001").reading
+    wrong, person = station.read("0.5001").reading, PersonFactory()
     with pytest.raises(WhyMissingError):
-        strike_reading(session, station.act(), wrong.id, "")
-    strike_reading(session, station.act(), wrong.id, "wrong piece")
+        strike_reading(session, station.act(), wrong.id, "", person)
+    strike_reading(session, station.act(), wrong.id, "wrong piece", person)
     measuring = queries.measuring(session, station.operation, station.clock.now)
     assert measuring.items[0].last == {}
     assert [each.struck_reason for each in readings(session)] == ["wrong piece"]

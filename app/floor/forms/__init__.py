@@ -4,6 +4,7 @@ from app.floor.forms.done import ResultForm
 from app.floor.forms.downtimes import DownForm, GuessForm, MoveForm, OfficeForm
 from app.floor.forms.estimates import EstimateForm
 from app.floor.forms.loads import ShareForm
+from app.floor.forms.measuring import MadeForm, ReadingForm, WhyForm
 from app.floor.forms.notes import LotNoteForm, NoteForm
 from app.floor.forms.paper import PaperForm, offer_station
 from app.floor.forms.pieces import ComponentForm, FirstPieceForm, PiecesForm, ReasonForm
@@ -17,6 +18,7 @@ __all__ = [
     "FirstPieceForm",
     "GuessForm",
     "LotNoteForm",
+    "MadeForm",
     "MoveForm",
     "NoteForm",
     "OfficeForm",
@@ -24,11 +26,13 @@ __all__ = [
     "PhotoForm",
     "PiecesForm",
     "PinForm",
+    "ReadingForm",
     "ReasonForm",
     "ResultForm",
     "ScanForm",
     "SentForm",
     "ServiceForm",
     "ShareForm",
+    "WhyForm",
     "offer_station",
 ]

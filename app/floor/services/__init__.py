@@ -5,6 +5,14 @@ from app.floor.services.components import add_component
 from app.floor.services.estimates import PLACE as ESTIMATE_FORM
 from app.floor.services.estimates import Estimate, mend_forgotten, passed_through
 from app.floor.services.marks import Mark, add_mark, find_first_piece_good
+from app.floor.services.measuring import (
+    let_go_on,
+    say_all_checked,
+    say_made,
+    split_suspects,
+    strike_reading,
+    take_reading,
+)
 from app.floor.services.notes import NewNote, end_note, leave_note, note_on_lot, see_hand_over, take_down_note
 from app.floor.services.paper import WrittenRow, enter_from_paper
 from app.floor.services.photos import read_photo
@@ -45,6 +53,7 @@ __all__ = [
     "keep_signed_on",
     "leave_note",
     "let_go",
+    "let_go_on",
     "mend_forgotten",
     "move_pieces",
     "note_on_lot",
@@ -52,8 +61,10 @@ __all__ = [
     "plan_service",
     "read_photo",
     "release_whole_lot",
+    "say_all_checked",
     "say_back",
     "say_down",
+    "say_made",
     "scan",
     "see_hand_over",
     "send_to_other_station",
@@ -62,7 +73,10 @@ __all__ = [
     "sign_off_work",
     "sign_on_again",
     "sign_on_with_pin",
+    "split_suspects",
+    "strike_reading",
     "take_down_note",
+    "take_reading",
     "undo_entry",
     "unlocked_wearer",
 ]

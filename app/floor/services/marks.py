@@ -5,12 +5,14 @@ from enum import StrEnum
 
 from sqlalchemy import orm
 
+from app.floor import queries
 from app.floor.errors import MayNotCheckError
 from app.floor.services.sent import Sent, working
 from app.floor.services.undoing import MAY_DECIDE
 from app.lots import services as ledger
 from app.lots.models import Posting
 from app.people.models import Person
+from app.quality.services import refuse_run
 
 
 class Mark(StrEnum):
@@ -29,9 +31,12 @@ def add_mark(session: orm.Session, sent: Sent, operation_id: int, mark: Mark) ->
 
     Raises:
         NobodySignedOnError: nobody is signed on.
+        FirstPieceNotGoodError: it is to run, and the control plan waits for a good first piece.
         LedgerError: it is not open here, on hold, or the station is full.
     """
     with working(session, sent) as (act, _):
+        if mark is Mark.RUN:
+            refuse_run(session, act, queries.operation_at(session, operation_id))
         return SERVICES[mark](session, act, operation_id)
 
 

@@ -13,6 +13,7 @@ from app.lots.errors import (
     BlanksNotIssuedError,
     ComponentsMissingError,
     EarlierNotSignedOffError,
+    EntryRefusedError,
     FirstPieceError,
     StationDownError,
     StationFullError,
@@ -20,6 +21,7 @@ from app.lots.errors import (
 )
 from app.lots.models import JobState
 from app.lots.queries.names import lot_name
+from app.quality.errors import FirstPieceNotGoodError
 from app.shared.errors import PlainError
 from app.shared.words import gettext, ngettext
 
@@ -126,6 +128,8 @@ def _pauses(station_id: int) -> list[Offer]:
 
 
 def _link(error: PlainError, station_id: int, operation_id: int | None) -> tuple[str, str] | None:
+    if isinstance(error, EntryRefusedError | FirstPieceNotGoodError) and operation_id is not None:
+        return url_for("floor.readings", station_id=station_id, operation_id=operation_id), gettext("Measure")
     if isinstance(error, ComponentsMissingError) and operation_id is not None:
         url = url_for("floor.components", station_id=station_id, operation_id=operation_id)
         return url, gettext("Record components")

@@ -6,6 +6,7 @@ from typing import Any
 
 from app.core.quality.errors import BadInputError, Fault, Figure
 from app.shared.errors import NotFoundError, PlainError
+from app.shared.typed import digits_words
 from app.shared.words import gettext
 
 
@@ -71,6 +72,8 @@ class CharacteristicNotFoundError(NotFoundError):
 
 def fault_words(error: BadInputError) -> str:
     """Return the sentence for what the core found wrong."""
+    if error.fault in {Fault.NOT_A_NUMBER, Fault.TOO_MANY_DIGITS}:
+        return digits_words(error)
     say = SENTENCES.get(error.fault)
     return say(error.values) if say else gettext("This makes no sense. Check what was typed.")
 
@@ -91,14 +94,6 @@ def _too_small(values: dict[str, Any]) -> str:
 
 Words = Callable[[dict[str, Any]], str]
 SENTENCES: dict[Fault, Words] = {
-    Fault.NOT_A_NUMBER: lambda values: gettext(
-        "Type a number with a decimal point, such as 0.5003; “%(typed)s” is not one.", typed=values["typed"]
-    ),
-    Fault.TOO_MANY_DIGITS: lambda values: gettext(
-        "Type at most %(before)s digits before the point and %(after)s after it.",
-        before=values["before"],
-        after=values["after"],
-    ),
     Fault.NO_LIMIT: lambda _values: gettext("Type a lower or an upper limit, or both."),
     Fault.LIMITS_REVERSED: lambda values: gettext(
         "The lower limit %(lower)s is above the upper limit %(upper)s. Type them the other way round.",

@@ -3,15 +3,12 @@
 from typing import Any
 
 from wtforms import BooleanField, SelectField
-from wtforms.fields import StringField
 from wtforms.validators import InputRequired, Length, Optional
 
-from app.core.quality.errors import BadInputError
 from app.core.quality.fits import CLASSES
-from app.core.quality.readings import read_value
-from app.parts.errors import fault_words
 from app.parts.models import Characteristic, CharacteristicKind, Concerns, FrequencyKind
 from app.parts.services import NewCharacteristic, Often
+from app.shared.dimension_field import DimensionField
 from app.shared.fields import AmountField, LineField, LinesField, WholeNumberField
 from app.shared.web import Form
 from app.shared.words import lazy_gettext as _l
@@ -20,30 +17,6 @@ UNITS = ("in", "mm", "µin", "µm", "°", "HRC", "HV", "N·m", "lbf·in", "g")
 SAMPLES = frozenset({FrequencyKind.BY_LOT_SIZE, FrequencyKind.ZERO_ACCEPTANCE})
 NARROW = {"autocomplete": "off", "spellcheck": "false", "inputmode": "decimal"}
 LINE = [Optional(), Length(max=120, message=_l("Use 120 characters or fewer."))]
-
-
-class DimensionField(StringField):
-    """An exact number with the digits that were typed; it may be negative."""
-
-    data: Any
-
-    def process_formdata(self, valuelist: list[Any]) -> None:
-        """Read the number.
-
-        Raises:
-            ValueError: it is not one, or has too many digits.
-        """
-        self.data = None
-        if valuelist and str(valuelist[0]).strip():
-            try:
-                self.data = read_value(str(valuelist[0]))
-            except BadInputError as error:
-                raise ValueError(fault_words(error)) from None
-
-    def _value(self) -> str:
-        if self.raw_data:
-            return str(self.raw_data[0])
-        return "" if self.data is None else f"{self.data:f}"
 
 
 def _words(kinds: type[CharacteristicKind] | type[Concerns] | type[FrequencyKind]) -> list[tuple[str, str]]:

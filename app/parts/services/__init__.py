@@ -9,7 +9,7 @@ from app.parts.services.control_plan import (
     named_gauge_kind,
     retire_characteristic,
 )
-from app.parts.services.files import Upload, add_file, move_file, remove_file, rename_file
+from app.parts.services.files import Upload, add_file, keep_file, move_file, remove_file, rename_file
 from app.parts.services.imports import (
     COLUMNS,
     EXAMPLE_ROWS,
@@ -64,6 +64,7 @@ __all__ = [
     "column_helps",
     "default_kinds",
     "import_parts",
+    "keep_file",
     "make_current",
     "move_file",
     "named_gauge_kind",

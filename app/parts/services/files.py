@@ -49,6 +49,18 @@ def add_file(session: orm.Session, operation_id: int, upload: Upload, *, now: da
     return shown
 
 
+def keep_file(session: orm.Session, upload: Upload, *, now: datetime) -> StoredFile:
+    """Keep a file that hangs at no operation, such as a certificate; inside a use case.
+
+    Raises:
+        FileRefusedError: one of its kinds: what is wrong with the file.
+    """
+    name = _plain_name(upload.name)
+    sha256 = hashlib.sha256(upload.data).hexdigest()
+    known = _stored(session, sha256)
+    return known or _store(session, sha256, name, upload.data, read_document(upload.data, name), now)
+
+
 def rename_file(session: orm.Session, operation_file_id: int, title: str) -> OperationFile:
     """Give a file another title at its operation.
 

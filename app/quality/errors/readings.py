@@ -138,6 +138,19 @@ class WhyMissingError(MeasuringRefusedError):
         super().__init__(gettext("Say why: the reason stays on record."))
 
 
+class MayNotStrikeError(MeasuringRefusedError):
+    """Only an inspector or owner strikes out what made pieces suspect."""
+
+    about = "reason"
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            gettext(
+                "This reading made pieces suspect. An inspector or owner can strike it out; %(name)s cannot.", name=name
+            )
+        )
+
+
 class MayNotWaiveError(MeasuringRefusedError):
     """Only an inspector lets an operation go on without readings."""
 

@@ -9,8 +9,19 @@ from app.quality.queries.due import (
     missing_if_done,
     missing_words,
 )
-from app.quality.queries.gauges import all_gauges, gauge_words, gauges_of_kind, get_gauge, used
+from app.quality.queries.gauges import (
+    Doubtful,
+    TooCoarse,
+    all_gauges,
+    doubtful_readings,
+    gauge_words,
+    gauges_of_kind,
+    get_gauge,
+    too_coarse,
+    used,
+)
 from app.quality.queries.names import (
+    bar_percent,
     characteristic_name,
     hold_words,
     nonconformance_name,
@@ -30,14 +41,18 @@ from app.quality.queries.pieces import Made, made_by_now, made_so_far
 from app.quality.queries.readings import characteristic_of, get_reading, last_readings
 
 __all__ = [
+    "Doubtful",
     "Made",
     "Measured",
     "Measuring",
+    "TooCoarse",
     "Whereabouts",
     "all_gauges",
     "at_sign_off",
+    "bar_percent",
     "characteristic_name",
     "characteristic_of",
+    "doubtful_readings",
     "gauge_words",
     "gauges_of_kind",
     "get_gauge",
@@ -57,6 +72,7 @@ __all__ = [
     "question_words",
     "reading_words",
     "standing_words",
+    "too_coarse",
     "used",
     "vendor_choices",
     "whereabouts",

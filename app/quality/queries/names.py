@@ -1,7 +1,11 @@
 """How readings and nonconformances are called on pages and in messages."""
 
+from decimal import Decimal
+from fractions import Fraction
+
+from app.core.measures import rounded
 from app.core.quality.readings import Slip, Suspicion
-from app.core.quality.tolerances import Standing
+from app.core.quality.tolerances import Standing, bar_position
 from app.lots.models import LotCharacteristic
 from app.parts.queries import limits_words
 from app.quality.models import Nonconformance, Reading
@@ -38,6 +42,14 @@ def standing_words(reading: Reading) -> str:
     if reading.standing is Standing.BELOW:
         return gettext("%(beyond)s below the lower limit", beyond=beyond)
     return gettext("%(beyond)s above the upper limit", beyond=beyond)
+
+
+def bar_percent(reading: Reading) -> Decimal | None:
+    """Return where a reading lies on a bar whose limits stand at 20 and 80 percent; None where there is no bar."""
+    if reading.value is None:
+        return None
+    share = bar_position(reading.characteristic.limits, reading.value)
+    return None if share is None else rounded(min(max(20 + 60 * share, Fraction(2)), Fraction(98)), 1)
 
 
 def hold_words(found: Nonconformance) -> str:

@@ -2,7 +2,16 @@
 
 from app.quality.services.checks import refuse_unmeasured
 from app.quality.services.dispositions import NewDisposition, dispose
+from app.quality.services.gauges import (
+    NewCalibration,
+    NewGauge,
+    add_gauge,
+    change_gauge,
+    delete_gauge,
+    record_calibration,
+)
 from app.quality.services.readings import (
+    MAY_DECIDE,
     MAY_WAIVE,
     NewReading,
     Recorded,
@@ -15,11 +24,18 @@ from app.quality.services.readings import (
 from app.quality.services.suspects import split_suspects
 
 __all__ = [
+    "MAY_DECIDE",
     "MAY_WAIVE",
+    "NewCalibration",
     "NewDisposition",
+    "NewGauge",
     "NewReading",
     "Recorded",
+    "add_gauge",
+    "change_gauge",
+    "delete_gauge",
     "dispose",
+    "record_calibration",
     "record_reading",
     "refuse_run",
     "refuse_unmeasured",

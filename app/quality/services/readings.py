@@ -26,6 +26,7 @@ from app.quality.errors import (
     FirstPieceNotGoodError,
     GaugeBlockedError,
     GaugeMissingError,
+    MayNotStrikeError,
     MayNotWaiveError,
     MeasuringRefusedError,
     NoSuchPieceError,
@@ -37,12 +38,14 @@ from app.quality.errors import (
 )
 from app.quality.models import AllChecked, Gauge, Nonconformance, Reading, Waiver
 from app.quality.services.keys import kept_before
-from app.quality.services.suspects import open_nonconformance
+from app.quality.services.suspects import clear_if_unfounded, open_nonconformance
 from app.shared.database import lock_row, transaction
 from app.shared.words import local
 
 LENGTHS = frozenset({"in", "mm"})
 MAY_WAIVE = (Role.INSPECTOR,)
+MAY_DECIDE = (Role.INSPECTOR, Role.OWNER)
+"""Who decides about suspect pieces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,13 +232,16 @@ def _opened_by(session: orm.Session, reading: Reading) -> Nonconformance | None:
     return session.scalars(sa.select(Nonconformance).where(Nonconformance.reading_id == reading.id)).one_or_none()
 
 
-def strike_reading(session: orm.Session, act: Act, reading_id: int, reason: str) -> Reading:
+def strike_reading(session: orm.Session, act: Act, reading_id: int, reason: str, person: Person) -> Reading:
     """Strike a wrong reading out: it no longer counts, and stays on record with who struck it and why.
+
+    Where it made pieces suspect about which nothing is decided, and no other bad reading does, they no longer are.
 
     Raises:
         ReadingNotFoundError: there is no such reading.
         WhyMissingError: no reason is given.
         AlreadyStruckError: it is struck out already.
+        MayNotStrikeError: it made pieces suspect, and the person is neither inspector nor owner.
     """
     with transaction(session):
         reading = lock_row(session, Reading, queries.get_reading(session, reading_id).id)
@@ -244,7 +250,12 @@ def strike_reading(session: orm.Session, act: Act, reading_id: int, reason: str)
             raise WhyMissingError
         if reading.struck_at is not None:
             raise AlreadyStruckError
+        opened = _opened_by(session, reading)
+        if opened is not None and not person.has_role(*MAY_DECIDE):
+            raise MayNotStrikeError(person.name)
         reading.struck_at, reading.struck_by_id, reading.struck_reason = act.recorded_at, act.person_id, reason.strip()
+        if opened is not None:
+            clear_if_unfounded(session, act, opened)
     return reading
 
 

@@ -6,6 +6,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.core.quality.frequencies import Window, suspect_pieces
+from app.core.quality.tolerances import Standing
 from app.lots import services as ledger
 from app.lots.models import Lot
 from app.lots.services import Act
@@ -113,3 +114,17 @@ def release_our_hold(session: orm.Session, act: Act, lot: Lot, found: Nonconform
     )
     if lot.hold_reason == queries.hold_words(found) and session.scalars(others).first() is None:
         ledger.release_lot_hold(session, act, lot.id)
+
+
+def clear_if_unfounded(session: orm.Session, act: Act, found: Nonconformance) -> None:
+    """Close a nonconformance that nothing speaks for any more, since its reading was struck out; inside a use case."""
+    others = sa.select(Reading.id).where(
+        Reading.characteristic_id == found.reading.characteristic_id,
+        Reading.struck_at.is_(None),
+        Reading.standing != Standing.GOOD,
+        Reading.piece.between(found.first_piece, found.last_piece),
+    )
+    if found.closed_at is None and not found.decided and session.scalars(others).first() is None:
+        found.closed_at = act.recorded_at
+        session.flush()
+        release_our_hold(session, replace(act, key=f"{act.key}/release"), found.lot, found)
