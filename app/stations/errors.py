@@ -88,6 +88,13 @@ class WorkCenterNameTakenError(PlainError):
         super().__init__(gettext("There is already a work center called %(name)s.", name=name))
 
 
+class CrewNameTakenError(PlainError):
+    """Two shifts would have the same name."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(gettext("There is already a shift called %(name)s.", name=name))
+
+
 class StationNameTakenError(PlainError):
     """Two stations would have the same name."""
 

@@ -3,11 +3,14 @@
 import pytest
 import sqlalchemy as sa
 
+from app.core.shop import OverClosed
 from app.stations import queries
 from app.stations.errors import StationNotFoundError
 from app.stations.models import Station, WorkCenter
 from tests.factories.stations import ShopFactory, StationFactory, WorkCenterFactory
 from tests.statements import counted
+
+WORKS = {"pace": "100", "over_closed": "pause"}
 
 
 def stored(session, name):
@@ -16,7 +19,14 @@ def stored(session, name):
 
 
 def test_a_station_is_added_to_a_new_work_center_and_its_hours_are_asked_for(as_setup_lead, session):
-    typed = {"name": "Mill 1", "work_center": "", "new_work_center": "Milling", "pallets": "2", "hours_from": ""}
+    typed = {
+        "name": "Mill 1",
+        "work_center": "",
+        "new_work_center": "Milling",
+        "pallets": "2",
+        **WORKS,
+        "hours_from": "",
+    }
     response = as_setup_lead.post("/stations", data=typed)
     mill = stored(session, "Mill 1")
     assert (response.status_code, response.location) == (303, f"/stations/{mill.id}/hours")
@@ -25,7 +35,7 @@ def test_a_station_is_added_to_a_new_work_center_and_its_hours_are_asked_for(as_
 
 def test_a_station_takes_over_the_hours_of_another(as_setup_lead, session):
     first = StationFactory()
-    typed = {"name": "Mill 2", "work_center": first.work_center_id, "pallets": "1", "hours_from": first.id}
+    typed = {"name": "Mill 2", "work_center": first.work_center_id, "pallets": "1", **WORKS, "hours_from": first.id}
     response = as_setup_lead.post("/stations", data=typed)
     mill = stored(session, "Mill 2")
     assert response.location == f"/stations/{mill.id}"
@@ -37,7 +47,7 @@ def test_codes_are_given_in_order_and_numbers_with_a_star_are_skipped(as_owner, 
     """387 is followed by 389: the check character of S388 would be a star (ISO 7064 MOD 37-2)."""
     center = StationFactory(number=386).work_center
     for name in ("Mill 1", "Mill 2"):
-        data = {"name": name, "work_center": center.id, "pallets": "1"}
+        data = {"name": name, "work_center": center.id, "pallets": "1", **WORKS}
         assert as_owner.post("/stations", data=data).status_code == 303
     assert [stored(session, name).number for name in ("Mill 1", "Mill 2")] == [387, 389]
 
@@ -54,6 +64,8 @@ def test_codes_are_given_in_order_and_numbers_with_a_star_are_skipped(as_owner, 
         ({"work_center": "12345"}, "Not a valid choice."),
         ({"pallets": "0"}, "It must be 1 or more."),
         ({"pallets": "25"}, "It must be 24 or less."),
+        ({"pace": "0"}, "It must be 10 or more."),
+        ({"over_closed": "unattended"}, "Enter below how many minutes it goes on alone, such as 240."),
         ({"pallets": "two"}, "Type a whole number, such as 12; “two” is not one."),
     ],
 )
@@ -61,7 +73,14 @@ def test_what_cannot_be_is_refused_beside_the_field_and_nothing_is_stored(as_own
     StationFactory(name="Mill 9", work_center=WorkCenterFactory(name="Milling"))
     StationFactory(name="Old Saw", active=False)
     before = session.scalar(sa.select(sa.func.count(Station.id)))
-    typed = {"name": "Mill 1", "work_center": "", "new_work_center": "Turning", "pallets": "1", "hours_from": ""}
+    typed = {
+        "name": "Mill 1",
+        "work_center": "",
+        "new_work_center": "Turning",
+        "pallets": "1",
+        **WORKS,
+        "hours_from": "",
+    }
     response = as_owner.post("/stations", data={**typed, **wrong})
     assert response.status_code == 422
     assert message in response.text.replace("&#39;", "'")
@@ -73,16 +92,19 @@ def test_what_cannot_be_is_refused_beside_the_field_and_nothing_is_stored(as_own
 def test_a_station_is_changed_and_keeps_its_code(as_setup_lead, session):
     mill = StationFactory(name="Mill 1", number=5)
     other = WorkCenterFactory()
-    data = {"name": "Mill A", "work_center": other.id, "pallets": "3"}
+    alone = {"over_closed": "unattended", "unattended_minutes": "240", "pace": "125", "pallet_change_seconds": "20"}
+    data = {"name": "Mill A", "work_center": other.id, "pallets": "3", **alone}
     assert as_setup_lead.post(f"/stations/{mill.id}", data=data).location == f"/stations/{mill.id}"
     changed = stored(session, "Mill A")
     assert (changed.work_center_id, changed.pallets, changed.number) == (other.id, 3, 5)
+    ways = (changed.over_closed, changed.unattended_minutes, changed.pace, changed.pallet_change_seconds)
+    assert ways == (OverClosed.UNATTENDED, 240, 125, 20)
 
 
 def test_a_name_that_is_taken_is_refused_in_a_change_too(as_owner, session):
     mill = StationFactory(name="Mill 1")
     StationFactory(name="Mill 2")
-    data = {"name": "Mill 2", "work_center": mill.work_center_id, "pallets": "1"}
+    data = {"name": "Mill 2", "work_center": mill.work_center_id, "pallets": "1", **WORKS}
     response = as_owner.post(f"/stations/{mill.id}", data=data)
     assert response.status_code == 422
     assert "There is already a station called Mill 2." in response.text

@@ -27,6 +27,9 @@ from app.stations.queries import get_work_center
 GAP = 10
 HIGHEST_NUMBER = 999
 ONE_BY_ONE = {
+    "setup_family": "",
+    "family_setup_seconds": 0,
+    "tend_percent": 0,
     "setup_loss": 0,
     "expected_yield": Decimal(1),
     "load_pieces": 1,

@@ -46,6 +46,11 @@ class OperationForm(Form):
     work_center_id = SelectField(_l("Work center"), [Blank()], coerce=_key)
     title = LineField(_l("What is done"), [Blank(), Length(max=120, message=_l("Use 120 characters or fewer."))])
     setup_seconds = MinutesField(_l("Set-up, minutes"), [Blank()])
+    setup_family = LineField(
+        _l("Fixture or family of parts"), [Blank(), Length(max=60, message=_l("Use 60 characters or fewer."))]
+    )
+    family_setup_seconds = MinutesField(_l("Set-up within it, minutes"), [Blank()])
+    tend_percent = WholeNumberField(_l("Share of a person while it runs, %"), [Blank()], most=100)
     setup_loss = WholeNumberField(_l("Lost in setting up"), [Blank()], most=10_000)
     expected_yield = AmountField(_l("Yield, %"), [Blank()], digits=4, most=100)
     taking = SelectField(
@@ -118,6 +123,9 @@ class OperationForm(Form):
             work_center_id=typed.get("work_center_id"),
             title=typed["title"] or "",
             setup_seconds=typed.get("setup_seconds") or 0,
+            setup_family=typed.get("setup_family") or "",
+            family_setup_seconds=typed.get("family_setup_seconds") or 0,
+            tend_percent=typed.get("tend_percent") or 0,
             setup_loss=typed.get("setup_loss") or 0,
             expected_yield=Decimal(1) if percent is None else percent.scaleb(-2),
             taking=typed.get("taking") or Taking.LEAD_TIME,
@@ -139,6 +147,9 @@ ROLE_FIELDS: dict[KindRole, tuple[str, ...]] = {
     KindRole.STATION: (
         "work_center_id",
         "setup_seconds",
+        "setup_family",
+        "family_setup_seconds",
+        "tend_percent",
         "setup_loss",
         "expected_yield",
         "taking",
@@ -235,6 +246,7 @@ def _row_of(operation: RoutingOperation, *, with_files: bool) -> dict[str, Any]:
     batch, bar = operation.taking is Taking.BATCH, operation.taking is Taking.BAR
     row["expected_yield"] = operation.expected_yield.scaleb(2)
     row["setup_loss"] = operation.setup_loss or None
+    row["tend_percent"] = operation.tend_percent or None
     row["send_ahead"] = operation.send_ahead or None
     row["load_pieces"] = operation.load_pieces if operation.taking is Taking.LOAD else None
     row["batch_pieces"] = operation.load_pieces if batch else None

@@ -76,6 +76,12 @@ class OperationPlan:
     number: orm.Mapped[int]
     title: orm.Mapped[str] = orm.mapped_column(default="")
     setup_seconds: orm.Mapped[int] = orm.mapped_column(default=0)
+    setup_family: orm.Mapped[str] = orm.mapped_column(default="")
+    """The fixture or family of parts it is set up with; operations of one family follow each other more cheaply."""
+    family_setup_seconds: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Set-up after another operation of the same family."""
+    tend_percent: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Share of one person that it takes while it runs."""
     setup_loss: orm.Mapped[int] = orm.mapped_column(default=0)
     """Pieces usually lost in setting up."""
     expected_yield: orm.Mapped[Decimal] = orm.mapped_column(Exact(6), default=Decimal(1))
@@ -102,6 +108,9 @@ class OperationPlan:
         "number",
         "title",
         "setup_seconds",
+        "setup_family",
+        "family_setup_seconds",
+        "tend_percent",
         "setup_loss",
         "expected_yield",
         "taking",
@@ -122,6 +131,8 @@ def plan_checks() -> tuple[sa.CheckConstraint, ...]:
     return (
         sa.CheckConstraint("number BETWEEN 1 AND 999", name="number_range"),
         sa.CheckConstraint("setup_seconds >= 0 AND setup_loss >= 0", name="setup_not_negative"),
+        sa.CheckConstraint("family_setup_seconds >= 0", name="family_setup_not_negative"),
+        sa.CheckConstraint("tend_percent BETWEEN 0 AND 100", name="tend_range"),
         sa.CheckConstraint("expected_yield > 0 AND expected_yield <= 1000000", name="yield_range"),
         sa.CheckConstraint("cycle_ms >= 0 AND load_ms >= 0", name="times_not_negative"),
         sa.CheckConstraint("load_pieces >= 1 AND send_ahead >= 0", name="loads_positive"),

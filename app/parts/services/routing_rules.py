@@ -24,6 +24,9 @@ class NewOperation:
     work_center_id: int | None = None
     title: str = ""
     setup_seconds: int = 0
+    setup_family: str = ""
+    family_setup_seconds: int = 0
+    tend_percent: int = 0
     setup_loss: int = 0
     expected_yield: Decimal = Decimal(1)
     taking: Taking = Taking.SINGLE
@@ -121,6 +124,13 @@ def _breaks_station(operation: NewOperation, _context: RoutingContext) -> Iterat
         yield "cycle_ms", gettext("The time must be more than nothing.")
 
 
+def _breaks_family(operation: NewOperation, _context: RoutingContext) -> Iterator[Breach]:
+    if operation.family_setup_seconds > operation.setup_seconds:
+        yield "family_setup_seconds", gettext("Within its family it cannot take longer than the whole set-up.")
+    elif operation.family_setup_seconds and not operation.setup_family:
+        yield "setup_family", gettext("Name the fixture or family of parts that makes set-up shorter.")
+
+
 def _breaks_load(operation: NewOperation, _context: RoutingContext) -> Iterator[Breach]:
     if operation.load_pieces < 1:
         yield "load_pieces", gettext("It must hold at least 1 piece.")
@@ -154,5 +164,5 @@ def _breaks_lead_time(operation: NewOperation, context: RoutingContext) -> Itera
         )
 
 
-_STATION_RULES: tuple[Rule, ...] = (_breaks_station, _breaks_load, _breaks_batch)
+_STATION_RULES: tuple[Rule, ...] = (_breaks_station, _breaks_family, _breaks_load, _breaks_batch)
 _LEAD_TIME_RULES: tuple[Rule, ...] = (_breaks_lead_time,)

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import orm
 
 from app.core import shop as core_shop
+from app.core.planning.decoding import PLAIN, Engine
 from app.core.planning.forecasts import forecast
 from app.core.planning.obstacles import Status
 from app.core.planning.results import Cause, Forecast
@@ -39,18 +40,18 @@ class Computed:
     bare: Mapping[str, int]
 
 
-def compute_now(session: orm.Session, now: datetime) -> Computed:
+def compute_now(session: orm.Session, now: datetime, engine: Engine = PLAIN) -> Computed:
     """Read the shop as it is and compute its forecast, without storing it.
 
     Raises:
         NoShopError: the shop is not set up yet.
     """
-    return compute(read_snapshot(session, now))
+    return compute(read_snapshot(session, now), engine)
 
 
-def compute(snapshot: Snapshot) -> Computed:
+def compute(snapshot: Snapshot, engine: Engine = PLAIN) -> Computed:
     """Compute the forecast of a snapshot; it needs no session."""
-    found = forecast(snapshot.shop)
+    found = forecast(snapshot.shop, engine)
     due = {lot.key: lot.due for lot in snapshot.shop.lots}
     late = [key for key, lot in found.lots.items() if _after(lot.finish, due[key])]
     return Computed(snapshot, found, _bare_finishes(snapshot, late))

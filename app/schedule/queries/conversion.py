@@ -64,6 +64,9 @@ def planned_operation(
         work_center=work_center.name if work_center else "",
         taking=taking,
         setup_s=plan.setup_seconds,
+        fixture=plan.setup_family,
+        fixture_setup_s=min(plan.family_setup_seconds, plan.setup_seconds),
+        tend_permille=10 * plan.tend_percent,
         family=family(revision_id, plan.number),
         send_ahead=plan.send_ahead or None,
     )

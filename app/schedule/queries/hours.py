@@ -1,6 +1,6 @@
 """The shop's hours as the core takes them: the calendar of each station, when goods come in, when they must leave."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
@@ -10,11 +10,13 @@ from sqlalchemy import orm
 
 from app.core.calendar_hours import Downtime, OpenHours, Shift, wall_clock_second, zone_info
 from app.core.calendars import NoOpenHoursError, WorkCalendar
+from app.core.shop import Crew
 from app.core.upkeep import Expected, expected_services
 from app.core.worktime import Span
 from app.lots.models import Job
 from app.schedule.queries.upkeep import Upkeep, read_upkeep
 from app.stations import queries as station_queries
+from app.stations.models import Crew as CrewRow
 from app.stations.models import Shift as ShiftRow
 from app.stations.models import Shop, Station
 
@@ -36,6 +38,7 @@ class ShopHours:
         closed: frozenset[date],
         now: datetime,
         upkeep: Upkeep | None = None,
+        crews: Sequence[CrewRow] = (),
     ) -> None:
         self.now = second_of(now)
         self.stations = tuple(stations)
@@ -49,6 +52,8 @@ class ShopHours:
         """By planned service: when it is expected, the next one first."""
         for station in self.stations:
             self._expect_services(station)
+        self.people = self._crews(crews) if crews else None
+        """The people of each shift, and one for each overtime; None where people do not limit the work."""
         self.receiving = self._calendar(OpenHours(shop.time_zone, tuple(sorted(weeks, key=repr)), closed))
 
     @property
@@ -88,6 +93,19 @@ class ShopHours:
             day += timedelta(days=1)
         return day
 
+    def _crews(self, rows: Iterable[CrewRow]) -> tuple[Crew, ...]:
+        crews = []
+        for row in rows:
+            shifts = tuple(Shift(day, row.starts, row.ends) for day in row.weekdays)
+            hours = OpenHours(self._shop.time_zone, shifts, self._closed)
+            crews.append(Crew(self._calendar(hours), row.setters, row.tenders))
+        for station in self.stations:
+            overtime = self._open_hours(station).overtime
+            if overtime:
+                alone = OpenHours(self._shop.time_zone, overtime=overtime)
+                crews.append(Crew(self._calendar(alone), 1, 1))
+        return tuple(crews)
+
     def _expect_services(self, station: Station) -> None:
         calendar = self._calendar(self._open_hours(station))
         for service in self._upkeep.services.get(station.id, ()):
@@ -123,7 +141,7 @@ class ShopHours:
 
 
 def read_hours(session: orm.Session, now: datetime) -> ShopHours:
-    """Read the shop, its stations and their hours; at most thirteen statements.
+    """Read the shop, its stations and their hours; at most fourteen statements.
 
     A station that is no longer in use is read while a job is open there: it ends its job.
 
@@ -144,7 +162,8 @@ def read_hours(session: orm.Session, now: datetime) -> ShopHours:
         )
     )
     closed = station_queries.closed_days(session, since.date())
-    return ShopHours(shop, (*in_use, *retired), closed, now, read_upkeep(session, now))
+    crews = station_queries.crews(session)
+    return ShopHours(shop, (*in_use, *retired), closed, now, read_upkeep(session, now), crews)
 
 
 def second_of(moment: datetime) -> int:

@@ -138,8 +138,8 @@ def sent_out_at(session: orm.Session, operation_ids: Iterable[int]) -> dict[int,
     return {operation_id: second_of(moment) for operation_id, moment in rows if operation_id is not None}
 
 
-def set_up_for(session: orm.Session) -> dict[int, tuple[int, int]]:
-    """Return the revision and operation number that each station was last set up for or ran; one statement."""
+def set_up_for(session: orm.Session) -> dict[int, tuple[int, int, str]]:
+    """Return the revision, operation number and fixture that each station was last set up for; one statement."""
     undoing = orm.aliased(Posting)
     last = (
         sa.select(Posting.id)
@@ -154,11 +154,11 @@ def set_up_for(session: orm.Session) -> dict[int, tuple[int, int]]:
         .scalar_subquery()
     )
     rows = session.execute(
-        sa.select(Station.id, Lot.revision_id, LotOperation.number)
+        sa.select(Station.id, Lot.revision_id, LotOperation.number, LotOperation.setup_family)
         .select_from(Station)
         .join(Entry, Entry.posting_id == last)
         .join(LotOperation, Entry.to_operation_id == LotOperation.id)
         .join(LotOperation.lot)
         .order_by(Entry.id)
     )
-    return {station_id: (revision_id, number) for station_id, revision_id, number in rows}
+    return {station_id: (revision_id, number, fixture) for station_id, revision_id, number, fixture in rows}

@@ -88,7 +88,7 @@ def read_snapshot(session: orm.Session, now: datetime) -> Snapshot:
         change_number=number,
         now=now,
         hours=hours,
-        shop=core.Shop(hours.now, read_stations(session, hours), tuple(lots), hours.receiving),
+        shop=core.Shop(hours.now, read_stations(session, hours), tuple(lots), hours.receiving, hours.people),
         lots={head.key: OpenLot(lot, operations, blanks[lot.id], missing) for head, lot, operations in heads},
         station_ids={station.name: station.id for station in hours.stations},
     )
@@ -103,7 +103,12 @@ def read_stations(session: orm.Session, hours: ShopHours) -> tuple[core.Station,
             work_center=station.work_center.name if station.active else f"{station.name} (no longer in use)",
             calendar=hours.calendar(station),
             pallets=station.pallets,
-            set_up_for=family(*families[station.id]) if station.id in families else None,
+            pallet_change_ms=1000 * station.pallet_change_seconds,
+            over_closed=station.over_closed,
+            unattended_s=60 * station.unattended_minutes,
+            pace=station.pace,
+            set_up_for=family(*families[station.id][:2]) if station.id in families else None,
+            set_up_fixture=families[station.id][2] if station.id in families else None,
         )
         for station in hours.stations
     )

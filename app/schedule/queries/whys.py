@@ -74,6 +74,10 @@ def _sentence(wait: Wait) -> str:
         return gettext("Waiting for %(station)s, busy with %(lots)s", lots=_lots([wait]), **words)
     sentences = {
         Cause.OUTSIDE: gettext("Done by others: operation %(step)s", **words) + _guessed(wait),
+        Cause.RELEASE: gettext("Not released yet"),
+        Cause.COMPANY: gettext("%(station)s waits for others of its batch", **words),
+        Cause.MUST_FIT: gettext("%(station)s is free, but operation %(step)s would not end before it closes", **words),
+        Cause.NO_PERSON: gettext("Nobody is free for operation %(step)s at %(station)s", **words),
         Cause.CLOSED: gettext("%(station)s is closed", **words),
         Cause.DOWN: gettext("%(station)s is down", **words) + _guessed(wait),
         Cause.SETUP: gettext("Set-up at %(station)s for operation %(step)s", **words),
@@ -139,6 +143,12 @@ def _gathered(waits: Iterable[Wait]) -> Iterable[Said]:
         elif cause is Cause.DOWN:
             end = _guessed({"guess": any(wait.get("guess") for wait in same)})
             sentence = gettext("%(station)s is down for %(time)s", station=station, time=shown) + end
+        elif cause is Cause.NO_PERSON:
+            sentence = gettext("Nobody was free at %(station)s for %(time)s", station=station, time=shown)
+        elif cause is Cause.MUST_FIT:
+            sentence = gettext(
+                "It must be done before %(station)s closes: too long to begin for %(time)s", station=station, time=shown
+            )
         elif cause in {Cause.BLANKS, Cause.COMPONENTS}:
             sentence = f"{_sentence(same[-1])} ({shown})"
         else:

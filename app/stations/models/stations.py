@@ -7,6 +7,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.core.scan_code import CodeKind, format_code
+from app.core.shop import OverClosed
 from app.shared.database import Model, PrimaryKey
 from app.shared.units import UnitSystem
 from app.shared.words import gettext
@@ -91,6 +92,9 @@ class Station(Model):
     __table_args__ = (
         sa.CheckConstraint("length(name) BETWEEN 1 AND 60", name="name_length"),
         sa.CheckConstraint("pallets BETWEEN 1 AND 24", name="pallets_range"),
+        sa.CheckConstraint("pallet_change_seconds BETWEEN 0 AND 3600", name="pallet_change_range"),
+        sa.CheckConstraint("unattended_minutes BETWEEN 0 AND 10080", name="unattended_range"),
+        sa.CheckConstraint("pace BETWEEN 10 AND 1000", name="pace_range"),
     )
     read_by_planner = True
 
@@ -100,6 +104,14 @@ class Station(Model):
     number: orm.Mapped[int] = orm.mapped_column(unique=True)
     """The number in the station's scan code."""
     pallets: orm.Mapped[int] = orm.mapped_column(default=1)
+    pallet_change_seconds: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Time of one change of pallets, where there are two or more."""
+    over_closed: orm.Mapped[OverClosed] = orm.mapped_column(default=OverClosed.PAUSE)
+    """What work does here when the people leave."""
+    unattended_minutes: orm.Mapped[int] = orm.mapped_column(default=0)
+    """For how long it goes on alone then."""
+    pace: orm.Mapped[int] = orm.mapped_column(default=100)
+    """How fast it cuts, in percent of the cycle times of routings."""
     active: orm.Mapped[bool] = orm.mapped_column(default=True)
     work_center: orm.Mapped[WorkCenter] = orm.relationship(back_populates="stations")
     shifts: orm.Mapped[list["Shift"]] = orm.relationship(
@@ -156,6 +168,29 @@ class Shift(Model):
     starts: orm.Mapped[time]
     ends: orm.Mapped[time]
     station: orm.Mapped[Station] = orm.relationship(back_populates="shifts")
+
+
+class Crew(Model):
+    """The people of one shift. Where there is any, people limit the work; else they never do."""
+
+    __tablename__ = "crew"
+    __table_args__ = (
+        sa.CheckConstraint("length(name) BETWEEN 1 AND 60", name="name_length"),
+        sa.CheckConstraint("setters BETWEEN 0 AND 999 AND tenders BETWEEN 0 AND 999", name="people_range"),
+    )
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    name: orm.Mapped[str] = orm.mapped_column(unique=True)
+    weekdays: orm.Mapped[list[int]] = orm.mapped_column(sa.JSON)
+    """The days on which it begins; 0 is Monday."""
+    starts: orm.Mapped[time]
+    ends: orm.Mapped[time]
+    """An end at or before the start lies on the next day."""
+    setters: orm.Mapped[int]
+    """How many at once can set up."""
+    tenders: orm.Mapped[int]
+    """How many others can load and tend."""
 
 
 class Closure(Model):

@@ -1,6 +1,7 @@
 """The reads of the stations area."""
 
 from app.stations.queries.closures import closed_days, closures_between
+from app.stations.queries.crews import crews
 from app.stations.queries.guesses import (
     TYPED,
     Guess,
@@ -44,6 +45,7 @@ __all__ = [
     "closed_days",
     "closures_between",
     "countries",
+    "crews",
     "down_now",
     "downtimes_at",
     "find_shop",

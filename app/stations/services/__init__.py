@@ -1,6 +1,7 @@
 """The verbs of the stations area."""
 
 from app.stations.services.closures import close_days, open_day, save_offered_days
+from app.stations.services.crews import NewCrew, add_crew, remove_crew
 from app.stations.services.going_down import back_now, down_now, guess_again
 from app.stations.services.hours import NewShift, copy_hours, set_hours
 from app.stations.services.reasons import add_reason, offer_reason, retire_reason
@@ -28,6 +29,7 @@ from app.stations.services.stretches import (
 from app.stations.services.upkeep import NewService, add_service, remove_service, service_done
 
 __all__ = [
+    "NewCrew",
     "NewDowntime",
     "NewOvertime",
     "NewService",
@@ -37,6 +39,7 @@ __all__ = [
     "SetupStep",
     "ShopSettings",
     "activate_station",
+    "add_crew",
     "add_downtime",
     "add_overtime",
     "add_reason",
@@ -55,6 +58,7 @@ __all__ = [
     "guess_again",
     "offer_reason",
     "open_day",
+    "remove_crew",
     "remove_downtime",
     "remove_overtime",
     "remove_service",

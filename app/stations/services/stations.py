@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.core.shop import OverClosed
 from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
 from app.stations import queries
@@ -22,6 +23,10 @@ class NewStation:
     work_center_id: int | None = None
     new_work_center: str = ""
     hours_from: int | None = None
+    pallet_change_seconds: int = 0
+    over_closed: OverClosed = OverClosed.PAUSE
+    unattended_minutes: int = 0
+    pace: int = 100
 
 
 def add_work_center(session: orm.Session, name: str) -> WorkCenter:
@@ -64,17 +69,17 @@ def add_station(session: orm.Session, new: NewStation) -> Station:
         source = queries.get_station(session, new.hours_from).shifts if new.hours_from is not None else []
         station = Station(
             name=new.name,
-            pallets=new.pallets,
             work_center=_work_center(session, new),
             number=queries.next_station_number(session),
             shifts=[Shift(weekday=each.weekday, starts=each.starts, ends=each.ends) for each in source],
         )
+        _write_work(station, new)
         session.add(station)
     return station
 
 
 def change_station(session: orm.Session, station_id: int, new: NewStation) -> Station:
-    """Change a station's name, work center and pallets; its scan code stays.
+    """Change a station's name, work center and how it works; its scan code stays.
 
     Raises:
         StationNotFoundError: there is no such station.
@@ -86,9 +91,18 @@ def change_station(session: orm.Session, station_id: int, new: NewStation) -> St
         refuse(_problems(session, new, station.id))
         center = _work_center(session, new)
         station.name = new.name
-        station.pallets = new.pallets
         station.work_center = center
+        _write_work(station, new)
     return station
+
+
+def _write_work(station: Station, new: NewStation) -> None:
+    """Write what the time of work at a station depends on."""
+    station.pallets = new.pallets
+    station.pallet_change_seconds = new.pallet_change_seconds
+    station.over_closed = new.over_closed
+    station.unattended_minutes = new.unattended_minutes
+    station.pace = new.pace
 
 
 def deactivate_station(session: orm.Session, station_id: int) -> Station:

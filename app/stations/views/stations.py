@@ -11,7 +11,7 @@ from app.people.models import EVERYONE, OFFICE
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.stations import queries, services
-from app.stations.forms import StationForm
+from app.stations.forms import StationForm, over_closed_words
 from app.stations.models import weekday_name
 from app.stations.views.blueprint import bp
 
@@ -72,6 +72,7 @@ def station(station_id: int) -> Response:
     return render(
         "stations/station.html",
         weekday_name=weekday_name,
+        over_closed=over_closed_words()[shown.over_closed],
         station=shown,
         down=queries.down_now(db.session, shown, now),
         overtimes=queries.recent_overtimes(db.session, shown, now - SHOWN_BACK),
@@ -84,8 +85,9 @@ def station(station_id: int) -> Response:
 def edit_station(station_id: int) -> Response:
     """Show what a station is, to change."""
     shown = queries.get_station(db.session, station_id)
-    data = {"name": shown.name, "work_center": shown.work_center_id, "pallets": shown.pallets}
-    return render("stations/edit.html", form=_station_form(data=data), station=shown)
+    in_use = [each for each in queries.stations_with_hours(db.session) if each.active]
+    form = StationForm.showing(queries.work_centers(db.session), in_use, shown)
+    return render("stations/edit.html", form=form, station=shown)
 
 
 @bp.post("/stations/<int:station_id>")
