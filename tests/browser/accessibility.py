@@ -1,6 +1,7 @@
 """WCAG 2.2 AA as far as a program can tell, checked with axe-core in both schemes and at three widths."""
 
 import json
+from collections.abc import Iterator
 
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
@@ -24,16 +25,20 @@ def assert_accessible(page: Page, url: str) -> None:
     assert answer.ok, f"{url} answers {answer.status}"
     beside = page.context.new_page()
     beside.goto(url)
-    for scheme in SCHEMES:
-        beside.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]  # a Literal to mypy
-        for width in WIDTHS:
-            beside.set_viewport_size({"width": width, "height": 900})
-            assert faults_of(beside, width) == [], f"{url} {scheme} {width} px"
+    assert list(faults_in_each_look(beside)) == [], url
     beside.close()
 
 
-def faults_of(page: Page, width: int) -> list[str]:
-    """Return what is wrong with the page as it is shown now, ``width`` pixels wide."""
+def faults_in_each_look(page: Page) -> Iterator[str]:
+    """Yield what is wrong with the open page, light and dark, at each width."""
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]  # a Literal to mypy
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            yield from (f"{scheme} {width} px: {fault}" for fault in _faults(page, width))
+
+
+def _faults(page: Page, width: int) -> list[str]:
     sideways = page.evaluate("document.documentElement.scrollWidth") > width
     if not page.evaluate("'axe' in window"):
         page.evaluate(Axe().axe_script)

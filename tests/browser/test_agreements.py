@@ -1,19 +1,14 @@
 """The customer changes their mind: from the change page to the lots, on record, in a real browser."""
 
-from datetime import date
-
 import pytest
 from playwright.sync_api import expect
 
 from app.lots.services import SignOff, sign_off
 from app.orders.models import Agreed
 from app.orders.queries import agreements_of
-from app.orders.services import Talk, Terms, change_delivery
 from app.people.models import Role
-from tests.browser.accessibility import assert_accessible
-from tests.factories.lots import MORNING, act, make_ordered_lot
+from tests.factories.lots import act, make_ordered_lot
 from tests.factories.orders import DeliveryFactory
-from tests.factories.parts import RevisionFactory
 from tests.factories.stations import ShopFactory
 
 
@@ -71,20 +66,3 @@ def test_a_standing_order_is_called_off(session, sign_in, page, live_server):
     page.get_by_label("The customer agreed to a higher total").check()
     page.get_by_role("button", name="Save").click()
     expect(page.get_by_text("Standing order for 110: 110 called off, 0 remain.")).to_be_visible()
-
-
-def test_no_page_is_a_barrier_in_either_scheme_at_any_width(session, sign_in, page, live_server, lot):
-    delivery = lot.deliveries[0].delivery
-    newer = RevisionFactory(part=lot.revision.part, label="B", current=False)
-    talk = Talk("newer", MORNING, agreed_with="Ms Ito", note="hole moved")
-    change_delivery(session, delivery.id, Terms(55, date(2026, 2, 13), newer.id), talk)
-    standing = DeliveryFactory(line__standing_quantity=500).line
-    sign_in(Role.OWNER)
-    for path in (
-        f"deliveries/{delivery.id}",
-        f"deliveries/{delivery.id}/touched",
-        f"lines/{standing.id}/deliveries/new",
-        f"lines/{standing.id}/edit",
-        f"{standing.order_id}",
-    ):
-        assert_accessible(page, f"{live_server}/orders/{path}")

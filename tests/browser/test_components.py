@@ -4,13 +4,6 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from tests.browser.accessibility import assert_accessible
-
-
-@pytest.mark.parametrize("path", ["/components", "/components/station"])
-def test_no_component_is_a_barrier_in_either_scheme_at_any_width(page, live_server, path):
-    assert_accessible(page, live_server + path)
-
 
 def test_the_chosen_scheme_is_kept_and_marks_the_next_page_before_it_is_drawn(page, live_server):
     page.emulate_media(color_scheme="light")

@@ -7,7 +7,6 @@ from playwright.sync_api import Page, expect
 
 from app.lots.queries import lot_name, operation_code
 from app.people.models import Role
-from tests.browser.accessibility import assert_accessible
 from tests.factories.lots import make_lot, make_routing, whereabouts
 from tests.factories.people import PersonFactory
 from tests.factories.stations import ShopFactory, StationFactory
@@ -114,10 +113,3 @@ def test_it_works_without_scripts(session, sign_in, browser, live_server, lot, c
     session.rollback()
     assert whereabouts(lot) == {"20 waiting": 40}
     plain.close()
-
-
-@pytest.mark.parametrize("path", ["/floor/paper", "/floor/paper/lots/{lot}", "/floor/paper/stations/{station}"])
-def test_the_pages_are_no_barrier_to_anyone(session, sign_in, page, live_server, lot, path):
-    sign_in(Role.OWNER)
-    station = lot.operations[0].work_center.stations[0]
-    assert_accessible(page, live_server + path.format(lot=lot.id, station=station.id))

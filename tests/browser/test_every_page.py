@@ -6,7 +6,7 @@ A new route is found by itself; one whose arguments nobody named here fails unti
 """
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
 
@@ -31,11 +31,9 @@ from app.quality.models import Gauge, Nonconformance
 from app.shipping.models import GoodsReturn, Shipment
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
 from seed_demo.build import build
-from tests.browser.accessibility import faults_of
+from tests.browser.accessibility import faults_in_each_look
 
 PRESENT = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
-LOOKS = (("light", 360), ("dark", 820), ("light", 1440))
-"""The areas' own tests look at each scheme at each width; here each page is seen in either scheme and at each width."""
 NOT_PAGES = ("/static/", "/sign-in", "/setup", "/shop/set-up")
 """Files, and pages for somebody who is not signed in or a shop that is not set up: tested by their areas."""
 
@@ -156,38 +154,30 @@ def _sign_on(session: orm.Session) -> None:
 
 
 @pytest.fixture
-def owner_page(browser: Browser, demo: Shown) -> Iterator[Callable[[str, int], Page]]:
+def owner_page(browser: Browser, demo: Shown) -> Iterator[Page]:
     person = demo.session.scalars(sa.select(Person).order_by(Person.id)).first()
     assert person is not None
     client = demo.app.test_client()
     with client.session_transaction() as kept:
         kept["person_id"], kept["session_stamp"] = person.id, person.session_stamp
     cookie: Any = client.get_cookie(demo.app.config["SESSION_COOKIE_NAME"])
-    contexts = []
-
-    def opened(scheme: Any, width: int) -> Page:
-        context = browser.new_context(color_scheme=scheme, viewport={"width": width, "height": 900})
-        context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": demo.address}])
-        contexts.append(context)
-        return context.new_page()
-
-    yield opened
-    for context in contexts:
-        context.close()
+    context = browser.new_context()
+    context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": demo.address}])
+    yield context.new_page()
+    context.close()
 
 
-@pytest.mark.parametrize(("scheme", "width"), LOOKS)
-def test_every_page_is_accessible_and_fits(demo, owner_page, scheme, width):
-    page, faults, seen = owner_page(scheme, width), [], 0
-    page.on("pageerror", lambda error: faults.append(f"{page.url} script error: {error}"))
+def test_every_page_is_accessible_and_fits(demo, owner_page):
+    faults, seen = [], 0
+    owner_page.on("pageerror", lambda error: faults.append(f"{owner_page.url} script error: {error}"))
     for path in demo.pages():
-        answer = page.request.get(f"{demo.address}{path}", max_redirects=0)
+        answer = owner_page.request.get(f"{demo.address}{path}", max_redirects=0)
         if answer.status >= 500:
             faults.append(f"{path} answers {answer.status}")
         if answer.status != 200 or "<html" not in answer.text():
             continue
         seen += 1
-        page.goto(f"{demo.address}{path}")
-        faults += [f"{path}: {fault}" for fault in faults_of(page, width)]
+        owner_page.goto(f"{demo.address}{path}")
+        faults += [f"{path} {fault}" for fault in faults_in_each_look(owner_page)]
     assert faults == []
     assert seen > 60

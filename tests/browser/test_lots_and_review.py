@@ -8,7 +8,6 @@ import sqlalchemy as sa
 from app.lots.models import Lot, TravelerPrint
 from app.lots.services import hold_pieces
 from app.people.models import Role
-from tests.browser.accessibility import assert_accessible
 from tests.factories.lots import act, make_ordered_lot, make_routing
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
 from tests.factories.schedule import plan_now
@@ -22,13 +21,6 @@ def lot(session, now):
     hold_pieces(session, act(), lot.operations[0].id, 5, "look again")
     plan_now(session, now)
     return lot
-
-
-@pytest.mark.parametrize("path", ["/review", "/lots", "/lots/{id}", "/lots/new?revision={revision}", "/search?q=hinge"])
-def test_a_page_is_no_barrier_to_anyone(lot, live_server, page, sign_in, path):
-    sign_in(Role.OWNER)
-    address = path.format(id=lot.id, revision=lot.revision_id)
-    assert_accessible(page, f"{live_server}{address}")
 
 
 def test_release_and_print_opens_the_print_dialog_of_the_traveler(session, live_server, page, sign_in):

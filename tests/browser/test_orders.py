@@ -6,9 +6,8 @@ from playwright.sync_api import expect
 
 from app.orders.models import CustomerOrder
 from app.people.models import Role
-from tests.browser.accessibility import assert_accessible
 from tests.factories.lots import make_routing
-from tests.factories.material import MaterialOrderLineFactory, ReceiptFactory
+from tests.factories.material import ReceiptFactory
 from tests.factories.orders import DeliveryFactory
 from tests.factories.parts import RevisionFactory
 from tests.factories.stations import ShopFactory
@@ -101,42 +100,3 @@ def test_without_scripts_rows_and_orders_work_as_well(session, sign_in, browser,
     session.rollback()
     order = session.scalars(sa.select(CustomerOrder).where(CustomerOrder.their_number == "BW-98")).one()
     assert [each.quantity for each in order.lines[0].deliveries] == [50, 50]
-
-
-def test_no_page_of_orders_is_a_barrier_in_either_scheme_at_any_width(session, sign_in, page, live_server, delivery):
-    line = delivery.line
-    RevisionFactory(part__number="HB-900")
-    sign_in(Role.OWNER)
-    for path in (
-        "/orders",
-        "/orders/new",
-        f"/orders/new?like={line.order_id}",
-        f"/orders/{line.order_id}",
-        f"/orders/{line.order_id}/edit",
-        f"/orders/deliveries/{delivery.id}",
-        "/orders/import",
-        "/customers",
-        f"/customers/{line.order.customer_id}",
-        "/customers/new",
-    ):
-        assert_accessible(page, f"{live_server}{path}")
-
-
-def test_no_page_of_material_is_a_barrier_in_either_scheme_at_any_width(session, sign_in, page, live_server):
-    ShopFactory()
-    line = MaterialOrderLineFactory()
-    receipt = ReceiptFactory(line=line, revision=line.revision, pieces=20, expected_on=line.expected_on)
-    sign_in(Role.OWNER)
-    for path in (
-        "/material",
-        "/material-orders",
-        f"/material-orders/{line.order_id}",
-        f"/material-orders/lines/{line.id}/receipts/new",
-        f"/receipts/{receipt.id}",
-        f"/receipts/{receipt.id}/label",
-        f"/receipts/{receipt.id}/edit",
-        "/receipts/new",
-        "/vendors",
-        f"/vendors/{line.order.vendor_id}",
-    ):
-        assert_accessible(page, f"{live_server}{path}")

@@ -6,7 +6,6 @@ from playwright.sync_api import Page, expect
 from app.parts.models import OperationFile
 from app.parts.services import NewRouting, save_routing
 from app.people.models import Role
-from tests.browser.accessibility import assert_accessible
 from tests.factories.parts import ComponentFactory, PartFactory, RevisionFactory, StoredFileFactory
 from tests.factories.stations import ShopFactory
 from tests.parts.pictures import picture
@@ -92,26 +91,3 @@ def test_the_list_is_narrowed_while_one_types(page, live_server, sign_in, revisi
     page.get_by_label("Number or name").press_sequentially("pin")
     expect(page.get_by_role("link", name="HB-100")).to_have_count(0)
     expect(page.get_by_role("link", name="PIN-1")).to_be_visible()
-
-
-@pytest.mark.parametrize(
-    "address",
-    [
-        "/parts",
-        "/parts/new",
-        "/parts/import",
-        "/parts/{part}",
-        "/parts/{part}/revisions/new",
-        "/parts/revisions/{revision}/components",
-        "/parts/revisions/{revision}/routing",
-        "/parts/operations/{operation}/files",
-        "/operation-kinds",
-        "/operation-kinds/new",
-    ],
-)
-def test_each_page_is_for_everybody(page, live_server, sign_in, revision, address):
-    sign_in(Role.OWNER)
-    operation = revision.routings[0].operations[1].id
-    assert_accessible(
-        page, live_server + address.format(part=revision.part_id, revision=revision.id, operation=operation)
-    )

@@ -4,7 +4,6 @@ import pytest
 from playwright.sync_api import expect
 
 from app.lots.services import begin
-from tests.browser.accessibility import assert_accessible
 from tests.factories.lots import act, make_lot, make_routing, station_of
 from tests.factories.people import PersonFactory
 from tests.factories.schedule import plan_now
@@ -41,7 +40,3 @@ def test_the_badge_leads_there_and_it_keeps_itself_up_to_date(session, page, liv
     expect(first).to_contain_text("now")
     first.get_by_role("link").click()
     expect(page.locator("#board")).to_contain_text("Running since")
-
-
-def test_the_page_of_a_person_is_no_barrier(page, live_server, sam):
-    assert_accessible(page, f"{live_server}/floor/people/{sam.id}")

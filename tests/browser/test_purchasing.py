@@ -1,17 +1,13 @@
 """Ordering and issuing blanks in a real browser."""
 
-from datetime import date
-
 import pytest
 from playwright.sync_api import expect
 
 from app.lots.models import Lot
-from app.parts.models import BlankForm, BlankSource
+from app.parts.models import BlankForm
 from app.people.models import Role
-from app.purchasing.services import move_expected
-from tests.browser.accessibility import assert_accessible
-from tests.factories.lots import MORNING, whereabouts
-from tests.factories.purchasing import make_blank, make_blank_order, make_receipt, make_waiting_lot
+from tests.factories.lots import whereabouts
+from tests.factories.purchasing import make_blank, make_blank_order, make_waiting_lot
 from tests.factories.stations import ShopFactory
 
 
@@ -19,20 +15,6 @@ from tests.factories.stations import ShopFactory
 def blank(session):
     ShopFactory()
     return make_blank()
-
-
-def test_no_page_is_a_barrier_in_either_scheme_at_any_width(session, sign_in, page, live_server, blank):
-    lots = [make_waiting_lot(session, blank) for _ in range(2)]
-    order = make_blank_order(session, blank, (lots[0], 30))
-    receipt = make_receipt(session, order, 10)
-    line_id = order.lines[0].id
-    move_expected(session, line_id, date(2026, 1, 8), "says Ida", by=None, now=MORNING)
-    make_waiting_lot(session, make_blank(blank_source=BlankSource.CUSTOMER))
-    make_waiting_lot(session, make_blank(form=BlankForm.BAR), due=date(2026, 1, 8))
-    sign_in(Role.OWNER)
-    paths = ("", f"/orders/new?revision={blank.id}", f"/lines/{line_id}/edit", f"/receipts/{receipt.id}/issues")
-    for path in paths:
-        assert_accessible(page, f"{live_server}/purchasing{path}")
 
 
 def test_a_partial_delivery_for_two_lots_takes_five_interactions(session, sign_in, page, live_server, blank):

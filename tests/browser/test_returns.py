@@ -7,7 +7,6 @@ from playwright.sync_api import expect
 from app.lots.queries import lot_name
 from app.people.models import Role
 from app.shipping.models import GoodsReturn, Outcome
-from tests.browser.accessibility import assert_accessible
 from tests.factories.parts import OperationKindFactory, RoutingOperationFactory
 from tests.factories.shipping import make_delivery, make_finished_lot, make_revision, make_shipment
 from tests.factories.stations import ShopFactory
@@ -59,19 +58,3 @@ def test_pieces_come_back_are_sent_again_and_stand_in_the_part_s_record(session,
     expect(page.get_by_role("region", name="Came back from customers")).to_contain_text("bore too small")
     page.goto(f"{live_server}/lots/{returned.lot_id}/traveler")
     expect(page.get_by_text("Inspect what came back").first).to_be_visible()
-
-
-def test_no_page_is_a_barrier_in_either_scheme_at_any_width(session, sign_in, page, live_server, shipment):
-    sign_in(Role.OWNER)
-    record(page, live_server, shipment, "10")
-    expect(page.get_by_role("heading", name="Return 1")).to_be_visible()
-    line, part_id = shipment.lines[0], shipment.lines[0].lot.revision.part_id
-    for path in (
-        "returns",
-        "returns/1",
-        f"shipments/{shipment.id}",
-        f"shipments/lines/{line.id}/returns/new",
-        f"parts/{part_id}",
-        f"lots/{line.lot_id}",
-    ):
-        assert_accessible(page, f"{live_server}/{path}")

@@ -15,9 +15,7 @@ from app.keeper.process import start
 from app.lots.queries import lot_name, operation_code
 from app.people.models import Role
 from app.shared.clock import utc_now
-from tests.browser.accessibility import assert_accessible
 from tests.factories.lots import make_ordered_lot
-from tests.factories.safekeeping import want_backup, want_paper
 from tests.factories.schedule import plan_now
 from tests.factories.stations import ShopFactory
 from tests.faults.conftest import config
@@ -84,10 +82,3 @@ def test_an_owner_sets_folders_writes_now_and_prints_from_the_files(
     files.get_by_role("link", name="Morning review").click()
     expect(files.get_by_role("heading", name="Morning review")).to_be_visible()
     assert {url.split(":", 1)[0] for url in asked} == {"file"}
-
-
-def test_the_page_is_no_barrier_to_anyone(lot, session, clock, live_server, page, sign_in, tmp_path):
-    sign_in(Role.OWNER)
-    want_paper(session, tmp_path / "paper", clock.now)
-    want_backup(session, tmp_path / "backups", clock.now)
-    assert_accessible(page, f"{live_server}/safekeeping")

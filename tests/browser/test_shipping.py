@@ -10,8 +10,6 @@ from playwright.sync_api import expect
 from app.lots.services import hold_lot
 from app.orders.models import DueMeans
 from app.people.models import Role
-from app.shipping.services import take_back_shipment
-from tests.browser.accessibility import assert_accessible
 from tests.factories.lots import act
 from tests.factories.orders import CustomerFactory
 from tests.factories.shipping import make_delivery, make_finished_lot, make_revision, make_shipment
@@ -30,18 +28,6 @@ def delivery(session):
     hold_lot(session, act(), make_finished_lot(session, revision).id, "porosity")
     session.commit()
     return delivery
-
-
-def test_no_page_is_a_barrier_in_either_scheme_at_any_width(session, sign_in, page, live_server, delivery):
-    revision, customer = delivery.line.revision, delivery.line.order.customer
-    lot = make_finished_lot(session, revision, (delivery, 10), pieces=20)
-    shipment = make_shipment(session, (lot, delivery, 5), carrier="Our van", note="One crate")
-    back = make_shipment(session, (lot, delivery, 5))
-    take_back_shipment(session, act(), back.id, "wrong box")
-    sign_in(Role.OWNER)
-    paths = ("", "/new", f"/new/{customer.id}", f"/{shipment.id}", f"/{shipment.id}/slip", f"/{back.id}")
-    for path in paths:
-        assert_accessible(page, f"{live_server}/shipments{path}")
 
 
 def test_the_words_follow_what_is_typed_and_over_asks_for_its_tick(sign_in, page, live_server, delivery):
