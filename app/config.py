@@ -6,6 +6,8 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+import sqlalchemy as sa
+
 from app.shared.errors import PlainError
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -19,6 +21,16 @@ class NetworkDriveError(PlainError):
         super().__init__(
             f"{path} is on a network drive, where a database file can be damaged. "
             "Choose a folder on this computer's own disk with LOTWRIGHT_DATA."
+        )
+
+
+class UnusableUrlError(PlainError):
+    """LOTWRIGHT_DATABASE_URL names no database that this program can use."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "LOTWRIGHT_DATABASE_URL is not the address of a SQLite or PostgreSQL database. "
+            "Write it like postgresql+psycopg://user@computer/lotwright, or leave it out."
         )
 
 
@@ -49,12 +61,28 @@ def database_url(folder: Path) -> str:
 
     Raises:
         NetworkDriveError: the SQLite file would lie on a network drive.
+        UnusableUrlError: LOTWRIGHT_DATABASE_URL names neither SQLite nor PostgreSQL.
     """
     chosen = os.environ.get("LOTWRIGHT_DATABASE_URL")
     if chosen:
+        refuse_unusable_url(chosen)
         return chosen
     refuse_network_drive(folder)
     return sqlite_url(folder / "lotwright.sqlite3")
+
+
+def refuse_unusable_url(url: str) -> None:
+    """Refuse an address for whose database there is no driver here.
+
+    Raises:
+        UnusableUrlError: it is one, or no address at all.
+    """
+    try:
+        driver = sa.make_url(url).drivername
+    except sa.exc.ArgumentError as error:
+        raise UnusableUrlError from error
+    if driver not in {"sqlite", "postgresql+psycopg"}:
+        raise UnusableUrlError
 
 
 def sqlite_url(file: Path) -> str:
@@ -67,6 +95,7 @@ def load_config() -> Config:
 
     Raises:
         NetworkDriveError: the SQLite file would lie on a network drive.
+        UnusableUrlError: LOTWRIGHT_DATABASE_URL names neither SQLite nor PostgreSQL.
     """
     folder = data_folder()
     url = database_url(folder)

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 import sqlalchemy as sa
 
-from app.cli.database import is_empty, opened_session
+from app.cli.database import is_empty, opened_session, refuse_missing
 from app.cli.progress import shown_progress
 from app.config import load_config
 from app.lots.queries.verify import differences as lot_differences
@@ -26,8 +26,10 @@ def backup(file: Path) -> None:
 
     Example: lotwright backup D:/backups/lotwright-monday.sqlite3
     """
+    config = load_config()
+    refuse_missing(config)
     with shown_progress("Copying") as tell:
-        make_backup(sa.make_url(load_config().database_url), file, tell)
+        make_backup(sa.make_url(config.database_url), file, tell)
     click.echo(f"Backup written: {file} ({file.stat().st_size / 1e6:.1f} MB)")
 
 
@@ -38,6 +40,7 @@ def upgrade() -> None:
     Example: lotwright upgrade
     """
     config = load_config()
+    refuse_missing(config)
     engine = make_engine(config.database_url)
     if not is_empty(engine):
         stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")

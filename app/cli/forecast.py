@@ -1,6 +1,7 @@
 """The forecast in the terminal."""
 
 import json
+from datetime import datetime
 
 import click
 
@@ -23,5 +24,14 @@ def forecast(as_json: bool) -> None:
         return
     late = [lot for lot in lots if lot["late"]]
     for lot in late:
-        click.echo(f"{lot['lot']}  due {lot['due']}  expected {lot['expected_finish']}  {'; '.join(lot['reasons'])}")
+        due, finish = _day_and_time(lot["due"]), _day_and_time(lot["expected_finish"])
+        click.echo(f"{lot['lot']}  due {due}  expected {finish}  {'; '.join(lot['reasons'])}")
     click.echo(f"{len(late)} of {len(lots)} open lots are or will be late.")
+
+
+def _day_and_time(moment: str | None) -> str:
+    """Show an ISO 8601 moment, already in the shop's zone, as people write it."""
+    if moment is None:
+        return "not known"
+    there = datetime.fromisoformat(moment)
+    return f"{there:%a} {there.day} {there:%b %Y %H:%M}"

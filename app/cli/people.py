@@ -31,6 +31,6 @@ def add(name: str, initials: str, roles: tuple[str, ...], password: str) -> None
     Example: lotwright user add "Ada Vale" --initials AV --role owner
     """
     chosen = frozenset(Role(role) for role in roles)
-    with opened_session() as session:
+    with opened_session(make=True) as session:
         add_person(session, NewPerson(name=name, initials=initials, roles=chosen, password=password))
     click.echo(f"{name} can sign in now.")

@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import socket
 import sqlite3
 
@@ -53,6 +54,24 @@ def test_an_unknown_command_or_option_is_one_sentence(run):
     code, _, err = run("fly")
     assert code == 2
     assert "No such command" in err
+
+
+@pytest.mark.parametrize("url", ["mysql://shop", "postgresql://nobody@localhost/shop", "c:/shop/lotwright.sqlite3"])
+def test_an_address_of_another_database_is_one_sentence(run, monkeypatch, url):
+    monkeypatch.setenv("LOTWRIGHT_DATABASE_URL", url)
+    code, _, err = run("verify")
+    assert code == 2
+    assert "LOTWRIGHT_DATABASE_URL is not the address of a SQLite or PostgreSQL database" in err
+
+
+@pytest.mark.parametrize("command", [("verify",), ("forecast",), ("upgrade",), ("backup", "copy.sqlite3")])
+def test_a_mistyped_file_is_named_and_not_made(run, monkeypatch, tmp_path, command):
+    missing = tmp_path / "mistyped.sqlite3"
+    monkeypatch.setenv("LOTWRIGHT_DATABASE_URL", f"sqlite:///{missing.as_posix()}")
+    code, _, err = run(*command)
+    assert code == 2
+    assert f"There is no database {missing.as_posix()}" in err
+    assert not missing.exists()
 
 
 def test_user_add_makes_a_way_in(run, session):
@@ -109,6 +128,7 @@ def test_forecast_lists_the_late_and_as_json_all_open_lots(run, session):
     code, out, _ = run("forecast")
     assert code == 0
     assert "1 of 1 open lots are or will be late." in out
+    assert re.search(r"due \w{3} \d+ \w{3} \d{4} \d\d:\d\d  expected \w{3} \d+", out)
     [found] = json.loads(run("forecast", "--json")[1])["lots"]
     assert set(found) == {"lot", "due", "expected_finish", "slack_seconds", "late", "reasons"}
     assert found["late"] is True
