@@ -30,7 +30,7 @@ def test_set_up_is_done_and_it_runs_pauses_and_runs_again(session, tablet, begun
 
 def test_what_is_not_open_here_cannot_be_marked(tablet, lot):
     sentence = refusal(tablet.post(tablet.at(lot.operations[0], "/runs")))
-    assert sentence == f"lot {lot_name(lot)} op 10 Step 1 is not open here. Scan it to begin."
+    assert sentence == f"Lot {lot_name(lot)} op 10 Step 1 is not open here. Scan it to begin."
 
 
 def test_a_mark_needs_somebody_signed_on_and_a_key(session, tablet, tablet_at, begun):

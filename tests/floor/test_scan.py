@@ -212,7 +212,7 @@ def test_an_earlier_operation_not_signed_off_can_be_recorded_now_in_one_step(ses
     tablet = tablet_at(station_of(second))
     tablet.sign_on(sam)
     response = tablet.scan(operation_code(second))
-    assert refusal(response).startswith(f"lot {lot_name(lot)} op 10 Step 1 was not signed off for these 50 pieces.")
+    assert refusal(response).startswith(f"Lot {lot_name(lot)} op 10 Step 1 was not signed off for these 50 pieces.")
     assert states(session) == []
     assert accept(tablet, response, "Record it now for these 50 pieces").location == tablet.home
     assert postings(session) == [Verb.START, Verb.RECORD_LATE, Verb.BEGIN_SETUP]
