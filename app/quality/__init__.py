@@ -8,6 +8,7 @@ if TYPE_CHECKING:
 
 def init_app(app: "Flask") -> None:
     """Register the area's pages and words, and refuse sign-offs whose readings are missing."""
+    from app.core.measures import rounded  # noqa: PLC0415 - models can be used without the web
     from app.lots.services import check_entries  # noqa: PLC0415 - models can be used without the web
     from app.quality.queries import (  # noqa: PLC0415 - the same
         bar_percent,
@@ -21,5 +22,6 @@ def init_app(app: "Flask") -> None:
 
     app.register_blueprint(bp)
     check_entries(refuse_unmeasured)
+    app.jinja_env.filters["dimension"] = rounded
     for shown in (bar_percent, characteristic_name, nonconformance_name, reading_words, standing_words):
         app.jinja_env.filters[shown.__name__] = shown

@@ -12,7 +12,7 @@ from app.lots.models import Job, LotOperation
 from app.lots.queries.jobs import job_at
 from app.quality import queries as quality
 from app.quality.models import Gauge, Nonconformance, Reading
-from app.quality.queries import Measured, Measuring
+from app.quality.queries import Measured, Measuring, RunDrift
 from app.shared.words import local
 
 
@@ -29,6 +29,7 @@ class MeasuringPage:
         kept: the reading that was just taken.
         open: nonconformances of the operation that are not decided.
         job: the open job here.
+        drifts: characteristics that drift towards a limit in this lot.
     """
 
     measuring: Measuring
@@ -39,6 +40,7 @@ class MeasuringPage:
     kept: Reading | None
     open: Sequence[Nonconformance]
     job: Job | None
+    drifts: list[tuple[Measured, RunDrift]]
 
     @property
     def operation(self) -> LotOperation:
@@ -71,7 +73,14 @@ def measuring_page(
         kept=next((each for each in readings if each.id == kept), None),
         open=[each for each in quality.of_lot(session, operation.lot_id) if each.closed_at is None],
         job=job_at(session, operation_id, station_id),
+        drifts=_drifts(measuring),
     )
+
+
+def _drifts(measuring: Measuring) -> list[tuple[Measured, RunDrift]]:
+    measured = [each for each in measuring.items if each.characteristic.is_measured]
+    found = [(each, quality.drift_of(list(each.last.values()), each.characteristic.limits)) for each in measured]
+    return [(each, drift) for each, drift in found if drift is not None]
 
 
 def _last_gauge(session: orm.Session, station_id: int, gauges: Sequence[Gauge], today: date) -> int | None:

@@ -17,6 +17,7 @@ from app.core.quality.frequencies import (
     ZeroAcceptance,
 )
 from app.core.quality.tolerances import DIGITS_AFTER, Limits
+from app.parts.models.parts import Revision
 from app.shared.database import Model, PrimaryKey, choice
 from app.shared.exact import Exact
 from app.shared.words import gettext
@@ -231,3 +232,4 @@ class Characteristic(CharacteristicPlan, Model):
     operation_number: orm.Mapped[int]
     retired: orm.Mapped[bool] = orm.mapped_column(default=False)
     gauge_kind: orm.Mapped[GaugeKind | None] = orm.relationship()
+    revision: orm.Mapped[Revision] = orm.relationship()

@@ -1,6 +1,7 @@
 """What is typed about gauges, calibrations and dispositions."""
 
+from app.quality.forms.charts import ChartForm, SwitchesForm, rule_words
 from app.quality.forms.dispositions import DispositionForm
 from app.quality.forms.gauges import CalibrationForm, GaugeForm
 
-__all__ = ["CalibrationForm", "DispositionForm", "GaugeForm"]
+__all__ = ["CalibrationForm", "ChartForm", "DispositionForm", "GaugeForm", "SwitchesForm", "rule_words"]

@@ -1,5 +1,14 @@
 """The reads of measuring."""
 
+from app.quality.queries.chart_data import (
+    Charted,
+    Chosen,
+    base_period,
+    charted_characteristics,
+    charted_readings,
+    measured_at,
+)
+from app.quality.queries.charts import Asked, Charts, ChartType, RunDrift, draw_charts, drift_of, drift_of_last_lot
 from app.quality.queries.due import (
     Measured,
     Measuring,
@@ -41,18 +50,30 @@ from app.quality.queries.pieces import Made, made_by_now, made_so_far
 from app.quality.queries.readings import characteristic_of, get_reading, last_readings
 
 __all__ = [
+    "Asked",
+    "ChartType",
+    "Charted",
+    "Charts",
+    "Chosen",
     "Doubtful",
     "Made",
     "Measured",
     "Measuring",
+    "RunDrift",
     "TooCoarse",
     "Whereabouts",
     "all_gauges",
     "at_sign_off",
     "bar_percent",
+    "base_period",
     "characteristic_name",
     "characteristic_of",
+    "charted_characteristics",
+    "charted_readings",
     "doubtful_readings",
+    "draw_charts",
+    "drift_of",
+    "drift_of_last_lot",
     "gauge_words",
     "gauges_of_kind",
     "get_gauge",
@@ -62,6 +83,7 @@ __all__ = [
     "last_readings",
     "made_by_now",
     "made_so_far",
+    "measured_at",
     "measured_operation",
     "measuring",
     "missing_if_done",

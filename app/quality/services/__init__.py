@@ -22,6 +22,7 @@ from app.quality.services.readings import (
     waive_readings,
 )
 from app.quality.services.suspects import split_suspects
+from app.quality.services.switches import Switched, change_switches
 
 __all__ = [
     "MAY_DECIDE",
@@ -31,8 +32,10 @@ __all__ = [
     "NewGauge",
     "NewReading",
     "Recorded",
+    "Switched",
     "add_gauge",
     "change_gauge",
+    "change_switches",
     "delete_gauge",
     "dispose",
     "record_calibration",
