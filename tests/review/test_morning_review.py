@@ -12,6 +12,7 @@ from tests.factories.lots import act, make_lot, make_ordered_lot, make_routing, 
 from tests.factories.safekeeping import want_backup, want_paper
 from tests.factories.schedule import plan_now
 from tests.factories.stations import ShopFactory
+from tests.quality.measured import AtStation, measured_lot
 from tests.statements import counted
 
 
@@ -169,3 +170,13 @@ def test_old_or_failed_ones_are_loud(session, review, clock, tmp_path):
     assert "One was due Wed 7 Jan 14:00" in warning
     assert "Backup: not written" in warning
     assert "The disk is full." in warning
+
+
+def test_pieces_out_of_tolerance_are_told_until_something_is_decided(session, review):
+    station = AtStation(session, measured_lot(session)).begin()
+    assert 'id="out"' not in review()
+    found = station.read("0.5012").nonconformance
+    out = section(review(), "out")
+    assert "1 piece held" in out
+    assert f'href="/nonconformances/{found.id}">N1</a>' in out
+    assert "1 Bore" in out

@@ -6,8 +6,9 @@ from datetime import date, datetime, timedelta
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import Entry, Lot, LotOperation, Place, Posting, Verb
+from app.lots.models import Entry, Lot, LotCharacteristic, LotOperation, Place, Posting, Verb
 from app.parts.models import Part, Revision
+from app.quality.models import Nonconformance, Reading
 from app.shared.words import local, shown_zone
 
 AS_FAR_AS = 12
@@ -66,23 +67,48 @@ def bounds(day: date) -> tuple[datetime, datetime]:
     return first, datetime.combine(day + timedelta(days=1), datetime.min.time(), shown_zone())
 
 
-def last_day(session: orm.Session, now: datetime) -> Day | None:
-    """Return what was done on the last day before today on which anything was signed off; None if long ago.
+@dataclass(frozen=True, slots=True)
+class OpenNonconformance:
+    """Pieces out of tolerance about which something is to be decided."""
 
-    Two statements.
+    nonconformance: Nonconformance
+    characteristic: LotCharacteristic
+    lot: Lot
+    part: Part
+
+
+def last_work_and_open(session: orm.Session, now: datetime) -> tuple[datetime | None, list[OpenNonconformance]]:
+    """Return when something was last signed off before today, None if long ago, and what is out of tolerance.
+
+    One statement: the review has no more to spare.
     """
     today, _ = bounds(local(now).date())
-    latest: datetime | None = session.scalars(
-        sa.select(sa.func.max(Posting.happened_at)).where(
+    latest = (
+        sa.select(sa.func.max(Posting.happened_at).label("at"))
+        .where(
             Posting.happened_at < today,
             Posting.happened_at >= today - timedelta(days=AS_FAR_AS),
             Posting.verb.in_((Verb.SIGN_OFF, Verb.SEND_AHEAD, Verb.SCRAP)),
         )
-    ).one()
-    if latest is None:
-        return None
-    day = local(latest).date()
-    return _day(session, day)
+        .subquery()
+    )
+    rows = session.execute(
+        sa.select(latest.c.at, Nonconformance, LotCharacteristic, Lot, Part)
+        .select_from(latest)
+        .outerjoin(Nonconformance, Nonconformance.closed_at.is_(None))
+        .outerjoin(Reading, Reading.id == Nonconformance.reading_id)
+        .outerjoin(LotCharacteristic, LotCharacteristic.id == Reading.characteristic_id)
+        .outerjoin(Lot, Lot.id == Nonconformance.lot_id)
+        .outerjoin(Revision, Revision.id == Lot.revision_id)
+        .outerjoin(Part, Part.id == Revision.part_id)
+        .order_by(Nonconformance.number)
+    ).all()
+    return rows[0][0], [OpenNonconformance(*row[1:]) for row in rows if row[1] is not None]
+
+
+def last_day(session: orm.Session, latest: datetime | None) -> Day | None:
+    """Return what was done on the day of ``latest``; one statement."""
+    return None if latest is None else _day(session, local(latest).date())
 
 
 def _day(session: orm.Session, day: date) -> Day:
