@@ -27,7 +27,9 @@ class Customer(Model):
     __table_args__ = (
         sa.CheckConstraint("length(name) BETWEEN 1 AND 80", name="name_length"),
         sa.CheckConstraint("transit_days >= 0", name="transit_days_not_negative"),
+        sa.CheckConstraint("weight BETWEEN 1 AND 20", name="weight_range"),
     )
+    read_by_planner = True
 
     id: orm.Mapped[PrimaryKey]
     name: orm.Mapped[str] = orm.mapped_column(unique=True)
@@ -35,6 +37,8 @@ class Customer(Model):
     due_means: orm.Mapped[DueMeans] = orm.mapped_column(default=DueMeans.LEAVES)
     transit_days: orm.Mapped[int] = orm.mapped_column(default=0)
     """Calendar days on the road; counts only where dates are dock days."""
+    weight: orm.Mapped[int] = orm.mapped_column(default=1)
+    """What an hour past due counts against the same of others, when a better order of work is looked for."""
     active: orm.Mapped[bool] = orm.mapped_column(default=True)
 
     def leave_day(self, due: date) -> date:

@@ -18,3 +18,19 @@ class NotPinnedError(PlainError):
         super().__init__(
             gettext("Lot %(name)s is not pinned any more: somebody let it go. Put it first again instead.", name=name)
         )
+
+
+class NoProposalError(PlainError):
+    """A proposal can be accepted once, while it stands."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            gettext("This proposal was accepted, dismissed or replaced meanwhile. Look at the page again.")
+        )
+
+
+class NothingChosenError(PlainError):
+    """Parts of a proposal are stations."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Tick at least one station, or accept all."))

@@ -3,10 +3,11 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
-from wtforms.fields import StringField
-from wtforms.validators import AnyOf
+from wtforms import Field
+from wtforms.fields import SelectMultipleField, StringField
+from wtforms.validators import AnyOf, ValidationError
 
 from app.schedule.queries import Asked
 from app.schedule.services import Place
@@ -27,6 +28,27 @@ class PinForm(Form):
     def to_input(self) -> Place:
         """Return the place; call only after ``validate()``."""
         return Place(self.place.data or "")
+
+
+class AcceptForm(Form):
+    """Accept a proposal, which is told by when it was made: all of it, or at the ticked stations."""
+
+    made_at = StringField(lazy_gettext("Proposal"))
+    everything = StringField(lazy_gettext("All"))
+    stations = SelectMultipleField(lazy_gettext("Stations"), coerce=int, validate_choice=False)
+
+    def validate_made_at(self, field: Field) -> None:
+        """Refuse what is no moment."""
+        try:
+            datetime.fromisoformat(field.data or "")
+        except ValueError as error:
+            raise ValidationError(gettext("Use the buttons of the page.")) from error
+
+    def to_input(self) -> tuple[datetime, set[int] | None]:
+        """Return when the proposal was made, and the chosen stations; call only after ``validate()``."""
+        return datetime.fromisoformat(self.made_at.data or ""), None if self.everything.data else set(
+            self.stations.data or ()
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -147,7 +147,7 @@ def test_an_error_is_logged_and_the_next_change_is_planned(engine, session, lot,
     failing = [ValueError("made to fail")]
     computed = queries.compute
 
-    def compute(snapshot):
+    def compute(snapshot, _decoder):
         if failing:
             raise failing.pop()
         return computed(snapshot)

@@ -23,7 +23,7 @@ class QueueRow:
     """An operation that waits for the station, or will come to it; ``start_at`` and ``slack_seconds`` as forecast.
 
     ``planned_at`` is the key of the station where the forecast plans it; ``sent`` says by whom and why it was sent to
-    this very station.
+    this very station; ``ranked``: an accepted plan gives it its place.
     """
 
     operation: LotOperation
@@ -31,6 +31,7 @@ class QueueRow:
     slack_seconds: int | None
     planned_at: int | None = None
     sent: Sending | None = None
+    ranked: bool = False
 
     @property
     def lot(self) -> Lot:
@@ -49,7 +50,7 @@ class QueueRow:
             return gettext("Cannot run: %(reason)s", reason=self.lot.hold_reason)
         if self.is_held:
             return gettext("Cannot run: its %(pieces)s pieces here are held", pieces=self.operation.held)
-        return turn_words(self.lot)
+        return turn_words(self.lot, ranked=self.ranked)
 
 
 def queue_of(session: orm.Session, station: Station, shown: int = SHOWN) -> list[QueueRow]:
@@ -71,7 +72,7 @@ def _queue(session: orm.Session, station: Station, station_ids: Collection[int],
     for each in station_queue(session, *station_ids, limit=most):
         if each.operation.sent_to_station_id in {None, station.id}:
             slack = each.forecast.slack_seconds if each.forecast else None
-            row = QueueRow(each.operation, each.run.start_at, slack, each.run.station_id)
+            row = QueueRow(each.operation, each.run.start_at, slack, each.run.station_id, ranked=each.ranked)
             rows.setdefault(each.operation.id, row)
     for row in _unplanned(session, station, most):
         rows.setdefault(row.operation.id, row)

@@ -3,7 +3,7 @@
 from typing import Any
 
 from wtforms import BooleanField, RadioField
-from wtforms.validators import AnyOf, InputRequired, Length
+from wtforms.validators import AnyOf, InputRequired, Length, Optional
 
 from app.orders.models import DueMeans
 from app.orders.services import NewCustomer
@@ -32,6 +32,7 @@ class CustomerForm(Form):
         validate_choice=False,
     )
     transit_days = WholeNumberField(_l("Days on the road"), [InputRequired(_l("Enter 0 or more days."))], most=90)
+    weight = WholeNumberField(_l("What an hour late counts"), [Optional()], least=1, most=20, default=1)
     active = BooleanField(_l("Active: offered for new orders"), default=True)
 
     def __init__(self, **options: Any) -> None:
@@ -48,5 +49,6 @@ class CustomerForm(Form):
             address=self.address.data or "",
             due_means=DueMeans(self.due_means.data),
             transit_days=self.transit_days.data or 0,
+            weight=self.weight.data or 1,
             active=bool(self.active.data),
         )

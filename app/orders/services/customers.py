@@ -48,6 +48,7 @@ def _columns(new: NewCustomer) -> dict[str, object]:
         "address": new.address,
         "due_means": new.due_means,
         "transit_days": new.transit_days,
+        "weight": new.weight,
         "active": new.active,
     }
 

@@ -22,6 +22,7 @@ class NewCustomer:
     address: str = ""
     due_means: DueMeans = DueMeans.LEAVES
     transit_days: int = 0
+    weight: int = 1
     active: bool = True
 
 

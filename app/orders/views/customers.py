@@ -66,6 +66,7 @@ def edit_customer(customer_id: int) -> Response:
             "address": kept.address,
             "due_means": kept.due_means.value,
             "transit_days": kept.transit_days,
+            "weight": kept.weight,
             "active": kept.active,
         }
     )

@@ -1,5 +1,6 @@
 """The reads of the schedule: the shop as the core takes it, a forecast of it, and what was stored of the last one."""
 
+from app.schedule.queries.better_order import OrderPage, moved_lots, order_page, proposal_values
 from app.schedule.queries.compute import (
     Computed,
     compute,
@@ -10,6 +11,7 @@ from app.schedule.queries.compute import (
     station_rows,
 )
 from app.schedule.queries.hands import JobTimes, job_times
+from app.schedule.queries.hours import moment_of
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
@@ -36,6 +38,7 @@ __all__ = [
     "Computed",
     "JobTimes",
     "LotPlan",
+    "OrderPage",
     "Outcome",
     "Queued",
     "ServiceDue",
@@ -54,7 +57,11 @@ __all__ = [
     "lot_plan",
     "lot_rows",
     "lots_page",
+    "moment_of",
+    "moved_lots",
+    "order_page",
     "promise_for",
+    "proposal_values",
     "read_snapshot",
     "run_values",
     "service_rows",

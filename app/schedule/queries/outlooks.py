@@ -13,7 +13,7 @@ from sqlalchemy.orm.interfaces import LoaderOption
 from app.lots.errors import LotNotFoundError
 from app.lots.models import Lot, LotOperation
 from app.parts.models import Revision
-from app.schedule.models import Forecast, LotForecast, Outlook, PinChange, PlannedRun
+from app.schedule.models import AcceptedPlan, Forecast, LotForecast, OperationRank, Outlook, PinChange, PlannedRun
 from app.shared.database import ChangeNumber
 from app.shared.paging import Page, paged
 
@@ -32,6 +32,8 @@ class Age:
     seconds: int
     number: int
     current: int
+    plan_at: datetime | None = None
+    """When the plan was accepted by which stations go; None where none is in force."""
 
     @property
     def overtaken(self) -> bool:
@@ -59,12 +61,14 @@ def latest(session: orm.Session) -> Forecast | None:
 def age(session: orm.Session, now: datetime) -> Age | None:
     """Return how old the stored forecast is, or None before the first; one statement."""
     current = sa.select(ChangeNumber.number).scalar_subquery()
-    found = session.execute(sa.select(Forecast.computed_at, Forecast.change_number, current)).one_or_none()
+    ranked = sa.exists().select_from(OperationRank).correlate(None)
+    plan = sa.select(sa.func.max(AcceptedPlan.accepted_at)).where(ranked).scalar_subquery()
+    found = session.execute(sa.select(Forecast.computed_at, Forecast.change_number, current, plan)).one_or_none()
     if found is None:
         return None
-    computed_at, number, current_number = found
+    computed_at, number, current_number, plan_at = found
     seconds = max(0, int((now - computed_at).total_seconds()))
-    return Age(computed_at, seconds, number, current_number)
+    return Age(computed_at, seconds, number, current_number, plan_at)
 
 
 def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> dict[int, LotForecast]:

@@ -23,6 +23,7 @@ from app.schedule.queries.conversion import (
 )
 from app.schedule.queries.hours import ShopHours, read_hours
 from app.schedule.queries.jobs import open_jobs, sent_out_at, set_up_for
+from app.schedule.queries.turns import lot_weights, operation_ranks
 from app.shared.database import change_number
 from app.stations.models import Station
 
@@ -80,8 +81,13 @@ def read_snapshot(session: orm.Session, now: datetime) -> Snapshot:
     blanks = {lot.id: _blanks_for(lot, operations, supply) for _, lot, operations in heads}
     missing = missing_components(session, hours, [lot for _, lot, _ in heads])
     presence = _read_presence(session, hours, [each for _, operations in rows for each in operations])
+    ranks, weights = operation_ranks(session), lot_weights(session)
     lots = [
-        replace(head, operations=_operations(lot, operations, blanks[lot.id], missing, presence))
+        replace(
+            head,
+            weight=weights.get(lot.id, 1),
+            operations=_operations(lot, operations, blanks[lot.id], missing, presence, ranks),
+        )
         for head, lot, operations in heads
     ]
     return Snapshot(
@@ -193,6 +199,7 @@ def _operations(
     blanks: Iterable[Delivery],
     missing: Mapping[int, MissingComponent],
     presence: _Presence,
+    ranks: Mapping[int, int],
 ) -> tuple[core.Operation, ...]:
     arrivals = tuple(delivery.arrival for delivery in blanks)
     converted = []
@@ -207,6 +214,7 @@ def _operations(
             held=row.held,
             open_jobs=jobs,
             not_before=missing[row.id].not_before if row.id in missing else None,
+            rank=ranks.get(row.id),
         )
         converted.append(planned)
     return tuple(converted)

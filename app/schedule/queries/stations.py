@@ -11,7 +11,7 @@ from sqlalchemy import orm
 
 from app.lots.models import Lot, LotOperation
 from app.parts.models import Revision
-from app.schedule.models import LotForecast, PlannedRun
+from app.schedule.models import LotForecast, OperationRank, PlannedRun
 from app.schedule.queries.whys import turn_words
 from app.stations import queries as station_queries
 from app.stations.models import Station
@@ -26,6 +26,7 @@ class Queued:
 
     run: PlannedRun
     forecast: LotForecast | None
+    ranked: bool = False
 
     @property
     def operation(self) -> LotOperation:
@@ -45,7 +46,7 @@ class Queued:
     @property
     def why(self) -> str:
         """Say what decides its place among those that wait."""
-        return turn_words(self.lot)
+        return turn_words(self.lot, ranked=self.ranked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +58,15 @@ class StationPlan:
     more: int
 
 
-def _runs() -> sa.Select[PlannedRun, LotForecast]:
-    """Select runs with their lots, parts and what is forecast of the lots, each station's in order."""
+def _runs() -> sa.Select[PlannedRun, LotForecast, bool]:
+    """Select runs with their lots, parts, forecasts and whether a plan ranks them, each station's in order."""
     operation = orm.contains_eager(PlannedRun.operation)
     return (
-        sa.select(PlannedRun, LotForecast)
+        sa.select(PlannedRun, LotForecast, OperationRank.operation_id.is_not(None))
         .join(PlannedRun.operation)
         .join(LotOperation.lot)
         .outerjoin(LotForecast, LotForecast.lot_id == Lot.id)
+        .outerjoin(OperationRank, OperationRank.operation_id == LotOperation.id)
         .where(Lot.closed_at.is_(None), ~LotOperation.skipped)
         .order_by(PlannedRun.start_at, PlannedRun.load, Lot.number)
         .options(
@@ -77,7 +79,7 @@ def _runs() -> sa.Select[PlannedRun, LotForecast]:
 def station_queue(session: orm.Session, *station_ids: int, limit: int = SHOWN_RUNS) -> list[Queued]:
     """Return what one or more stations are to run next, by the forecast, without what is under way; one statement."""
     chosen = _runs().where(PlannedRun.station_id.in_(station_ids), sa.not_(PlannedRun.under_way)).limit(limit)
-    return [Queued(run, forecast) for run, forecast in session.execute(chosen)]
+    return [Queued(*row) for row in session.execute(chosen)]
 
 
 def today(session: orm.Session, station_ids: Collection[int], day: date) -> dict[int, list[Queued]]:
@@ -119,12 +121,12 @@ def station_plan(session: orm.Session, station_id: int) -> StationPlan:
     """
     station = station_queries.get_station(session, station_id)
     rows = session.execute(_runs().where(PlannedRun.station_id == station_id))
-    return StationPlan(station, [Queued(run, forecast) for run, forecast in rows], 0)
+    return StationPlan(station, [Queued(*row) for row in rows], 0)
 
 
-def _by_station(rows: Iterable[tuple[PlannedRun, LotForecast | None]]) -> dict[int, list[Queued]]:
+def _by_station(rows: Iterable[sa.Row[PlannedRun, LotForecast, bool]]) -> dict[int, list[Queued]]:
     found: defaultdict[int, list[Queued]] = defaultdict(list)
-    for run, forecast in rows:
+    for run, forecast, ranked in rows:
         if run.station_id is not None:
-            found[run.station_id].append(Queued(run, forecast))
+            found[run.station_id].append(Queued(run, forecast, ranked))
     return found

@@ -55,10 +55,12 @@ def _too_long(forecast: LotForecast) -> list[str]:
     return [gettext("The work alone takes until %(when)s: longer than the time left", when=moment(bare))]
 
 
-def turn_words(lot: Lot) -> str:
-    """Say what decides when it is a lot's turn."""
+def turn_words(lot: Lot, *, ranked: bool = False) -> str:
+    """Say what decides when it is a lot's turn; ``ranked`` where an accepted plan does."""
     if lot.pin is not None:
         return gettext("Pinned to place %(place)s", place=lot.pin)
+    if ranked:
+        return gettext("By the accepted plan")
     due = gettext("due %(day)s", day=short_day(lot.due_on)) if lot.due_on else gettext("no due date")
     return gettext("Rush, %(due)s", due=due) if lot.rush else due[:1].upper() + due[1:]
 

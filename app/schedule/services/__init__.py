@@ -1,6 +1,30 @@
-"""The verbs of the schedule: storing a forecast, pinning lots."""
+"""The verbs of the schedule: storing a forecast, pinning lots, a better order of work."""
 
+from app.schedule.services.better_order import (
+    Standing,
+    accept_proposal,
+    ask_search,
+    dismiss_proposal,
+    drop_ranks,
+    end_search,
+    note_search,
+    stop_search,
+)
 from app.schedule.services.pins import Place, pin_lot, unpin_lot
 from app.schedule.services.storing import PLANNER, store_forecast
 
-__all__ = ["PLANNER", "Place", "pin_lot", "store_forecast", "unpin_lot"]
+__all__ = [
+    "PLANNER",
+    "Place",
+    "Standing",
+    "accept_proposal",
+    "ask_search",
+    "dismiss_proposal",
+    "drop_ranks",
+    "end_search",
+    "note_search",
+    "pin_lot",
+    "stop_search",
+    "store_forecast",
+    "unpin_lot",
+]

@@ -23,6 +23,7 @@ from app.stations.services import ShopSettings
 USUAL_LIFT_LIMIT = "51 lb"
 """The load constant of the NIOSH lifting equation (DHHS/NIOSH 94-110): a ceiling for an ideal lift."""
 
+PLANNING = ("promise_percent", "search_seconds", "plan_gain_hours")
 _ADDRESS = re.compile(r"https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?")
 
 
@@ -134,6 +135,19 @@ class SettingsForm(BasicsForm):
         least=50,
         most=99,
     )
+    promise_percent = WholeNumberField(
+        _l("How sure a promised date has to be, in percent"),
+        [Optional()],
+        least=50,
+        most=99,
+        default=80,
+    )
+    search_seconds = WholeNumberField(
+        _l("Seconds to look for a better order of work"), [Optional()], least=5, most=3600, default=60
+    )
+    plan_gain_hours = WholeNumberField(
+        _l("Hours late that a better order must save"), [Optional()], most=10_000, default=8
+    )
     address = LineField(
         _l("Address in printed codes"),
         [Optional(), Length(max=200, message=_l("Use 200 characters or fewer."))],
@@ -149,7 +163,7 @@ class SettingsForm(BasicsForm):
             return cls(data=usual)
         lift_limit = f"{typed_weight(shop.lift_limit_grams, shop.units)} {shop.units.weight_unit}"
         other_names = {"country": shop.holiday_country, "state": shop.holiday_state, "lift_limit": lift_limit}
-        same_names = ("name", "time_zone", "shipping_cutoff", "idle_minutes", "sure_percent", "address")
+        same_names = ("name", "time_zone", "shipping_cutoff", "idle_minutes", "sure_percent", "address", *PLANNING)
         kept = {name: getattr(shop, name) for name in same_names}
         return cls(data={**kept, **other_names, "units": shop.units.value})
 
@@ -174,6 +188,9 @@ class SettingsForm(BasicsForm):
             lift_limit_grams=self._lift_limit_grams(self.lift_limit.data or ""),
             idle_minutes=self.idle_minutes.data or 0,
             sure_percent=self.sure_percent.data or 0,
+            promise_percent=self.promise_percent.data or 80,
+            search_seconds=self.search_seconds.data or 60,
+            plan_gain_hours=8 if self.plan_gain_hours.data is None else self.plan_gain_hours.data,
             address=self.address.data or "",
         )
 

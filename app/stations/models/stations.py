@@ -25,6 +25,9 @@ class Shop(Model):
         sa.CheckConstraint("lift_limit_grams > 0", name="lift_limit_positive"),
         sa.CheckConstraint("idle_minutes BETWEEN 1 AND 1440", name="idle_minutes_range"),
         sa.CheckConstraint("sure_percent BETWEEN 50 AND 99", name="sure_percent_range"),
+        sa.CheckConstraint("search_seconds BETWEEN 5 AND 3600", name="search_seconds_range"),
+        sa.CheckConstraint("plan_gain_hours BETWEEN 0 AND 10000", name="plan_gain_hours_range"),
+        sa.CheckConstraint("promise_percent BETWEEN 50 AND 99", name="promise_percent_range"),
     )
     read_by_planner = True
 
@@ -36,6 +39,12 @@ class Shop(Model):
     lift_limit_grams: orm.Mapped[int] = orm.mapped_column(default=23_000)
     idle_minutes: orm.Mapped[int] = orm.mapped_column(default=240)
     sure_percent: orm.Mapped[int] = orm.mapped_column(default=95)
+    search_seconds: orm.Mapped[int] = orm.mapped_column(default=60)
+    """How long a search for a better order of work takes."""
+    plan_gain_hours: orm.Mapped[int] = orm.mapped_column(default=8)
+    """A better order is proposed only where it saves more hours late, each counted by its customer's weight."""
+    promise_percent: orm.Mapped[int] = orm.mapped_column(default=80)
+    """How sure a date has to be that is promised."""
     holiday_country: orm.Mapped[str] = orm.mapped_column(default="US")
     holiday_state: orm.Mapped[str] = orm.mapped_column(default="")
     address: orm.Mapped[str] = orm.mapped_column(default="")

@@ -34,6 +34,9 @@ class ShopSettings:
     lift_limit_grams: int = 23_000
     idle_minutes: int = 240
     sure_percent: int = 95
+    search_seconds: int = 60
+    plan_gain_hours: int = 8
+    promise_percent: int = 80
     address: str = ""
 
 
@@ -103,5 +106,8 @@ def _write(session: orm.Session, settings: ShopSettings) -> Shop:
     shop.lift_limit_grams = settings.lift_limit_grams
     shop.idle_minutes = settings.idle_minutes
     shop.sure_percent = settings.sure_percent
+    shop.search_seconds = settings.search_seconds
+    shop.plan_gain_hours = settings.plan_gain_hours
+    shop.promise_percent = settings.promise_percent
     shop.address = settings.address
     return shop

@@ -1,8 +1,8 @@
-"""Pages of the schedule area."""
+"""What each station and lot is planned to do, pins, and promises."""
 
 from datetime import timedelta
 
-from flask import Blueprint, abort, flash, request, url_for
+from flask import abort, flash, request, url_for
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db, sign_in
@@ -10,10 +10,9 @@ from app.lots.queries import lot_name
 from app.people.models import EVERYONE, OFFICE
 from app.schedule import queries, services
 from app.schedule.forms import PinForm, PromiseQuestion
+from app.schedule.views.blueprint import bp, forecast_age
 from app.shared.web import render, see_other, typed_page
 from app.shared.words import gettext
-
-bp = Blueprint("schedule", __name__)
 
 DAYS_SHOWN = (1, 3, 7, 14)
 
@@ -25,14 +24,14 @@ def schedule() -> Response:
     days = request.args.get("days", 3, type=int)
     days = days if days in DAYS_SHOWN else 3
     plans = queries.station_plans(db.session, current_time() + timedelta(days=days))
-    return render("schedule/stations.html", plans=plans, days=days, choices=DAYS_SHOWN, age=_age())
+    return render("schedule/stations.html", plans=plans, days=days, choices=DAYS_SHOWN, age=forecast_age())
 
 
 @bp.get("/schedule/stations/<int:station_id>")
 @allowed(*EVERYONE)
 def station(station_id: int) -> Response:
     """Show all that one station runs."""
-    return render("schedule/station.html", plan=queries.station_plan(db.session, station_id), age=_age())
+    return render("schedule/station.html", plan=queries.station_plan(db.session, station_id), age=forecast_age())
 
 
 @bp.get("/schedule/lots")
@@ -47,7 +46,7 @@ def lots() -> Response:
         outlooks=outlooks,
         shown=shown,
         choices=queries.Shown,
-        age=_age(),
+        age=forecast_age(),
         why=queries.why,
     )
 
@@ -58,7 +57,12 @@ def lot(lot_id: int) -> Response:
     """Show what is planned for one lot, and where its time goes."""
     plan = queries.lot_plan(db.session, lot_id)
     return render(
-        "schedule/lot.html", plan=plan, age=_age(), why=queries.why, chain=queries.chain_words, turn=queries.turn_words
+        "schedule/lot.html",
+        plan=plan,
+        age=forecast_age(),
+        why=queries.why,
+        chain=queries.chain_words,
+        turn=queries.turn_words,
     )
 
 
@@ -102,7 +106,3 @@ def promise() -> Response:
     question = PromiseQuestion.from_arguments(request.args)
     outcome = queries.promise_for(db.session, question.asked, current_time()) if question.asked else None
     return render("schedule/_promise.html", target=question.target, problem=question.problem, outcome=outcome)
-
-
-def _age() -> queries.Age | None:
-    return queries.age(db.session, current_time())

@@ -1,20 +1,23 @@
-"""The planner: one process for each database that keeps the stored forecast up to date.
-
-``serve`` starts it with ``start``. It is a process of its own, so that computing never slows a page down.
-"""
+"""The planner's process: the loop that computes a forecast when it is time and tends the search beside it."""
 
 import logging
+import threading
 import time
 from datetime import datetime, timedelta
 from multiprocessing.connection import Connection
+from pathlib import Path
 from typing import Final
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.config import Config
+from app.core.planning import compiled
+from app.core.planning.decoding import PLAIN, Engine
+from app.core.planning.warming import warm_up
 from app.lots.services import count_hours
 from app.schedule import queries, services
+from app.schedule.planner.searching import Searching
 from app.shared import companion
 from app.shared.clock import Clock, utc_now
 from app.shared.database import change_number, make_engine, one_state
@@ -28,14 +31,16 @@ log = logging.getLogger(__name__)
 
 
 class Planner:
-    """What one planner does each time it wakes; ``clock`` is the present."""
+    """What one planner does each time it wakes; ``clock`` is the present, ``decoder`` the form of the kernels."""
 
-    def __init__(self, engine: sa.Engine, *, holder: str, clock: Clock = utc_now) -> None:
+    def __init__(self, engine: sa.Engine, *, holder: str, clock: Clock = utc_now, decoder: Engine = PLAIN) -> None:
         self._engine = engine
         self._holder = holder
         self._clock = clock
         self._lease = HeldLease(engine, services.PLANNER, holder)
         self._computed: tuple[int, datetime] | None = None
+        self.decoder = decoder
+        self.searching = Searching(engine, holder)
 
     def wake(self) -> bool:
         """Compute and store a forecast where it is time for one and the lease is held; say whether one was stored.
@@ -43,7 +48,10 @@ class Planner:
         After an error the next try waits for a change or for the minute to pass.
         """
         now = self._clock()
-        if not self._lease.hold(now) or not self._is_due(now):
+        if not self._lease.hold(now):
+            return False
+        self.searching.tend(now, self.decoder)
+        if not self._is_due(now):
             return False
         began = time.perf_counter()
         with orm.Session(self._engine) as session:
@@ -52,7 +60,7 @@ class Planner:
             if station_queries.find_shop(session) is None:
                 return False
             snapshot = queries.read_snapshot(session, now)
-        computed = queries.compute(snapshot)
+        computed = queries.compute(snapshot, self.decoder)
         took_ms = round((time.perf_counter() - began) * 1000)
         with orm.Session(self._engine) as session:
             return services.store_forecast(session, computed, holder=self._holder, took_ms=took_ms)
@@ -78,6 +86,7 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     companion.prepare("planner")
     engine = make_engine(config.database_url)
     planner = Planner(engine, holder=holder)
+    threading.Thread(target=_compile_for, args=(planner, config.data_folder / "compiled"), daemon=True).start()
     while not companion.parent_is_gone(parent):
         wake_safely(planner)
     try:
@@ -85,6 +94,17 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     except sa.exc.SQLAlchemyError:
         log.warning("The planner's lease could not be given up; it runs out by itself.")
     engine.dispose()
+
+
+def _compile_for(planner: Planner, folder: Path) -> None:
+    """Have a planner go on with compiled kernels once there are any; until then it plans with the plain ones."""
+    try:
+        fast = compiled.engine(folder)
+        if fast is not None:
+            warm_up(fast)
+            planner.decoder = fast
+    except Exception:
+        log.exception("The kernels could not be compiled; the planner goes on with the plain ones.")
 
 
 def wake_safely(planner: Planner) -> None:

@@ -1,0 +1,18 @@
+"""Getting compiled kernels ready: the compiler works when one is first called, a minute where nothing was kept."""
+
+from datetime import time
+
+from app.core.calendar_hours import OpenHours, Shift
+from app.core.calendars import WorkCalendar
+from app.core.planning.decoding import Engine, decode
+from app.core.planning.search import Effort, improve
+from app.core.shop import Lot, Operation, Shop, SinglePiece, Station
+
+
+def warm_up(engine: Engine) -> None:
+    """Call every kernel once, on a shop of two lots whose plan is a list."""
+    always = WorkCalendar(OpenHours("UTC", tuple(Shift(day, time(), time()) for day in range(7))))
+    lots = tuple(Lot(str(n), str(n), (Operation("10", "a", SinglePiece(1000), waiting=1),)) for n in range(2))
+    shop = Shop(0, (Station("a", "a", always),), lots, always)
+    decode(shop, engine)
+    improve(shop, Effort(moves=1), engine)

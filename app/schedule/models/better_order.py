@@ -1,0 +1,94 @@
+"""The search for a better order of work: how far it is, what it proposes, and the ranks that were accepted."""
+
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.people.models import Person
+from app.shared.database import Model, PrimaryKey
+
+
+class Stage(StrEnum):
+    """How far a search is."""
+
+    ASKED = "asked"
+    RUNNING = "running"
+    ENDED = "ended"
+    FAILED = "failed"
+
+
+class OrderSearch(Model):
+    """One row: the search that runs, or the last one."""
+
+    __tablename__ = "order_search"
+    __table_args__ = (
+        sa.CheckConstraint("id = 1", name="one_row"),
+        sa.CheckConstraint("share BETWEEN 0 AND 100", name="share_range"),
+    )
+
+    id: orm.Mapped[PrimaryKey]
+    stage: orm.Mapped[Stage]
+    asked_at: orm.Mapped[datetime]
+    asked_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    begun_at: orm.Mapped[datetime | None]
+    ended_at: orm.Mapped[datetime | None]
+    share: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Percent of its time that is spent."""
+    stop_asked: orm.Mapped[bool] = orm.mapped_column(default=False)
+    late_seconds_before: orm.Mapped[int | None] = orm.mapped_column(sa.BigInteger)
+    """Seconds past due of all lots by the order as it was, each by its customer's weight."""
+    late_seconds_best: orm.Mapped[int | None] = orm.mapped_column(sa.BigInteger)
+    """The same of the best order so far."""
+    late_lots_before: orm.Mapped[int | None]
+    late_lots_best: orm.Mapped[int | None]
+    asked_by: orm.Mapped[Person | None] = orm.relationship()
+
+
+class Proposal(Model):
+    """One row: the order that the last search proposes, until it is accepted, dismissed or replaced."""
+
+    __tablename__ = "proposal"
+    __table_args__ = (sa.CheckConstraint("id = 1", name="one_row"),)
+
+    id: orm.Mapped[PrimaryKey]
+    made_at: orm.Mapped[datetime]
+    change_number: orm.Mapped[int] = orm.mapped_column(sa.BigInteger)
+    """The state of the shop that it was made for."""
+    late_seconds_before: orm.Mapped[int] = orm.mapped_column(sa.BigInteger)
+    late_seconds_after: orm.Mapped[int] = orm.mapped_column(sa.BigInteger)
+    late_lots_before: orm.Mapped[int]
+    late_lots_after: orm.Mapped[int]
+    lots: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
+    """The lots whose finish changes: ``lot_id``, ``name``, ``before``, ``after`` (seconds since 1970), ``gain_s``."""
+    stations: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
+    """What changes at each: ``station_id``, ``name``, and the lots in their order ``before`` and ``after``."""
+    ranks: orm.Mapped[list[list[int]]] = orm.mapped_column(sa.JSON)
+    """(operation, rank, station) of each operation that is ranked."""
+
+
+class AcceptedPlan(Model):
+    """A person accepted a proposal, or parts of it; never changed."""
+
+    __tablename__ = "accepted_plan"
+
+    id: orm.Mapped[PrimaryKey]
+    accepted_at: orm.Mapped[datetime]
+    accepted_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    stations: orm.Mapped[list[str]] = orm.mapped_column(sa.JSON)
+    """The names of the stations whose order was accepted; empty: the ranks were dropped and due dates decide again."""
+    accepted_by: orm.Mapped[Person | None] = orm.relationship()
+
+
+class OperationRank(Model):
+    """The place of an operation in the accepted plan: a free station takes the lowest first."""
+
+    __tablename__ = "operation_rank"
+    read_by_planner = True
+
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), primary_key=True)
+    rank: orm.Mapped[int]
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    """Where the plan has it done."""

@@ -1,0 +1,94 @@
+"""The search for a better order of work: how far it is, what it proposes, and which order is in force."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.core.planning.ranked import Ranks, late_lots, lot_moves, weighted_lateness
+from app.core.planning.results import Forecast
+from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal
+from app.schedule.queries.snapshot import Snapshot
+
+SHOWN_RUNS: Final = 8
+"""So many of the next runs of a station are shown before and after."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPage:
+    """The last search, what is proposed, and the last decision about the order; ``ranked`` operations follow a plan."""
+
+    search: OrderSearch | None
+    proposal: Proposal | None
+    accepted: AcceptedPlan | None
+    ranked: int
+
+
+def order_page(session: orm.Session) -> OrderPage:
+    """Return what the page about the order of work shows; four statements."""
+    last = sa.select(AcceptedPlan).order_by(AcceptedPlan.id.desc()).limit(1)
+    return OrderPage(
+        search=session.scalars(sa.select(OrderSearch).options(orm.joinedload(OrderSearch.asked_by))).one_or_none(),
+        proposal=session.scalars(sa.select(Proposal)).one_or_none(),
+        accepted=session.scalars(last.options(orm.joinedload(AcceptedPlan.accepted_by))).one_or_none(),
+        ranked=session.scalar(sa.select(sa.func.count(OperationRank.operation_id))) or 0,
+    )
+
+
+def proposal_values(snapshot: Snapshot, before: Forecast, after: Forecast, ranks: Ranks) -> dict[str, Any]:
+    """Return the columns of the proposal to go from one forecast to another by ranks."""
+    shop = snapshot.shop
+    return {
+        "change_number": snapshot.change_number,
+        "late_seconds_before": weighted_lateness(shop, before),
+        "late_seconds_after": weighted_lateness(shop, after),
+        "late_lots_before": late_lots(shop, before),
+        "late_lots_after": late_lots(shop, after),
+        "lots": moved_lots(snapshot, before, after),
+        "stations": list(_changed_stations(snapshot, before, after)),
+        "ranks": _operation_ranks(snapshot, after, ranks),
+    }
+
+
+def moved_lots(snapshot: Snapshot, before: Forecast, after: Forecast) -> list[dict[str, Any]]:
+    """Return the lots whose finish differs between two forecasts, those that gain most first."""
+    return [
+        {
+            "lot_id": snapshot.lots[move.lot].row.id,
+            "name": move.lot,
+            "before": move.before,
+            "after": move.after,
+            "gain_s": move.gain_s,
+        }
+        for move in lot_moves(snapshot.shop, before, after)
+        if move.lot in snapshot.lots
+    ]
+
+
+def _changed_stations(snapshot: Snapshot, before: Forecast, after: Forecast) -> Sequence[dict[str, Any]]:
+    """Return the stations whose next runs differ."""
+    changed = []
+    for key, station_id in snapshot.station_ids.items():
+        old, new = _next_runs(before, key), _next_runs(after, key)
+        if old != new:
+            changed.append({"station_id": station_id, "name": key, "before": old, "after": new})
+    return changed
+
+
+def _next_runs(forecast: Forecast, station: str) -> list[str]:
+    runs = [run for run in forecast.stations.get(station, ()) if not run.under_way]
+    return [f"{run.lot}/{run.operation}" for run in runs[:SHOWN_RUNS]]
+
+
+def _operation_ranks(snapshot: Snapshot, after: Forecast, ranks: Ranks) -> list[list[int]]:
+    """Return (operation, rank, station) of what is ranked; the station is where its first run is planned."""
+    found = []
+    lots = {lot.key: lot for lot in snapshot.shop.lots}
+    for (lot_key, index), rank in sorted(ranks.items(), key=lambda pair: pair[1]):
+        stations = after.lots[lot_key].operations[index].stations
+        if stations:
+            operation = snapshot.lots[lot_key].operation(lots[lot_key].operations[index].key)
+            found.append([operation.id, rank, snapshot.station_ids[stations[0]]])
+    return found

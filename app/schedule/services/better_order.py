@@ -1,0 +1,138 @@
+"""Looking for a better order of work: asked for by a person, done by the planner, put in force by a person."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.schedule.errors import NoProposalError, NothingChosenError
+from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal, Stage
+from app.schedule.services.storing import ONLY_ROW, PLANNER
+from app.shared.database import lock_row, transaction
+from app.shared.lease import still_holds
+from app.stations.models import Station
+
+UNDER_WAY = {Stage.ASKED, Stage.RUNNING}
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How far a search is: percent of its time, and what the order as it was and the best so far come to."""
+
+    share: int
+    late_seconds_before: int | None = None
+    late_seconds_best: int | None = None
+    late_lots_before: int | None = None
+    late_lots_best: int | None = None
+
+
+def ask_search(session: orm.Session, by: int | None, now: datetime) -> OrderSearch:
+    """Have the planner look for a better order; where it does already, it goes on."""
+    with transaction(session):
+        search = lock_row(session, OrderSearch, ONLY_ROW)
+        if search is None:
+            search = OrderSearch(id=ONLY_ROW)
+            session.add(search)
+        elif search.stage in UNDER_WAY:
+            return search
+        search.stage, search.asked_at, search.asked_by_id = Stage.ASKED, now, by
+        search.begun_at = search.ended_at = None
+        search.stop_asked = False
+        _write(search, Standing(0))
+    return search
+
+
+def stop_search(session: orm.Session) -> None:
+    """Have the search end with the best it has found; nothing happens where none runs."""
+    with transaction(session):
+        search = lock_row(session, OrderSearch, ONLY_ROW)
+        if search is not None and search.stage in UNDER_WAY:
+            search.stop_asked = True
+
+
+def note_search(session: orm.Session, holder: str, standing: Standing, now: datetime) -> bool:
+    """Note how far the search is, for the planner that holds the lease; say whether it is to stop."""
+    with transaction(session):
+        search = lock_row(session, OrderSearch, ONLY_ROW)
+        if search is None or not still_holds(session, PLANNER, holder):
+            return True
+        if search.stage is Stage.ASKED:
+            search.stage, search.begun_at = Stage.RUNNING, now
+        _write(search, standing)
+        return search.stop_asked
+
+
+def end_search(
+    session: orm.Session, holder: str, standing: Standing | None, proposal: dict[str, Any] | None, now: datetime
+) -> None:
+    """Note that the search has ended, with what it proposes if anything; with no standing it has failed.
+
+    An older proposal is replaced, and gone where there is no new one: it was made for a shop that is no more.
+    """
+    with transaction(session):
+        search = lock_row(session, OrderSearch, ONLY_ROW)
+        if search is None or not still_holds(session, PLANNER, holder):
+            return
+        search.ended_at, search.stage = now, Stage.FAILED if standing is None else Stage.ENDED
+        if standing is not None:
+            _write(search, standing)
+            session.execute(sa.delete(Proposal))
+        if proposal is not None:
+            session.add(Proposal(id=ONLY_ROW, made_at=now, **proposal))
+
+
+def accept_proposal(
+    session: orm.Session, made_at: datetime, station_ids: Collection[int] | None, by: int | None, now: datetime
+) -> AcceptedPlan:
+    """Put a proposal in force at some stations, or at all; it is the one made at ``made_at``.
+
+    Raises:
+        NoProposalError: it was accepted, dismissed or replaced meanwhile.
+        NothingChosenError: no station was chosen.
+    """
+    with transaction(session):
+        proposal = lock_row(session, Proposal, ONLY_ROW)
+        if proposal is None or proposal.made_at != made_at:
+            raise NoProposalError
+        chosen = {row[2] for row in proposal.ranks} if station_ids is None else set(station_ids)
+        ranks = [row for row in proposal.ranks if row[2] in chosen]
+        if not ranks:
+            raise NothingChosenError
+        replaced = sa.delete(OperationRank)
+        if station_ids is not None:
+            operations = [row[0] for row in ranks]
+            replaced = replaced.where(
+                sa.or_(OperationRank.station_id.in_(chosen), OperationRank.operation_id.in_(operations))
+            )
+        session.execute(replaced)
+        session.add_all(OperationRank(operation_id=row[0], rank=row[1], station_id=row[2]) for row in ranks)
+        names = session.scalars(sa.select(Station.name).where(Station.id.in_(chosen)).order_by(Station.name))
+        accepted = AcceptedPlan(accepted_at=now, accepted_by_id=by, stations=list(names))
+        session.add(accepted)
+        session.delete(proposal)
+    return accepted
+
+
+def dismiss_proposal(session: orm.Session) -> None:
+    """Leave the order of work as it is; nothing happens where nothing is proposed."""
+    with transaction(session):
+        session.execute(sa.delete(Proposal))
+
+
+def drop_ranks(session: orm.Session, by: int | None, now: datetime) -> None:
+    """Let pins, rush and due dates decide again who goes first; nothing happens where they do."""
+    with transaction(session):
+        ranked = session.scalars(sa.select(OperationRank)).all()
+        for row in ranked:
+            session.delete(row)
+        if ranked:
+            session.add(AcceptedPlan(accepted_at=now, accepted_by_id=by, stations=[]))
+
+
+def _write(search: OrderSearch, standing: Standing) -> None:
+    search.share = standing.share
+    search.late_seconds_before, search.late_seconds_best = standing.late_seconds_before, standing.late_seconds_best
+    search.late_lots_before, search.late_lots_best = standing.late_lots_before, standing.late_lots_best

@@ -1,0 +1,6 @@
+"""Pages of the schedule area."""
+
+from app.schedule.views import order, plans
+from app.schedule.views.blueprint import bp
+
+__all__ = ["bp", "order", "plans"]

@@ -1,0 +1,77 @@
+"""The order of work: looking for a better one, and putting it in force."""
+
+from typing import Any
+
+from flask import abort, flash, url_for
+from werkzeug.wrappers import Response
+
+from app.extensions import allowed, current_time, db, sign_in
+from app.people.models import OFFICE
+from app.schedule import queries, services
+from app.schedule.errors import NoProposalError, NothingChosenError
+from app.schedule.forms import AcceptForm
+from app.schedule.views.blueprint import bp, forecast_age
+from app.shared.web import render, see_other
+from app.shared.words import gettext
+
+
+@bp.get("/schedule/order")
+@allowed(*OFFICE)
+def order() -> Response:
+    """Show which order is in force, how far the search for a better one is, and what it proposes."""
+    return render("schedule/order.html", fragment="schedule/_order.html", **_shown())
+
+
+@bp.post("/schedule/order/search")
+@allowed(*OFFICE)
+def ask_search() -> Response:
+    """Have the planner look for a better order."""
+    services.ask_search(db.session, sign_in.person.id, current_time())
+    return see_other(url_for("schedule.order"))
+
+
+@bp.post("/schedule/order/search/stop")
+@allowed(*OFFICE)
+def stop_search() -> Response:
+    """Have the search end with the best it has found."""
+    services.stop_search(db.session)
+    return see_other(url_for("schedule.order"))
+
+
+@bp.post("/schedule/order/accept")
+@allowed(*OFFICE)
+def accept_proposal() -> Response:
+    """Put the proposal in force, at all stations or at those that are ticked."""
+    form = AcceptForm()
+    if not form.validate():
+        abort(400, gettext("Use the buttons of the page."))
+    made_at, stations = form.to_input()
+    try:
+        services.accept_proposal(db.session, made_at, stations, sign_in.person.id, current_time())
+    except (NoProposalError, NothingChosenError) as error:
+        return render(
+            "schedule/order.html", fragment="schedule/_order.html", refusal=str(error), status=422, **_shown()
+        )
+    flash(gettext("The plan is in force. The forecast follows in a moment."), "note")
+    return see_other(url_for("schedule.order"))
+
+
+@bp.post("/schedule/order/dismiss")
+@allowed(*OFFICE)
+def dismiss_proposal() -> Response:
+    """Leave the order as it is."""
+    services.dismiss_proposal(db.session)
+    return see_other(url_for("schedule.order"))
+
+
+@bp.post("/schedule/order/drop")
+@allowed(*OFFICE)
+def drop_ranks() -> Response:
+    """Let pins, rush and due dates decide again."""
+    services.drop_ranks(db.session, sign_in.person.id, current_time())
+    flash(gettext("Rush and due dates decide again. The forecast follows in a moment."), "note")
+    return see_other(url_for("schedule.order"))
+
+
+def _shown() -> dict[str, Any]:
+    return {"shown": queries.order_page(db.session), "age": forecast_age(), "moment_of": queries.moment_of}

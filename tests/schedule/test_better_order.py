@@ -1,0 +1,165 @@
+"""A better order: looked for by the planner, proposed where it is worth it, in force once somebody accepts it.
+
+Three lots wait at one station, each of ten pieces: by due date the long one goes first and makes all late.
+"""
+
+from datetime import date
+
+import pytest
+import sqlalchemy as sa
+
+from app.schedule import queries, services
+from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal, Stage
+from app.schedule.planner import Planner
+from app.shared.lease import hold_lease
+from tests.factories.lots import make_lot, make_ordered_lot
+from tests.factories.schedule import forecast_of, plan_now, routing_of, single
+
+
+@pytest.fixture
+def lots(session):
+    """A lot of 60 hours due tomorrow, and two of 2 hours due the day after."""
+    days = (date(2026, 1, 8), date(2026, 1, 9), date(2026, 1, 9))
+    first = routing_of(single(360))
+    found = [make_lot(session, pieces=10, routing=first, due_on=days[0])]
+    for day in days[1:]:
+        routing = routing_of(single(12))
+        routing.operations[0].work_center = first.operations[0].work_center
+        session.commit()
+        found.append(make_lot(session, pieces=10, routing=routing, due_on=day))
+    return found
+
+
+def planner_of(session, now, name="test"):
+    planner = Planner(session.get_bind(), holder=name, clock=lambda: now)
+    planner.searching = type(planner.searching)(session.get_bind(), name, moves=30)
+    return planner
+
+
+def search_to_its_end(session, now):
+    services.ask_search(session, None, now)
+    planner = planner_of(session, now)
+    planner.wake()
+    planner.searching.wait()
+    planner.wake()
+    planner.leave()
+    session.rollback()
+    return session.scalars(sa.select(OrderSearch)).one()
+
+
+def proposal(session):
+    session.rollback()
+    return session.scalars(sa.select(Proposal)).one_or_none()
+
+
+def test_a_search_ends_as_a_proposal_that_says_who_gains_and_who_loses_and_changes_nothing(session, lots, now):
+    plan_now(session, now)
+    before = [forecast_of(session, lot).finish_at for lot in lots]
+    search = search_to_its_end(session, now)
+    assert (search.stage, search.share, search.late_lots_before, search.late_lots_best) == (Stage.ENDED, 100, 3, 1)
+    found = proposal(session)
+    gains = {each["lot_id"]: each["gain_s"] for each in found.lots}
+    assert gains[lots[0].id] < 0 < gains[lots[1].id]
+    assert found.late_seconds_before - found.late_seconds_after == sum(gains.values())
+    (station,) = found.stations
+    assert station["before"] != station["after"]
+    assert session.scalars(sa.select(OperationRank)).all() == []
+    plan_now(session, now)
+    assert [forecast_of(session, lot).finish_at for lot in lots] == before
+
+
+def test_accepted_it_decides_who_goes_first_and_the_pages_say_so(as_owner, session, lots, now):
+    search_to_its_end(session, now)
+    page = as_owner.get("/schedule/order").text
+    assert "Accept all" in page
+    made_at = proposal(session).made_at.isoformat()
+    answer = as_owner.post("/schedule/order/accept", data={"made_at": made_at, "everything": "1"})
+    assert answer.location == "/schedule/order"
+    plan_now(session, now)
+    station = lots[0].operations[0].work_center.stations[0]
+    queue = queries.station_queue(session, station.id)
+    assert queue[-1].lot.id == lots[0].id
+    assert {queued.why for queued in queue} == {"By the accepted plan"}
+    assert queries.late_and_tight(session)[0][0].lot_id == lots[0].id
+    assert "3 operations have their place by it" in as_owner.get("/schedule/order").text
+    assert "Stations go by the plan accepted" in as_owner.get("/schedule").text
+    refused = as_owner.post("/schedule/order/accept", data={"made_at": made_at, "everything": "1"})
+    assert (refused.status_code, "accepted, dismissed or replaced" in refused.text) == (422, True)
+    as_owner.post("/schedule/order/drop")
+    session.rollback()
+    assert session.scalars(sa.select(OperationRank)).all() == []
+    assert [each.stations for each in session.scalars(sa.select(AcceptedPlan).order_by(AcceptedPlan.id))] == [
+        [station.name],
+        [],
+    ]
+
+
+def test_parts_are_stations_and_at_least_one_must_be_ticked(as_owner, session, lots, now):
+    search_to_its_end(session, now)
+    made_at = proposal(session).made_at.isoformat()
+    refused = as_owner.post("/schedule/order/accept", data={"made_at": made_at})
+    assert (refused.status_code, "Tick at least one station" in refused.text) == (422, True)
+    station = lots[0].operations[0].work_center.stations[0]
+    as_owner.post("/schedule/order/accept", data={"made_at": made_at, "stations": [station.id]})
+    session.rollback()
+    assert {row.station_id for row in session.scalars(sa.select(OperationRank))} == {station.id}
+    assert proposal(session) is None
+
+
+def test_pins_are_respected(session, lots, now):
+    services.pin_lot(session, lots[0].id, None, now)
+    search = search_to_its_end(session, now)
+    assert search.late_lots_best == 3
+    assert proposal(session) is None
+
+
+def test_what_gains_no_more_than_the_setting_asks_for_is_not_proposed(as_owner, session, shop, lots, now):
+    shop.plan_gain_hours = 1000
+    session.commit()
+    search = search_to_its_end(session, now)
+    assert search.late_seconds_best < search.late_seconds_before
+    assert proposal(session) is None
+    assert "It is not proposed" in as_owner.get("/schedule/order").text
+
+
+def test_a_customer_s_weight_counts(session, now):
+    lots = [make_ordered_lot(session, due=date(2026, 1, 6), order__customer__weight=weight) for weight in (1, 5)]
+    shop = queries.read_snapshot(session, now).shop
+    assert sorted(lot.weight for lot in shop.lots) == [1, 5]
+    assert len(lots) == 2
+
+
+def test_stopped_it_keeps_the_best_and_the_page_shows_it_while_it_runs(as_owner, session, lots, now):
+    as_owner.post("/schedule/order/search")
+    assert "The planner begins to search in a moment" in as_owner.get("/schedule/order").text
+    planner = planner_of(session, now)
+    planner.wake()
+    assert "Searching" in as_owner.get("/schedule/order").text
+    as_owner.post("/schedule/order/search/stop")
+    planner.wake()
+    planner.searching.wait()
+    planner.wake()
+    session.rollback()
+    assert session.scalars(sa.select(OrderSearch)).one().stage is Stage.ENDED
+
+
+def test_where_the_planner_dies_in_the_middle_its_successor_begins_again(session, lots, now, clock):
+    services.ask_search(session, None, now)
+    dead = planner_of(session, now, "dead")
+    dead.wake()
+    clock.forward(minutes=1)
+    heir = planner_of(session, clock.now, "heir")
+    for _ in range(2):
+        heir.wake()
+        heir.searching.wait()
+    session.rollback()
+    assert session.scalars(sa.select(OrderSearch)).one().stage is Stage.ENDED
+    assert proposal(session) is not None
+    dead.searching.wait()
+    dead.wake()  # it notices that it has lost the lease, and writes nothing
+    assert hold_lease(session, "planner", "heir", clock.now)
+
+
+@pytest.mark.parametrize("path", ["search", "search/stop", "accept", "dismiss", "drop"])
+def test_operators_cannot_change_the_order(as_operator, path):
+    assert as_operator.post(f"/schedule/order/{path}").status_code == 403
