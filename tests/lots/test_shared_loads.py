@@ -121,6 +121,14 @@ def test_a_lot_larger_than_a_load_runs_as_several(session, pallets):
     assert seen == [(1, 3, 8), (2, 3, 8), (3, 3, 4)]
 
 
+def test_a_load_begins_anew_after_pieces_that_left_before_it_was_full(session, pallets):
+    first = pallets[0].operations[0]
+    begin(session, at_station(pallets), [first.id])
+    sign_off(session, at_station(pallets), [SignOff(first.id, 5)])
+    found = load_count(first)
+    assert (found.number, found.of, found.pieces) == (2, 3, 8)
+
+
 def test_one_that_fits_a_load_is_not_counted(session, pallets):
     begin(session, at_station(pallets), [firsts(pallets)[1]])
     assert load_count(make_lot(session, pieces=4).operations[0]) is None

@@ -73,7 +73,7 @@ class OpenWork:
     @property
     def load(self) -> LoadCount | None:
         """Return which load of a lot runs that is larger than one and runs alone; None for all else."""
-        return load_count(self.first.operation) if len(self.jobs) == 1 else None
+        return load_count(self.first.operation, self.first.job.pieces) if len(self.jobs) == 1 else None
 
     def proposed(self, job: OpenJob) -> int:
         """Return the pieces that its 'done' form fills in: all, or one of several pallet loads."""

@@ -28,17 +28,21 @@ def one_load(operation: LotOperation) -> int:
     return operation.load_pieces
 
 
-def load_count(operation: LotOperation) -> LoadCount | None:
-    """Return which load of a lot that is larger than one runs now; None where it takes no loads or fits one."""
+def load_count(operation: LotOperation, here: int | None = None) -> LoadCount | None:
+    """Return which load of a lot that is larger than one runs now; None where it takes no loads or fits one.
+
+    What was signed off has left the machine, so that the next load is a full one; counted pieces are still in theirs.
+    ``here``: the pieces of it that are in work at the station; all that are in work where it is left out.
+    """
     if operation.taking not in SHARED:
         return None
     most = one_load(operation)
-    done = operation.passed + operation.scrapped + operation.counted
-    left = operation.waiting + operation.in_work
-    number = done // most + 1
-    of = max(number, -(-(done + left) // most))
-    pieces = min(most - done % most, left)
-    return LoadCount(number, of, pieces) if of > 1 else None
+    done = -(-(operation.passed + operation.scrapped) // most)
+    counted, in_this = divmod(operation.counted, most)
+    number = done + counted + 1
+    of = number - 1 + -(-(in_this + operation.waiting + operation.in_work) // most)
+    pieces = min(most - in_this, operation.in_work if here is None else here)
+    return LoadCount(number, max(number, of), pieces) if of > 1 else None
 
 
 def share_of(operation: LotOperation, pieces: int) -> Fraction:
