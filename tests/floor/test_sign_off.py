@@ -1,5 +1,6 @@
 """The 'done' form: what came out of an operation."""
 
+import re
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -88,6 +89,48 @@ def test_rework_goes_back_to_an_earlier_operation(session, lot, second):
     tablet.done(operation, rework=5, rework_to=lot.operations[0].id, rework_reason="Chatter or bad finish")
     assert whereabouts(lot) == {"10 waiting": 5, "30 waiting": 45}
     assert "45 good, 5 to rework" in words(tablet.get().text)
+
+
+def test_scrap_and_rework_of_one_load_are_for_several_reasons(session, lot, second):
+    tablet, operation = second
+    first = lot.operations[0].id
+    more = {
+        "more_scrap-0-pieces": 2,
+        "more_scrap-0-words": "burr",
+        "more_scrap-0-operation": operation.id,
+        "more_scrap-1-pieces": 1,
+        "more_scrap-1-reason": "Tool broke",
+        "more_scrap-1-operation": operation.id,
+        "more_rework-0-pieces": 3,
+        "more_rework-0-words": "polish",
+        "more_rework-0-operation": first,
+    }
+    tablet.done(
+        operation,
+        scrap=4,
+        scrap_reason="Wrong size",
+        cause=first,
+        rework=5,
+        rework_to=first,
+        rework_words="deburr",
+        **more,
+    )
+    assert whereabouts(lot) == {"10 waiting": 8, "20 scrapped": 7, "30 waiting": 35}
+    assert "35 good, 7 scrap, 8 to rework" in words(tablet.get().text)
+    scrapped = sa.select(Entry.quantity, Entry.reason, Entry.cause_operation_id).where(Entry.to_place == Place.SCRAPPED)
+    assert session.execute(scrapped.order_by(Entry.id)).all() == [
+        (4, "Wrong size", first),
+        (2, "burr", operation.id),
+        (1, "Tool broke", operation.id),
+    ]
+
+
+def test_each_further_reason_is_asked_for_and_nothing_typed_is_lost(second):
+    tablet, operation = second
+    page = tablet.done(operation, **{"more_scrap-0-pieces": 2, "more_scrap-0-operation": operation.id}).text
+    assert "Say why: choose or write a reason." in page
+    assert re.search(r'more_scrap-0-pieces"[^>]*value="2"', page)
+    assert "<details open>" in page
 
 
 def test_the_first_operation_offers_no_rework(tablet, begun):

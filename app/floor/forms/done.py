@@ -1,9 +1,10 @@
 """The 'done' form of one lot: what came out of its operation."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
-from wtforms.fields import SelectField
+import wtforms
+from wtforms.fields import FieldList, FormField, SelectField
 from wtforms.validators import InputRequired, Optional, ValidationError
 
 from app.floor.forms.reasons import ReasonKeys, chosen_reason, own_words
@@ -13,6 +14,29 @@ from app.shared.fields import WholeNumberField
 from app.shared.web import Form
 from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _
+
+MORE_REASONS = 2
+
+
+class MoreFields(wtforms.Form):
+    """Further pieces that are not good, for a reason or from an operation of their own."""
+
+    pieces = WholeNumberField(_("Pieces"), [Optional()])
+    reason = ReasonKeys()
+    words = own_words()
+    operation = SelectField(_("Operation"), coerce=int, validate_choice=False)
+
+    def validate_words(self, _field: Any) -> None:
+        """Ask for a reason, and for a place to go back to, where there are pieces."""
+        if self.pieces.data and not self.operation.data:
+            raise ValidationError(gettext("There is no earlier operation to send them back to."))
+        if self.pieces.data and not self.why:
+            raise ValidationError(gettext("Say why: choose or write a reason."))
+
+    @property
+    def why(self) -> str:
+        """Return the reason as given."""
+        return chosen_reason(self.reason, self.words)
 
 
 class ResultForm(Form):
@@ -24,15 +48,18 @@ class ResultForm(Form):
     scrap_reason = ReasonKeys()
     scrap_words = own_words()
     cause = SelectField(_("Caused by operation"), coerce=int, validate_choice=False)
+    more_scrap = FieldList(FormField(MoreFields), min_entries=MORE_REASONS, max_entries=MORE_REASONS)
     rework = WholeNumberField(_("Back to rework"), [Optional()])
     rework_to = SelectField(_("Back to operation"), coerce=int, validate_choice=False)
     rework_reason = ReasonKeys()
     rework_words = own_words()
+    more_rework = FieldList(FormField(MoreFields), min_entries=MORE_REASONS, max_entries=MORE_REASONS)
 
     @classmethod
     def of(cls, operation_id: int, pieces: int = 0, **options: Any) -> "ResultForm":
         """Return the form of an operation with so many pieces in it, or what was sent of it."""
-        data = {"good": pieces, "offered": pieces, "cause": operation_id}
+        more = [{"operation": operation_id}] * MORE_REASONS
+        data = {"good": pieces, "offered": pieces, "cause": operation_id, "more_scrap": more}
         return cls(data=data, prefix=f"lot{operation_id}-", **options)
 
     def offer(self, operation: LotOperation, reasons: Sequence[str]) -> None:
@@ -43,11 +70,16 @@ class ResultForm(Form):
         choices = [(each.id, f"{each.number} {each.title}".strip()) for each in reversed(upto)]
         self.cause.choices = choices
         self.rework_to.choices = choices[1:]
+        for rows, operations in ((self.more_scrap, choices), (self.more_rework, choices[1:])):
+            for row in rows:
+                row.form.reason.offer(reasons)
+                row.form.operation.choices = operations
 
     @property
     def aside(self) -> int:
         """Return how many pieces are not good."""
-        return (self.scrap.data or 0) + (self.rework.data or 0)
+        more = [row.form.pieces.data or 0 for rows in (self.more_scrap, self.more_rework) for row in rows]
+        return (self.scrap.data or 0) + (self.rework.data or 0) + sum(more)
 
     @property
     def good_pieces(self) -> int:
@@ -74,15 +106,21 @@ class ResultForm(Form):
 
     def to_input(self, operation_id: int) -> SignOff:
         """Hand the service typed values; call only after ``validate()``."""
-        scrap = Scrap(
-            self.scrap.data or 0, chosen_reason(self.scrap_reason, self.scrap_words), self.cause.data or operation_id
-        )
-        rework = Rework(
-            self.rework.data or 0, self.rework_to.data or 0, chosen_reason(self.rework_reason, self.rework_words)
-        )
         return SignOff(
             operation_id,
             self.good_pieces,
-            (scrap,) if scrap.pieces else (),
-            (rework,) if rework.pieces else (),
+            tuple(each for each in self._scrap(operation_id) if each.pieces),
+            tuple(each for each in self._rework() if each.pieces),
         )
+
+    def _scrap(self, operation_id: int) -> Iterator[Scrap]:
+        why = chosen_reason(self.scrap_reason, self.scrap_words)
+        yield Scrap(self.scrap.data or 0, why, self.cause.data or operation_id)
+        for row in self.more_scrap:
+            yield Scrap(row.form.pieces.data or 0, row.form.why, row.form.operation.data or operation_id)
+
+    def _rework(self) -> Iterator[Rework]:
+        why = chosen_reason(self.rework_reason, self.rework_words)
+        yield Rework(self.rework.data or 0, self.rework_to.data or 0, why)
+        for row in self.more_rework:
+            yield Rework(row.form.pieces.data or 0, row.form.operation.data or 0, row.form.why)

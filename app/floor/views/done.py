@@ -103,6 +103,7 @@ def _said(signed: list[SignedOff]) -> str:
 
 def _result_words(signed: SignedOff) -> str:
     counts = [gettext("%(pieces)s good", pieces=signed.result.good)]
-    counts += [gettext("%(pieces)s scrap", pieces=each.pieces) for each in signed.result.scrap]
-    counts += [gettext("%(pieces)s to rework", pieces=each.pieces) for each in signed.result.rework]
+    scrap, rework = (sum(each.pieces for each in rows) for rows in (signed.result.scrap, signed.result.rework))
+    counts += [gettext("%(pieces)s scrap", pieces=scrap)] if scrap else []
+    counts += [gettext("%(pieces)s to rework", pieces=rework)] if rework else []
     return f"{gettext('%(lot)s op %(number)s', lot=signed.lot, number=signed.number)}: {', '.join(counts)}"
