@@ -103,7 +103,7 @@ class ClosedLotError(FloorError):
         super().__init__(gettext("Lot %(lot)s is finished: none of its pieces is left at an operation.", lot=lot))
 
 
-class NotABatchError(FloorError):
+class NoLoadsHereError(FloorError):
     """The lot has no operation here of which several lots can share a load."""
 
     def __init__(self, lot: str) -> None:

@@ -84,7 +84,7 @@ def test_a_lot_larger_than_a_load_is_signed_off_load_by_load(session, tablet, lo
 
 def test_no_page_of_a_shared_load_is_a_barrier(tablet, lots):
     ids = [lot.operations[0].id for lot in lots]
-    address = f"{tablet.home}/batch?operations={ids[0]}&operations={ids[1]}"
+    address = f"{tablet.home}/load?operations={ids[0]}&operations={ids[1]}"
     assert_accessible(tablet.page, address)
     tablet.page.goto(address)
     tablet.press("Begin the load")

@@ -229,7 +229,7 @@ def busy(session, tablet, lot, sam) -> str:
 
 @pytest.mark.parametrize(
     "path",
-    ["", "/operations/{op}", "/operations/{op}/done", "/operations/{op}/scraps", "/entries", "/batch", "/downtimes"],
+    ["", "/operations/{op}", "/operations/{op}/done", "/operations/{op}/scraps", "/entries", "/load", "/downtimes"],
 )
 def test_no_page_of_a_busy_station_is_a_barrier(busy, page, lot, path):
     assert_accessible(page, busy + path.format(op=lot.operations[0].id))

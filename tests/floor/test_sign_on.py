@@ -30,7 +30,7 @@ def test_a_badge_asks_for_the_pin_and_the_pin_signs_on(session, free_tablet, sam
     assert response.location == f"{free_tablet.home}/sign-on?badge={sam.badge_code}"
     assert "Sam Okafor, your PIN" in words(free_tablet.client.get(response.location).text)
     assert free_tablet.sign_on(sam).location == free_tablet.home
-    assert who(free_tablet) == "Sam Okafor Sign off Sam Okafor"
+    assert who(free_tablet) == "Sam Okafor Leave Sam Okafor"
     assert session.scalars(sa.select(SignOn.person_id)).all() == [sam.id]
 
 
@@ -141,9 +141,9 @@ def test_another_badge_takes_over_and_one_tap_keeps_both(session, free_tablet, s
     free_tablet.sign_on(sam)
     clock.forward(minutes=1)
     free_tablet.sign_on(kim)
-    assert who(free_tablet) == "Kim Lindqvist Sign off Kim Lindqvist took over from Sam Okafor Both work here"
+    assert who(free_tablet) == "Kim Lindqvist Leave Kim Lindqvist took over from Sam Okafor Both work here"
     assert free_tablet.post("/sign-ons/keep").location == free_tablet.home
-    assert who(free_tablet) == "Kim Lindqvist Sign off Kim Lindqvist with Sam Okafor Sign off Sam Okafor"
+    assert who(free_tablet) == "Kim Lindqvist Leave Kim Lindqvist with Sam Okafor Leave Sam Okafor"
     free_tablet.scan(operation_code(lot.operations[0]))
     assert session.scalars(sa.select(Posting.person_id).order_by(Posting.id.desc())).first() == kim.id
 
@@ -154,7 +154,7 @@ def test_of_two_who_work_together_the_last_badge_is_who_acts(session, free_table
     free_tablet.sign_on(kim)
     free_tablet.post("/sign-ons/keep")
     free_tablet.scan(sam.badge_code)
-    assert who(free_tablet).startswith("Sam Okafor Sign off Sam Okafor with Kim Lindqvist")
+    assert who(free_tablet).startswith("Sam Okafor Leave Sam Okafor with Kim Lindqvist")
     free_tablet.scan(operation_code(lot.operations[0]))
     assert session.scalars(sa.select(Posting.person_id).order_by(Posting.id.desc())).first() == sam.id
 
@@ -180,7 +180,7 @@ def test_signing_off_ends_it_here_and_leaves_open_work_open(session, tablet, beg
     sign_on = session.scalars(sa.select(SignOn)).one()
     assert tablet.post(f"/sign-ons/{sign_on.id}/end").location == tablet.home
     page = tablet.get().text
-    assert "Sam Okafor is signed off here." in words(page)
+    assert "Sam Okafor has left this station." in words(page)
     assert "Setting up since" in page
     assert refusal(tablet.post(f"/sign-ons/{sign_on.id}/end")) == "This person is not signed on here any more."
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.lots.errors import BatchError, TooManyPiecesError
+from app.lots.errors import LoadError, TooManyPiecesError
 from app.lots.models import Job, Lot, LotOperation
 from app.lots.queries.loads import full_share, load_count, proposed_shares
 from app.lots.queries.verify import differences
@@ -65,10 +65,10 @@ def test_it_is_one_job_that_pauses_and_runs_as_one(session, pallets):
 @pytest.mark.parametrize(
     ("pieces", "error", "match"),
     [
-        ((6, 2), BatchError, "Together 8 pieces: more than the places of one load"),
-        ((8, 0), BatchError, "No piece of lot .* has room"),
+        ((6, 2), LoadError, "Together 8 pieces: more than the places of one load"),
+        ((8, 0), LoadError, "No piece of lot .* has room"),
         ((1, 7), TooManyPiecesError, "6"),
-        ((1,), BatchError, "Say for each lot"),
+        ((1,), LoadError, "Say for each lot"),
     ],
 )
 def test_what_a_pallet_does_not_hold_is_refused_and_nothing_begins(session, pallets, pieces, error, match):
@@ -85,13 +85,13 @@ def test_pallets_and_batches_and_single_pieces_do_not_mix(session, pallets):
     for other in (batch, single):
         other.operations[0].work_center = pallets[0].operations[0].work_center
         session.commit()
-        with pytest.raises(BatchError, match="Only pallet loads, or only batches"):
+        with pytest.raises(LoadError, match="Only pallet loads, or only batches"):
             begin(session, at_station(pallets), firsts([pallets[0], other]))
         session.rollback()
 
 
 def test_the_same_lot_twice_is_refused(session, pallets):
-    with pytest.raises(BatchError, match="scanned twice"):
+    with pytest.raises(LoadError, match="scanned twice"):
         begin(session, at_station(pallets), firsts([pallets[0], pallets[0]]))
 
 
@@ -105,7 +105,7 @@ def test_a_batch_takes_what_its_bound_allows_and_the_rest_waits(session):
 def test_a_batch_with_no_room_for_a_lot_says_so(session):
     routing = make_routing(taking=Taking.BATCH, load_pieces=60, setup_seconds=0)
     lots = [make_lot(session, pieces=60, routing=routing) for _ in range(2)]
-    with pytest.raises(BatchError, match="has room in this load"):
+    with pytest.raises(LoadError, match="has room in this load"):
         begin(session, at_station(lots), firsts(lots))
 
 

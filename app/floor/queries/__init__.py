@@ -1,6 +1,5 @@
 """The reads of the floor area."""
 
-from app.floor.queries.batches import SharedLoad, batch_candidates, shared_load
 from app.floor.queries.behind import Behind, OtherStation, SentAway, behind
 from app.floor.queries.boards import Board, board
 from app.floor.queries.entries import RecentEntry, get_entry, recent_entries
@@ -9,6 +8,7 @@ from app.floor.queries.frames import Frame, frame
 from app.floor.queries.hand_over import HandOver, hand_over, lot_notes, station_notes
 from app.floor.queries.hands import Call, PersonPage, person_page
 from app.floor.queries.jobs import ComponentNeed, OpenJob, OpenWork, component_needs, open_work
+from app.floor.queries.loads import SharedLoad, load_candidates, shared_load
 from app.floor.queries.lookups import (
     fitting_operation,
     kept_posting,
@@ -52,7 +52,6 @@ __all__ = [
     "SharedLoad",
     "Tile",
     "UpkeepPage",
-    "batch_candidates",
     "behind",
     "board",
     "component_needs",
@@ -67,6 +66,7 @@ __all__ = [
     "idle_time",
     "just_taken_over",
     "kept_posting",
+    "load_candidates",
     "load_of",
     "lot_by_number",
     "lot_notes",

@@ -1,9 +1,9 @@
 """The verbs of the floor area: what is done at a station, by the person who is signed on there."""
 
-from app.floor.services.batches import begin_batch, collect
 from app.floor.services.components import add_component
 from app.floor.services.estimates import PLACE as ESTIMATE_FORM
 from app.floor.services.estimates import Estimate, mend_forgotten, passed_through
+from app.floor.services.loads import begin_load, collect
 from app.floor.services.marks import Mark, add_mark, find_first_piece_good
 from app.floor.services.measuring import (
     let_go_on,
@@ -41,7 +41,7 @@ __all__ = [
     "WrittenRow",
     "add_component",
     "add_mark",
-    "begin_batch",
+    "begin_load",
     "changed_since",
     "check_same_work",
     "collect",

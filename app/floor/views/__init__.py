@@ -1,7 +1,6 @@
 """Pages of the floor area."""
 
 from app.floor.views import (
-    batches,
     codes,
     components,
     done,
@@ -9,6 +8,7 @@ from app.floor.views import (
     entries,
     estimates,
     first_pieces,
+    loads,
     measuring,
     notes,
     paper,
@@ -23,7 +23,6 @@ from app.floor.views import (
 from app.floor.views.blueprint import bp
 
 __all__ = [
-    "batches",
     "bp",
     "codes",
     "components",
@@ -32,6 +31,7 @@ __all__ = [
     "entries",
     "estimates",
     "first_pieces",
+    "loads",
     "measuring",
     "notes",
     "paper",

@@ -79,7 +79,7 @@ def end_sign_on(station_id: int, sign_on_id: int) -> Response:
         person = services.sign_off_person(db.session, station_id, sign_on_id, current_time())
     except NotSignedOnError as error:
         return station_page(station_id, refusal_of(error, station_id), 422)
-    flash(gettext("%(name)s is signed off here.", name=person.name), "note")
+    flash(gettext("%(name)s has left this station.", name=person.name), "note")
     return see_other(url_for("floor.station", station_id=station_id))
 
 

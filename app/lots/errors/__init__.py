@@ -54,8 +54,8 @@ from app.lots.errors.pieces import (
 from app.lots.errors.stations import (
     AlreadyOpenError,
     AlreadySentError,
-    BatchError,
     FirstPieceError,
+    LoadError,
     NotOpenError,
     NotSentError,
     SentElsewhereError,
@@ -67,7 +67,6 @@ from app.lots.errors.stations import (
 __all__ = [
     "AlreadyOpenError",
     "AlreadySentError",
-    "BatchError",
     "BeforeReleaseError",
     "BegunAfterDoneError",
     "BlanksAtHand",
@@ -88,6 +87,7 @@ __all__ = [
     "KeyReusedError",
     "LargestStartError",
     "LedgerError",
+    "LoadError",
     "LotNotFoundError",
     "LotOnHoldError",
     "NoStepsError",

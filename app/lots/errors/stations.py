@@ -87,5 +87,5 @@ class FirstPieceError(LedgerError):
         super().__init__(gettext("%(where)s needs a good first piece before it goes on. Record it first.", where=where))
 
 
-class BatchError(LedgerError):
+class LoadError(LedgerError):
     """Lots that cannot run in one batch."""

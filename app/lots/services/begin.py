@@ -8,7 +8,7 @@ from sqlalchemy import orm
 
 from app.lots.errors import (
     AlreadyOpenError,
-    BatchError,
+    LoadError,
     LotOnHoldError,
     NotOpenError,
     SentElsewhereError,
@@ -153,29 +153,29 @@ def _quantities(operations: Sequence[LotOperation], asked: Sequence[int]) -> lis
 
 def _check_share(operations: Sequence[LotOperation]) -> None:
     if len({operation.id for operation in operations}) < len(operations):
-        raise BatchError(gettext("The same lot was scanned twice for this load."))
+        raise LoadError(gettext("The same lot was scanned twice for this load."))
     takings = {each.taking for each in operations}
     if len(takings) > 1 or not takings <= SHARED:
-        raise BatchError(gettext("Only pallet loads, or only batches, can be begun together."))
+        raise LoadError(gettext("Only pallet loads, or only batches, can be begun together."))
     alike = {(each.work_center_id, each.recipe, each.cycle_ms) for each in operations}
     if takings == {Taking.BATCH} and len(alike) > 1:
         names = ", ".join(operation_name(each) for each in operations)
-        raise BatchError(
+        raise LoadError(
             gettext("These lots need different recipes or times and cannot share a batch: %(names)s.", names=names)
         )
 
 
 def _check_taken(operations: Sequence[LotOperation], taken: Sequence[int]) -> None:
     if len(taken) != len(operations):
-        raise BatchError(gettext("Say for each lot how many of its pieces go into the load."))
+        raise LoadError(gettext("Say for each lot how many of its pieces go into the load."))
     for operation, pieces in zip(operations, taken, strict=True):
         if pieces < 1:
             name = lot_name(operation.lot)
-            raise BatchError(gettext("No piece of lot %(lot)s has room in this load. Leave it out.", lot=name))
+            raise LoadError(gettext("No piece of lot %(lot)s has room in this load. Leave it out.", lot=name))
         if pieces > operation.waiting:
             raise TooManyPiecesError(pieces, operation.waiting, operation_name(operation))
     if full_share(operations, taken) > 1:
-        raise BatchError(_too_much(operations, taken))
+        raise LoadError(_too_much(operations, taken))
 
 
 def _too_much(operations: Sequence[LotOperation], taken: Sequence[int]) -> str:

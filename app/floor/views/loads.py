@@ -17,9 +17,9 @@ from app.shared.web import see_other
 from app.stations.queries import get_station
 
 
-@bp.get("/floor/stations/<int:station_id>/batch")
+@bp.get("/floor/stations/<int:station_id>/load")
 @open_to_all
-def batch(station_id: int) -> Response:
+def load(station_id: int) -> Response:
     """Show the lots collected for a load and those that could join."""
     return _page(station_id, request.args.getlist("operations", type=int))
 
@@ -35,11 +35,11 @@ def _page(
     asked = [form.pieces.data or 0 for form in typed.values()] if typed else []
     load = queries.shared_load(db.session, operations, asked)
     return show(
-        "floor/batch.html",
+        "floor/load.html",
         station_id,
         operations=operations,
         collected=collected,
-        waiting=queries.batch_candidates(db.session, station, collected),
+        waiting=queries.load_candidates(db.session, station, collected),
         load=load,
         forms=typed or ShareForm.fresh(operations, load.taken if load else []),
         refusal=refusal,
@@ -47,9 +47,9 @@ def _page(
     )
 
 
-@bp.post("/floor/stations/<int:station_id>/batch/scans")
+@bp.post("/floor/stations/<int:station_id>/load/scans")
 @open_to_all
-def add_batch_scan(station_id: int) -> Response:
+def add_load_scan(station_id: int) -> Response:
     """Add the lot whose code was scanned to the load; a badge or a station means what it always means."""
     form = ScanForm()
     collected = request.form.getlist("operations", type=int)
@@ -61,12 +61,12 @@ def add_batch_scan(station_id: int) -> Response:
         added = services.collect(db.session, station_id, collected, text)
     except PlainError as error:
         return _page(station_id, collected, refusal_of(error, station_id))
-    return see_other(url_for("floor.batch", station_id=station_id, operations=[*collected, added.id]))
+    return see_other(url_for("floor.load", station_id=station_id, operations=[*collected, added.id]))
 
 
-@bp.post("/floor/stations/<int:station_id>/batches")
+@bp.post("/floor/stations/<int:station_id>/loads")
 @open_to_all
-def begin_batch(station_id: int) -> Response:
+def begin_load(station_id: int) -> Response:
     """Begin the collected lots together, with as many pieces of each as was said."""
     collected = request.form.getlist("operations", type=int)
     typed = {each: ShareForm.of(each) for each in collected if f"lot{each}-pieces" in request.form}
@@ -74,7 +74,7 @@ def begin_batch(station_id: int) -> Response:
         return _page(station_id, collected, typed=typed)
     try:
         sent = SentForm().to_sent(station_id, current_time())
-        services.begin_batch(db.session, sent, collected, [form.pieces.data or 0 for form in typed.values()])
+        services.begin_load(db.session, sent, collected, [form.pieces.data or 0 for form in typed.values()])
     except PlainError as error:
         return _page(station_id, collected, refusal_of(error, station_id), typed)
     return see_other(url_for("floor.station", station_id=station_id))

@@ -6,7 +6,7 @@ from sqlalchemy import orm
 
 from app.core.scan_code import CodeKind
 from app.floor import queries
-from app.floor.errors import AlreadyCollectedError, NotABatchError, NothingCollectedError
+from app.floor.errors import AlreadyCollectedError, NoLoadsHereError, NothingCollectedError
 from app.floor.services.sent import Sent, working
 from app.lots import services as ledger
 from app.lots.models import LotOperation, Posting, Verb
@@ -22,7 +22,7 @@ def collect(session: orm.Session, station_id: int, collected: Sequence[int], tex
 
     Raises:
         CodeRefusedError, NotFoundError: the code cannot be read or stands for nothing that runs.
-        NotABatchError: the lot has no operation here that runs in loads.
+        NoLoadsHereError: the lot has no operation here that runs in loads.
         AlreadyCollectedError: it was scanned before.
     """
     code = read_code(text)
@@ -34,18 +34,18 @@ def collect(session: orm.Session, station_id: int, collected: Sequence[int], tex
         lot = queries.lot_by_number(session, code)
         fitting = queries.fitting_operation(session, lot, station.id, station.work_center_id)
         if fitting is None:
-            raise NotABatchError(lot_name(lot))
+            raise NoLoadsHereError(lot_name(lot))
         operation = queries.operation_at(session, fitting.id)
     else:
         raise CodeRefusedError(gettext("Scan the codes of the lots that go into the load together."))
     if operation.taking not in SHARED:
-        raise NotABatchError(lot_name(lot))
+        raise NoLoadsHereError(lot_name(lot))
     if operation.id in collected:
         raise AlreadyCollectedError(lot_name(lot))
     return operation
 
 
-def begin_batch(session: orm.Session, sent: Sent, operation_ids: Sequence[int], pieces: Sequence[int] = ()) -> Posting:
+def begin_load(session: orm.Session, sent: Sent, operation_ids: Sequence[int], pieces: Sequence[int] = ()) -> Posting:
     """Begin the collected lots together as one load, with so many ``pieces`` of each; none: as many as fit.
 
     Raises:

@@ -44,7 +44,7 @@ class SharedLoad:
         return self.full_percent > 100
 
 
-def batch_candidates(session: orm.Session, station: Station, collected: Sequence[int]) -> list[LotOperation]:
+def load_candidates(session: orm.Session, station: Station, collected: Sequence[int]) -> list[LotOperation]:
     """Return operations that run in loads and wait here, and can share one with those collected; one statement."""
     wanted = (
         sa.select(LotOperation)

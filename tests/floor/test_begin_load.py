@@ -38,14 +38,14 @@ def collect(tumbler, *lots):
     """Scan lots one after another and return the page's address."""
     collected = []
     for lot in lots:
-        response = tumbler.post("/batch/scans", code=lot_name(lot), operations=collected)
+        response = tumbler.post("/load/scans", code=lot_name(lot), operations=collected)
         assert response.status_code == 303
         collected.append(first(lot).id)
     return response.location
 
 
 def begin(tumbler, *lots):
-    return tumbler.post("/batches", operations=[first(lot).id for lot in lots])
+    return tumbler.post("/loads", operations=[first(lot).id for lot in lots])
 
 
 def test_scanned_lots_are_collected_and_nothing_begins_yet(session, tumbler, lots):
@@ -119,7 +119,7 @@ def test_what_finds_no_room_in_a_batch_waits_for_the_next(tumbler, lots):
 
 def test_more_than_a_batch_holds_is_refused_and_what_was_typed_stays(session, tumbler, lots):
     typed = {f"lot{first(lot).id}-pieces": pieces for lot, pieces in zip(lots, (30, 31, 50), strict=True)}
-    response = tumbler.post("/batches", operations=[first(lot).id for lot in lots], **typed)
+    response = tumbler.post("/loads", operations=[first(lot).id for lot in lots], **typed)
     assert refusal(response) == "Together 111 pieces; a batch holds 100."
     assert "More than one load holds" in response.text
     assert 'value="31"' in response.text
@@ -128,7 +128,7 @@ def test_more_than_a_batch_holds_is_refused_and_what_was_typed_stays(session, tu
 
 def test_pieces_that_are_no_number_are_said_beside_the_field(session, tumbler, lots):
     typed = {f"lot{first(lots[0]).id}-pieces": "", f"lot{first(lots[1]).id}-pieces": "12"}
-    response = tumbler.post("/batches", operations=[first(lot).id for lot in lots[:2]], **typed)
+    response = tumbler.post("/loads", operations=[first(lot).id for lot in lots[:2]], **typed)
     assert response.status_code == 422
     assert "Type how many pieces of this lot." in response.text
     assert 'value="12"' in response.text
@@ -151,7 +151,7 @@ def test_two_parts_go_on_one_pallet_and_end_by_one_form(tablet_at, pallets, sam)
     assert "6 pieces, the load is 100 % full" in page
     one, two = (first(lot) for lot in pallets)
     sent = {f"lot{one.id}-pieces": 4, f"lot{two.id}-pieces": 1}
-    assert mill.post("/batches", operations=[one.id, two.id], **sent).location == mill.home
+    assert mill.post("/loads", operations=[one.id, two.id], **sent).location == mill.home
     assert "One load of 2 lots" in words(mill.get().text)
     form = mill.get(mill.at(two, "/done")).text
     assert "Done: one load of 2 lots" in form
@@ -192,14 +192,14 @@ def test_other_recipes_cannot_share_a_batch(session, shop, tumbler, lots):
 
 def test_what_does_not_run_in_batches_is_not_collected(session, tumbler):
     lot = make_lot(session)
-    response = tumbler.post("/batch/scans", code=lot_name(lot))
+    response = tumbler.post("/load/scans", code=lot_name(lot))
     assert refusal(response) == f"Lot {lot_name(lot)} has no operation here that runs in pallet loads or batches."
-    response = tumbler.post("/batch/scans", code=operation_code(lot.operations[0]))
+    response = tumbler.post("/load/scans", code=operation_code(lot.operations[0]))
     assert refusal(response) == f"Lot {lot_name(lot)} has no operation here that runs in pallet loads or batches."
 
 
 def test_the_same_lot_twice_is_said_and_collected_once(tumbler, lots):
-    response = tumbler.post("/batch/scans", code=lot_name(lots[0]), operations=[first(lots[0]).id])
+    response = tumbler.post("/load/scans", code=lot_name(lots[0]), operations=[first(lots[0]).id])
     assert refusal(response) == f"Lot {lot_name(lots[0])} is in this load already."
     assert "1 lot collected" in words(response.text)
 
@@ -208,17 +208,17 @@ def test_the_same_lot_twice_is_said_and_collected_once(tumbler, lots):
     ("code", "sentence"), [("", "No code was read"), ("R00001X", "R00001X"), ("nonsense", "nonsen")]
 )
 def test_another_code_is_refused_and_the_collected_lots_stay(tumbler, lots, code, sentence):
-    response = tumbler.post("/batch/scans", code=code, operations=[first(lots[0]).id])
+    response = tumbler.post("/load/scans", code=code, operations=[first(lots[0]).id])
     assert refusal(response).startswith(sentence)
     assert "1 lot collected" in words(response.text)
 
 
 def test_a_badge_scanned_meanwhile_signs_on(tumbler, lots, sam):
-    assert tumbler.post("/batch/scans", code=sam.badge_code).location == tumbler.home
+    assert tumbler.post("/load/scans", code=sam.badge_code).location == tumbler.home
 
 
 def test_a_batch_of_nothing_and_one_without_a_badge_are_refused(session, tumbler, lots):
-    assert refusal(tumbler.post("/batches")) == "Scan the lots of the load first."
+    assert refusal(tumbler.post("/loads")) == "Scan the lots of the load first."
     tumbler.post("/sign-ons/1/end")
     response = begin(tumbler, *lots[:2])
     assert refusal(response).startswith("Scan your badge first")
@@ -236,6 +236,6 @@ def test_a_batch_at_a_full_station_can_pause_the_other_in_one_step(session, tumb
 
 def test_the_same_batch_sent_twice_begins_once(session, tumbler, lots):
     for _ in range(2):
-        response = tumbler.post("/batches", operations=[first(lot).id for lot in lots[:2]], key="one-batch-once")
+        response = tumbler.post("/loads", operations=[first(lot).id for lot in lots[:2]], key="one-load-once")
         assert response.location == tumbler.home
     assert session.scalars(sa.select(sa.func.count(Job.id))).one() == 2
