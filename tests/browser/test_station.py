@@ -89,7 +89,7 @@ def test_badge_and_pin_two_scans_and_one_number_and_its_undo(session, tablet, lo
     tablet.press_keys("3")
     expect(page.get_by_label("Scrap", exact=True)).to_have_value("3")
     expect(page.get_by_label("Good pieces")).to_have_value("47")
-    page.get_by_label("Tool broke").check()
+    page.get_by_role("radio", name="Tool broke").check()
     tablet.press("Sign off")
     expect(page.get_by_role("status").first).to_contain_text(f"Signed off {lot_name(lot)} op 10: 47 good, 3 scrap.")
     session.rollback()
