@@ -31,16 +31,17 @@ BEGIN
     EXECUTE format('CREATE TABLE kept.%I AS TABLE public.%I', name, name);
   END LOOP;
 END $$;
-CREATE TABLE kept."-relations" AS
-  SELECT oid FROM pg_class WHERE relnamespace = 'public'::regnamespace;
+CREATE FUNCTION kept.shape() RETURNS text LANGUAGE sql AS $$
+  SELECT md5(string_agg(concat_ws(' ', attrelid, attname, atttypid, attisdropped), ',' ORDER BY attrelid, attnum))
+    FROM pg_attribute JOIN pg_class ON pg_class.oid = attrelid WHERE relnamespace = 'public'::regnamespace
+$$;
+CREATE TABLE kept."-shape" AS SELECT kept.shape() AS shape;
 CREATE TABLE kept."-sequences" AS
   SELECT sequencename AS name, start_value, last_value FROM pg_sequences WHERE schemaname = 'public';
 CREATE FUNCTION kept.reset() RETURNS boolean LANGUAGE plpgsql AS $$
 DECLARE name text;
 BEGIN
-  IF EXISTS (
-    SELECT oid FROM pg_class WHERE relnamespace = 'public'::regnamespace EXCEPT SELECT oid FROM kept."-relations"
-  ) THEN
+  IF kept.shape() <> (SELECT shape FROM kept."-shape") THEN
     RETURN false;
   END IF;
   PERFORM pg_terminate_backend(pid) FROM pg_stat_activity
