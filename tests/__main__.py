@@ -30,9 +30,10 @@ ON_BOTH = [
         *("safekeeping", "keeper"),
     )
 ]
+BOTH_CORES = ("-n", "2", "--dist", "loadgroup")
 RUNS = {
-    "Rules, on SQLite": ["-m", "not browser", "-n", "2"],
-    "The same, on PostgreSQL": ["-m", "not browser", "-n", "2", "--database", "postgresql", *ON_BOTH],
+    "Rules, on SQLite": ["-m", "not browser", *BOTH_CORES],
+    "The same, on PostgreSQL": ["-m", "not browser", *BOTH_CORES, "--database", "postgresql", *ON_BOTH],
     "Journeys in a real browser": ["-m", "browser", "-n", "0"],
 }
 

@@ -101,7 +101,7 @@ def test_what_sets_pieces_aside_needs_a_reason(tablet, lot, begun, move):
         ("splits", "51 pieces are more than can be there"),
         ("holds", "51 pieces are more than can be there"),
         ("scraps", "51 pieces are more than can be there"),
-        ("reworks", "No pieces wait at"),
+        ("reworks", "51 pieces are more than can be there"),
     ],
 )
 def test_more_than_could_exist_is_refused_and_what_was_typed_stays(tablet, lot, begun, move, sentence):

@@ -1,15 +1,14 @@
 """The compiled decoder writes what the plain one writes, to the second."""
 
 import json
-import os
 
 import pytest
 
 from app.core.case_file import shop_of_case
+from app.core.chances.simulation import Replayer
 from app.core.job_shop_text import read_job_shop
 from app.core.plan_check import check
 from app.core.planning import arrays as a
-from app.core.planning.compiled import engine
 from app.core.planning.decoding import Engine, decode, decode_packed
 from app.core.planning.outcome import plan_of_arrays, run_rows
 from app.core.planning.ranking import planned_order
@@ -20,15 +19,12 @@ from tests.published.job_shops import texts
 
 SHOPS = 300
 
+pytestmark = pytest.mark.xdist_group("compiled")
 
-@pytest.fixture(scope="module")
-def compiled() -> Engine:
-    found = engine()
-    if found is None:
-        if "fast" in os.environ.get("LOTWRIGHT_TESTS_REQUIRE", ""):
-            pytest.fail("numba, of the extra 'fast', is not installed")
-        pytest.skip("numba, of the extra 'fast', is not installed")
-    return found
+
+@pytest.fixture
+def compiled(compiled_replayer: Replayer) -> Engine:
+    return compiled_replayer.engine
 
 
 def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Engine) -> None:
