@@ -112,6 +112,18 @@ def test_releasing_starts_the_pieces_issues_blanks_and_leads_to_the_lot(as_owner
     assert receipt.issued == 60
 
 
+def test_what_lots_make_already_is_not_offered_and_a_second_lot_for_it_is_warned_of(as_owner, session):
+    lot = make_ordered_lot(session)
+    done = lot.deliveries[0].delivery
+    other = DeliveryFactory(line__revision=lot.revision, line__order__their_number="STILL-1")
+    session.commit()
+    page = as_owner.get(f"/lots/new?delivery={other.id}").text
+    assert "STILL-1" in page
+    assert done.line.order.their_number not in page
+    again = as_owner.get(f"/lots/new?delivery={done.id}").text
+    assert f"pieces for {done.line.order.their_number} are in lots already: this lot would make more" in again
+
+
 def test_the_same_form_sent_twice_releases_once(as_owner, session):
     delivery = delivery_of(make_routing(blanks=True))
     first, second = release(as_owner, delivery), release(as_owner, delivery)

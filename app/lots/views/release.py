@@ -41,6 +41,7 @@ def _rows(subject: ReleaseSubject, delivery_id: int | None) -> list[dict[str, ob
             "quantity": each.uncovered or (each.delivery.quantity if each.delivery.id == delivery_id else None),
         }
         for each in subject.deliveries
+        if each.uncovered or each.delivery.id == delivery_id
     ]
 
 
@@ -56,7 +57,8 @@ def _proposal(subject: ReleaseSubject, form: ReleaseForm, to_start: int | None =
 
 
 def _page(subject: ReleaseSubject, form: ReleaseForm, proposal: Proposal | None, status: int = 200) -> Response:
-    rows = list(zip(subject.deliveries, form.shares, strict=False))
+    known = {str(each.delivery.id): each for each in subject.deliveries}
+    rows = [(known[row], share) for share in form.shares if (row := str(share.form.delivery_id.data)) in known]
     return render(
         "lots/new.html",
         status=status,
