@@ -203,7 +203,7 @@ class Office:
         ship(world.session, world.act("WH"), new)
         if lot.closed_at and delivery.closed_at is None and world.now < world.end - STILL_OPEN:
             by = world.people["WH"]
-            close_delivery(world.session, delivery.id, Talk(world.act("WH").key, moment(world.now), by))
+            close_delivery(world.session, delivery.id, Talk(world.act("WH").key, moment(world.now), by, "their buyer"))
 
     def _from_stock(self, lot: Lot, delivery: Delivery, missing: int) -> Iterator[NewShipmentLine]:
         """Take what a lot lacks from what earlier lots had over."""

@@ -131,6 +131,22 @@ def test_a_cancellation_without_reason_or_name_is_refused_beside_the_field(deliv
     assert on_record(session, delivery) == []
 
 
+def test_closing_short_keeps_who_agreed_to_fewer_and_asks_for_it(delivery, as_owner, session, now):
+    services.add_shipped(session, delivery.id, 20, NOON)
+    path = f"/orders/deliveries/{delivery.id}/close"
+    assert "Say who agreed to fewer; it stays on record." in said(as_owner.post(path, data={"key": "short"}))
+    data = {"key": "short", "short-key": "short", "short-agreed_with": "Mr Osei", "short-note": "30 next year"}
+    for _ in range(2):
+        assert as_owner.post(path, data=data).status_code == 303
+    page = said(as_owner.get(f"/orders/deliveries/{delivery.id}"))
+    assert "Mr Osei" in page
+    assert "30 next year" in page
+    assert [what for what, *_ in on_record(session, delivery)] == [Agreed.CLOSED_SHORT]
+    session.rollback()
+    session.refresh(delivery)
+    assert delivery.closed_at == now
+
+
 def test_what_is_closed_is_not_cancelled(delivery, as_owner, session):
     services.close_delivery(session, delivery.id, talk())
     with pytest.raises(NothingLeftError):

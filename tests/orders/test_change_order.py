@@ -135,7 +135,10 @@ def test_a_delivery_closes_when_its_quantity_is_lowered_to_what_was_shipped_and_
 
 def test_a_delivery_closed_short_is_opened_again_before_it_is_changed(delivery, as_owner, session):
     services.add_shipped(session, delivery.id, 20, LATER)
-    assert as_owner.post(f"/orders/deliveries/{delivery.id}/close").status_code == 303
+    assert (
+        as_owner.post(f"/orders/deliveries/{delivery.id}/close", data={"short-agreed_with": "Mr Osei"}).status_code
+        == 303
+    )
     assert "Closed 30 short" in as_owner.get(f"/orders/{delivery.line.order_id}").text
     answer = agree(as_owner, delivery, due="2026-03-06")
     assert "This delivery was closed with 20 of 50 shipped. Open it again before changing it." in said(answer)

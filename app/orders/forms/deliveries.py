@@ -84,3 +84,13 @@ class CancelForm(KeyedForm):
         _l("Who said so at the customer"),
         [DataRequired(_l("Say who cancelled; it stays on record.")), _TOO_LONG_A_NAME],
     )
+
+
+class ShortForm(KeyedForm):
+    """Close a delivery with fewer pieces than were ordered, as the customer agreed."""
+
+    agreed_with = LineField(
+        _l("Who agreed at the customer"),
+        [DataRequired(_l("Say who agreed to fewer; it stays on record.")), _TOO_LONG_A_NAME],
+    )
+    note = LineField(_l("What was agreed"), [Optional(), _TOO_LONG_A_NOTE])

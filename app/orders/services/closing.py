@@ -39,12 +39,13 @@ def cancel_delivery(session: orm.Session, delivery_id: int, talk: Talk) -> Deliv
 
 
 def close_delivery(session: orm.Session, delivery_id: int, talk: Talk) -> Delivery:
-    """Close a delivery of which nothing more will be shipped; closing it twice changes nothing.
+    """Close a delivery of which nothing more will be shipped, as ``talk`` says who agreed; twice changes nothing.
 
     Raises:
         OrderNotFoundError: there is no such delivery.
+        AgreedOtherwiseError: the form was recorded before with other content.
     """
-    content = {"delivery": delivery_id}
+    content = {"delivery": delivery_id, "agreed_with": talk.agreed_with, "note": talk.note}
     with transaction(session):
         delivery = get_delivery(session, delivery_id, lock=True)
         if agreed_before(session, talk, Agreed.CLOSED_SHORT, content) is None and delivery.closed_at is None:

@@ -15,7 +15,7 @@ from app.orders.errors import (
     NothingChangedError,
     NothingLeftError,
 )
-from app.orders.forms import AgreedForm, CancelForm, DeliveryForm
+from app.orders.forms import AgreedForm, CancelForm, DeliveryForm, ShortForm
 from app.orders.models import OrderLine
 from app.orders.services import Talk
 from app.orders.views.blueprint import bp
@@ -95,8 +95,16 @@ def cancel_delivery(delivery_id: int) -> Response:
 @bp.post("/orders/deliveries/<int:delivery_id>/close")
 @allowed(Role.OWNER)
 def close_delivery(delivery_id: int) -> Response:
-    """Close a delivery of which nothing more will be shipped."""
-    return _to_order(services.close_delivery(db.session, delivery_id, _talk(KeyedForm())).line)
+    """Close a delivery of which nothing more will be shipped, or show the form again with what is wrong."""
+    form = ShortForm(prefix="short-")
+    if not form.validate():
+        return _delivery_page(delivery_id, short=form, status=422)
+    try:
+        services.close_delivery(db.session, delivery_id, _talk(form, form.agreed_with.data or "", form.note.data or ""))
+        return _to_delivery(delivery_id)
+    except AgreedOtherwiseError as refusal:
+        form.put_error("agreed_with", refusal)
+    return _delivery_page(delivery_id, short=form, status=422)
 
 
 @bp.post("/orders/deliveries/<int:delivery_id>/reopen")
@@ -140,7 +148,12 @@ def _new_page(form: DeliveryForm, line_id: int, status: int = 200) -> Response:
 
 
 def _delivery_page(
-    delivery_id: int, *, agreed: AgreedForm | None = None, cancelling: CancelForm | None = None, status: int = 200
+    delivery_id: int,
+    *,
+    agreed: AgreedForm | None = None,
+    cancelling: CancelForm | None = None,
+    short: ShortForm | None = None,
+    status: int = 200,
 ) -> Response:
     kept = queries.get_delivery(db.session, delivery_id)
     line = queries.get_line(db.session, kept.line_id)
@@ -156,6 +169,7 @@ def _delivery_page(
         agreements=queries.agreements_of(db.session, delivery_id),
         form=agreed,
         cancelling=cancelling or CancelForm(formdata=None, prefix="cancel-"),
+        short=short or ShortForm(formdata=None, prefix="short-"),
         today=queries.shop_today(db.session, current_time()),
         status=status,
     )
