@@ -11,7 +11,7 @@ from app.lots.queries.verify import differences
 from app.lots.services import begin
 from app.parts.models import Taking
 from app.stations.models import Downtime, Saying, StationChange
-from tests.factories.lots import act, make_lot, make_routing, station_of
+from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.schedule import plan_now, runs_of
 from tests.factories.stations import StationFactory
 from tests.floor.conftest import accept, refusal, words
@@ -177,6 +177,37 @@ def test_running_it_here_all_the_same_lets_it_go(session, tablet, lot, sister):
     assert session.scalars(sa.select(Job.station_id)).one() == tablet.station_id
     assert session.scalars(sa.select(LotOperation.sent_to_station_id)).all() == [None, None, None]
     assert list(differences(session)) == []
+
+
+def test_work_that_a_downtime_interrupted_is_taken_off_and_goes_on_at_the_other_station(
+    session, tablet, tablet_at, lot, sister, sam
+):
+    first = lot.operations[0]
+    tablet.scan(operation_code(first))
+    tablet.post("/downtimes", reason="Broke down", about="1h")
+    page = words(tablet.get("/lots-behind").text)
+    assert "Still on the machine" in page
+    answer = tablet.post(tablet.at(first, "/take-offs"), key="take-off-once")
+    assert answer.status_code == 303, refusal(answer)
+    assert answer.location.endswith("/lots-behind")
+    assert tablet.post(tablet.at(first, "/take-offs"), key="take-off-once").status_code == 303
+    assert whereabouts(lot) == {"10 waiting": 50}
+    assert session.scalars(sa.select(Job.id)).all() == []
+    assert "Still on the machine" not in tablet.get("/lots-behind").text
+    there = tablet_at(sister)
+    there.sign_on(sam)
+    assert there.scan(operation_code(first)).status_code == 303
+    assert session.scalars(sa.select(Job.station_id)).one() == sister.id
+    assert list(differences(session)) == []
+
+
+def test_counted_pieces_are_signed_off_and_not_taken_off(session, tablet, lot):
+    first = lot.operations[0]
+    tablet.scan(operation_code(first))
+    tablet.post(tablet.at(first, "/counts"), pieces=20)
+    tablet.post(tablet.at(first, "/take-offs"))
+    assert whereabouts(lot) == {"10 waiting": 30, "10 counted": 20}
+    assert "sign them off instead" in refusal(tablet.post(tablet.at(first, "/take-offs")))
 
 
 def test_what_cannot_be_sent_is_refused(session, tablet, lot, sister, clock):

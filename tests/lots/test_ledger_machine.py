@@ -1,120 +1,25 @@
 """The piece ledger under any order of moves: pieces are conserved, refusals keep nothing, verify finds nothing."""
 
-import itertools
-from contextlib import ExitStack
 from dataclasses import replace
 from datetime import timedelta
 
 import sqlalchemy as sa
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
-from sqlalchemy import orm
+from hypothesis.stateful import invariant, precondition, rule, run_state_machine_as_test
 
 from app.lots import services
-from app.lots.errors import LedgerError, OperationNotFoundError
-from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place, Posting, Verb
+from app.lots.models import Lot, Posting
 from app.lots.queries import taken_back
 from app.lots.queries.verify import differences
-from app.lots.services import ComeBack, Count, Inspection, NewOperation, PaperRow, Rework, Scrap, Share, SignOff
-from app.parts.models import Taking
-from app.shared.database import make_engine
-from app.shared.errors import RefusedError
-from tests.factories.base import factory_session
-from tests.factories.lots import MORNING, act, make_lot, make_routing, station_of, whereabouts
-from tests.factories.orders import DeliveryFactory, OrderLineFactory
-from tests.factories.parts import RevisionFactory
-
-PIECES = st.integers(min_value=0, max_value=14)
-NTH = st.integers(min_value=0, max_value=50)
+from app.lots.services import Count, PaperRow, Rework, Scrap, SignOff
+from tests.factories.lots import station_of, whereabouts
+from tests.lots.ledger_shop import NTH, PIECES, WHEN, ids
+from tests.lots.office_moves import OfficeMoves
 
 
-WHEN = st.integers(min_value=0, max_value=30)
-"""Minutes before now, or that something took."""
-
-
-def ids(result):
-    """Return the key of what a service made, or the keys of several."""
-    return [each.id for each in result] if isinstance(result, list) else result.id
-
-
-class LedgerMachine(RuleBasedStateMachine):
-    """Two lots of three operations, one for stock and one ordered; every rule may be refused.
-
-    A refusal must leave everything as it was.
-    """
-
-    new_database = None
-
-    def __init__(self):
-        super().__init__()
-        self.stack = ExitStack()
-        engine = make_engine(self.stack.enter_context(type(self).new_database()))
-        self.stack.callback(engine.dispose)
-        self.session = self.stack.enter_context(orm.Session(engine))
-        self.stack.enter_context(factory_session(self.session))
-        routing = make_routing(taking=Taking.LOAD, load_pieces=8)
-        line = OrderLineFactory(revision=routing.revision)
-        self.delivery = DeliveryFactory(line=line, quantity=9).id
-        ordered = make_lot(self.session, pieces=12, routing=routing, shares=(Share(self.delivery, 9),))
-        self.lots = [make_lot(self.session, pieces=12, routing=routing).id, ordered.id]
-        newer = RevisionFactory(part=routing.revision.part, label="Z")
-        make_routing(operations=4, revision=newer, taking=Taking.LOAD, load_pieces=8)
-        self.revisions = [routing.revision_id, newer.id]
-        self.session.commit()
-        self.returned = []
-        self.minutes = itertools.count(90)  # paper speaks of what was before
-        self.last = None
-
-    def teardown(self):
-        self.stack.close()
-
-    def act(self, station_id=None):
-        then = MORNING + timedelta(minutes=next(self.minutes))
-        return act(station_id=station_id, happened_at=then, recorded_at=then)
-
-    def because(self, why):
-        return replace(self.act(), note=why)
-
-    def operation(self, nth) -> LotOperation:
-        operations = [each for key in self.lots for each in self.session.get_one(Lot, key).operations]
-        return operations[nth % len(operations)]
-
-    def with_pieces(self, nth) -> LotOperation | None:
-        """Return an operation at which pieces are."""
-        operations = [each for key in self.lots for each in self.session.get_one(Lot, key).operations]
-        found = [each for each in operations if each.present]
-        return found[nth % len(found)] if found else None
-
-    def there(self, operation):
-        return self.act(station_of(operation).id)
-
-    def attempt(self, service, circumstances, *content, **more):
-        before = self.state()
-        try:
-            result = service(self.session, circumstances, *content, **more)
-        except (LedgerError, OperationNotFoundError, RefusedError):
-            self.session.rollback()
-            assert self.state() == before
-            return None
-        self.last = (service, circumstances, content, more, ids(result))
-        return result
-
-    def state(self):
-        self.session.expire_all()
-        lots = self.session.scalars(sa.select(Lot).order_by(Lot.id)).all()
-        entries = self.session.scalars(sa.select(sa.func.count(Entry.id))).one()
-        meant = self.session.execute(sa.select(LotDelivery.lot_id, LotDelivery.quantity).order_by(LotDelivery.id)).all()
-        return [whereabouts(lot) for lot in lots], entries, meant
-
-    def recounted(self, lot):
-        """Return how many pieces of a lot were found, less those that were missing."""
-        total = sa.func.coalesce(sa.func.sum(Entry.quantity), 0)
-        found, missing = (
-            self.session.scalars(sa.select(total).where(Entry.lot_id == lot.id, place == Place.RECOUNTED)).one()
-            for place in (Entry.from_place, Entry.to_place)
-        )
-        return found - missing
+class LedgerMachine(OfficeMoves):
+    """The moves of the floor and of the office together, and what must hold after each."""
 
     @rule(nth=NTH, setup=st.booleans())
     def begin(self, nth, setup):
@@ -130,6 +35,11 @@ class LedgerMachine(RuleBasedStateMachine):
     def mark(self, nth, verb):
         operation = self.operation(nth)
         self.attempt(verb, self.there(operation), operation.id)
+
+    @rule(nth=NTH)
+    def take_off(self, nth):
+        operation = self.operation(nth)
+        self.attempt(services.take_off, self.there(operation), operation.id)
 
     @rule(nth=NTH, good=PIECES, scrap=st.integers(0, 3), rework=st.integers(0, 3), back=NTH, here=st.booleans())
     def sign_off(self, nth, good, scrap, rework, back, here):
@@ -238,83 +148,6 @@ class LedgerMachine(RuleBasedStateMachine):
             good = min(pieces, operation.present) or 1
             row = PaperRow("", operation.id, None, done_at=done_at, good=good, station_id=station_of(operation).id)
             self.attempt(services.enter_rows, replace(now, is_estimate=True), [row])
-
-    @rule(nth=NTH, pieces=PIECES)
-    def mean_for(self, nth, pieces):
-        self.attempt(services.mean_for, self.act(), self.operation(nth).lot_id, self.delivery, pieces)
-
-    @rule(nth=NTH, pieces=st.none() | PIECES)
-    def free_again(self, nth, pieces):
-        self.attempt(services.free_again, self.act(), self.operation(nth).lot_id, self.delivery, pieces)
-
-    @rule(nth=NTH, pieces=PIECES, given_up=st.booleans())
-    def scrap_left(self, nth, pieces, given_up):
-        more = {"given_up": self.delivery} if given_up else {}
-        self.attempt(services.scrap_left, self.act(), self.operation(nth).lot_id, pieces, "no demand", **more)
-
-    @rule(nth=NTH, after=st.one_of(st.none(), NTH))
-    def add_operation(self, nth, after):
-        operation = self.operation(nth)
-        new = NewOperation(
-            after_id=None if after is None else self.operation(after).id,
-            title="Polish",
-            kind_id=operation.kind_id,
-            work_center_id=operation.work_center_id,
-            cycle_ms=30_000,
-        )
-        self.attempt(services.add_operation, self.because("scratches"), operation.lot_id, new)
-
-    @rule(nth=NTH, change=st.sampled_from([services.skip_operation, services.want_operation]))
-    def skip_or_want(self, nth, change):
-        operation = self.operation(nth)
-        self.attempt(change, self.because("as agreed"), operation.lot_id, operation.id)
-
-    @rule(nth=NTH, after=st.one_of(st.none(), NTH))
-    def move_operation(self, nth, after):
-        operation = self.operation(nth)
-        after_id = None if after is None else self.operation(after).id
-        self.attempt(services.move_operation, self.because("press is down"), operation.lot_id, operation.id, after_id)
-
-    @rule(nth=NTH, revision=st.integers(0, 1))
-    def move_to_revision(self, nth, revision):
-        operation = self.operation(nth)
-        self.attempt(
-            services.move_to_revision,
-            self.because("drawing changed"),
-            operation.lot_id,
-            self.revisions[revision],
-            operation.id,
-        )
-
-    @rule(nth=NTH, other=NTH)
-    def join(self, nth, other):
-        lot, joined = self.operation(nth).lot_id, self.operation(other).lot_id
-        self.attempt(services.join_lots, self.because("one cart"), lot, joined)
-
-    @rule(nth=NTH, pieces=PIECES)
-    def ship(self, nth, pieces):
-        self.attempt(services.ship_pieces, self.act(), self.operation(nth).lot_id, pieces)
-
-    @precondition(lambda self: len(self.lots) < 5)
-    @rule(nth=NTH, pieces=st.integers(1, 6), again=st.lists(NTH, max_size=2), inspected=st.booleans())
-    def take_back(self, nth, pieces, again, inspected):
-        origin = self.operation(nth).lot
-        first = origin.operations[0]
-        inspection = Inspection(first.kind_id, first.work_center_id, 60) if inspected else None
-        chosen = tuple(origin.operations[each % len(origin.operations)].id for each in again)
-        before = taken_back(self.session, origin.id)
-        back = ComeBack(origin.id, pieces, "burr in the bore", inspection, chosen)
-        lot = self.attempt(services.take_back, self.act(), back)
-        if lot is not None:
-            self.lots.append(lot.id)
-            self.returned.append(lot.id)
-            assert before + pieces == taken_back(self.session, origin.id) <= origin.shipped
-
-    @rule(nth=NTH)
-    def undo_shipped(self, nth):
-        shipped = self.session.scalars(sa.select(Posting.id).where(Posting.verb == Verb.SHIP)).all()
-        if shipped:
-            self.attempt(services.undo_shipped, self.act(), shipped[nth % len(shipped)])
 
     @rule(back=st.integers(0, 8))
     def undo(self, back):

@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlalchemy import orm
 
 from app.floor.queries.frames import Frame, frame
+from app.floor.queries.jobs import OpenWork, open_work
 from app.floor.queries.queue import QueueRow, queue_of_center
 from app.lots.models import LotOperation, Sending
 from app.lots.queries.sendings import last_sendings, sent_within
@@ -33,9 +34,10 @@ class SentAway:
 
 @dataclass(frozen=True, slots=True)
 class Behind:
-    """What waits behind a station: what it or others of the work center are to run, but nothing sent to the others."""
+    """What is on a station and waits behind it: what it or others of its center are to run; not what they were sent."""
 
     frame: Frame
+    work: list[OpenWork]
     rows: list[QueueRow]
     others: list[OtherStation]
     away: list[SentAway]
@@ -59,6 +61,7 @@ def behind(session: orm.Session, station_id: int, now: datetime) -> Behind:
     words = last_sendings(session, [each.id for each in away])
     return Behind(
         frame=around,
+        work=open_work(session, station_id),
         rows=queue_of_center(session, around.station, [station_id, *(each.id for each in others)], MOST),
         others=[OtherStation(each, down.get(each.id)) for each in others],
         away=[SentAway(each, words[each.id]) for each in away if each.id in words],

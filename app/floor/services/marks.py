@@ -1,4 +1,4 @@
-"""The marks that are made while an operation is open: it runs, pauses, is handed over, its first piece is good."""
+"""What is said of work that is open: it runs, pauses, is handed over or taken off, its first piece is good."""
 
 from dataclasses import replace
 from enum import StrEnum
@@ -21,9 +21,15 @@ class Mark(StrEnum):
     RUN = "runs"
     PAUSE = "pauses"
     HAND_OVER = "hand-overs"
+    TAKE_OFF = "take-offs"
 
 
-SERVICES = {Mark.RUN: ledger.run, Mark.PAUSE: ledger.pause, Mark.HAND_OVER: ledger.hand_over}
+SERVICES = {
+    Mark.RUN: ledger.run,
+    Mark.PAUSE: ledger.pause,
+    Mark.HAND_OVER: ledger.hand_over,
+    Mark.TAKE_OFF: ledger.take_off,
+}
 
 
 def add_mark(session: orm.Session, sent: Sent, operation_id: int, mark: Mark) -> Posting:

@@ -51,16 +51,19 @@ def sheets(station_id: int, operation_id: int) -> Response:
     return show("floor/sheets.html", station_id, operation=found, sheets=hanging)
 
 
-@bp.post("/floor/stations/<int:station_id>/operations/<int:operation_id>/<any('runs','pauses','hand-overs'):mark>")
+@bp.post(
+    "/floor/stations/<int:station_id>/operations/<int:operation_id>/<any('runs','pauses','hand-overs','take-offs'):mark>"
+)
 @open_to_all
 def add_mark(station_id: int, operation_id: int, mark: str) -> Response:
-    """Run, pause or hand over an operation that is open here."""
+    """Run, pause, hand over or take off an operation that is open here."""
     try:
         sent = SentForm().to_sent(station_id, current_time())
         services.add_mark(db.session, sent, operation_id, Mark(mark))
     except PlainError as error:
         return station_page(station_id, refusal_of(error, station_id, operation_id), 422)
-    return see_other(url_for("floor.station", station_id=station_id))
+    shown = "floor.lots_behind" if mark == Mark.TAKE_OFF else "floor.station"
+    return see_other(url_for(shown, station_id=station_id))
 
 
 @bp.post("/floor/stations/<int:station_id>/operations/<int:operation_id>/lot-holds")

@@ -52,6 +52,7 @@ from app.lots.errors.pieces import (
     TooManyPiecesError,
 )
 from app.lots.errors.stations import (
+    AllCountedError,
     AlreadyOpenError,
     AlreadySentError,
     FirstPieceError,
@@ -65,6 +66,7 @@ from app.lots.errors.stations import (
 )
 
 __all__ = [
+    "AllCountedError",
     "AlreadyOpenError",
     "AlreadySentError",
     "BeforeReleaseError",

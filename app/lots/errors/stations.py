@@ -79,6 +79,13 @@ class NotOpenError(LedgerError):
         super().__init__(gettext("%(where)s is not open here. Scan it to begin.", where=where))
 
 
+class AllCountedError(LedgerError):
+    """All pieces of an open job are counted: they are finished, and nothing is left to take off unfinished."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(gettext("All pieces at %(where)s are counted: sign them off instead.", where=where))
+
+
 class FirstPieceError(LedgerError):
     """The routing asks for a good first piece before the run of ``operation_id`` goes on."""
 

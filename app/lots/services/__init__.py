@@ -29,6 +29,7 @@ from app.lots.services.sending import let_go, send_to_station
 from app.lots.services.sign_off import Rework, Scrap, SignOff, count_so_far, send_ahead, sign_off
 from app.lots.services.split import ship_pieces, split_lot
 from app.lots.services.take_back import ComeBack, Inspection, chosen_again, take_back
+from app.lots.services.taking_off import take_off
 from app.lots.services.undo import undo, undo_shipped
 
 __all__ = [
@@ -89,6 +90,7 @@ __all__ = [
     "start_fewer",
     "still_wanted",
     "take_back",
+    "take_off",
     "undo",
     "undo_shipped",
     "use_component",
