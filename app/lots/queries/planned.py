@@ -1,6 +1,6 @@
 """How long an operation is planned to take, and how long it took."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -48,26 +48,36 @@ class Actual:
     last_at: datetime | None = None
 
 
-def actual_times(lines: Iterable[JobLine], now: datetime) -> Actual:
-    """Return how long the job of a station's entries was set up and run; one still open counts until ``now``."""
+def clock_seconds(start: datetime, end: datetime) -> int:
+    """Return the seconds between two moments on the clock; none when the end comes first."""
+    return max(0, int((end - start).total_seconds()))
+
+
+Between = Callable[[datetime, datetime], int]
+
+
+def actual_times(lines: Iterable[JobLine], now: datetime, between: Between = clock_seconds) -> Actual:
+    """Return how long the job of a station's entries was set up and run; one still open counts until ``now``.
+
+    ``between`` gives the seconds that count between two moments.
+    """
     found = Actual()
     pieces = 0
     state: JobState | None = None
     since = now
     for line in lines:
         if not line.is_estimate:
-            _spend(found, state, since, line.happened_at)
+            _spend(found, state, between(since, line.happened_at))
         pieces += line.change
         state = None if pieces <= 0 else STATE_AFTER.get(line.verb, state or JobState.RUNNING)
         since = line.happened_at
         found.first_at = found.first_at or line.happened_at
         found.last_at = line.happened_at
-    _spend(found, state, since, now)
+    _spend(found, state, between(since, now))
     return found
 
 
-def _spend(found: Actual, state: JobState | None, since: datetime, until: datetime) -> None:
-    seconds = max(0, int((until - since).total_seconds()))
+def _spend(found: Actual, state: JobState | None, seconds: int) -> None:
     if state is JobState.SETTING_UP:
         found.setup_seconds += seconds
     elif state is JobState.RUNNING:

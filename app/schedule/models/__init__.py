@@ -1,6 +1,7 @@
-"""The stored forecast, pins, and the search for a better order of work."""
+"""The stored forecast, pins, chances, and the search for a better order of work."""
 
 from app.schedule.models.better_order import AcceptedPlan, OperationRank, OrderSearch, Proposal, Stage
+from app.schedule.models.chances import ChanceRun, LotChance
 from app.schedule.models.forecast import (
     Forecast,
     LotForecast,
@@ -13,7 +14,9 @@ from app.schedule.models.forecast import (
 
 __all__ = [
     "AcceptedPlan",
+    "ChanceRun",
     "Forecast",
+    "LotChance",
     "LotForecast",
     "OperationRank",
     "OrderSearch",

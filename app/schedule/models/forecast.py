@@ -9,6 +9,7 @@ from sqlalchemy import orm
 
 from app.lots.models import Lot, LotOperation
 from app.people.models import Person
+from app.schedule.models.chances import LotChance
 from app.shared.database import Model, PrimaryKey
 from app.shared.words import gettext
 from app.stations.models import Station
@@ -75,6 +76,10 @@ class LotForecast(Model):
     waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
     lot: orm.Mapped[Lot] = orm.relationship()
+    chance: orm.Mapped[LotChance | None] = orm.relationship(
+        primaryjoin=lambda: orm.foreign(LotForecast.lot_id) == LotChance.lot_id, viewonly=True, lazy="joined"
+    )
+    """How likely it is late, by the last simulation; missing until there is one of this lot."""
 
 
 class PinChange(Model):

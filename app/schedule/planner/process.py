@@ -12,11 +12,12 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.config import Config
-from app.core.planning import compiled
-from app.core.planning.decoding import PLAIN, Engine
-from app.core.planning.warming import warm_up
+from app.core.chances import compiled
+from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
+from app.core.chances.warming import warm_up
 from app.lots.services import count_hours
 from app.schedule import queries, services
+from app.schedule.planner.chancing import Chancing
 from app.schedule.planner.searching import Searching
 from app.shared import companion
 from app.shared.clock import Clock, utc_now
@@ -31,16 +32,19 @@ log = logging.getLogger(__name__)
 
 
 class Planner:
-    """What one planner does each time it wakes; ``clock`` is the present, ``decoder`` the form of the kernels."""
+    """What one planner does each time it wakes; ``clock`` is the present, ``replayer`` the form of the kernels."""
 
-    def __init__(self, engine: sa.Engine, *, holder: str, clock: Clock = utc_now, decoder: Engine = PLAIN) -> None:
+    def __init__(
+        self, engine: sa.Engine, *, holder: str, clock: Clock = utc_now, replayer: Replayer = PLAIN_REPLAYER
+    ) -> None:
         self._engine = engine
         self._holder = holder
         self._clock = clock
         self._lease = HeldLease(engine, services.PLANNER, holder)
         self._computed: tuple[int, datetime] | None = None
-        self.decoder = decoder
+        self.replayer = replayer
         self.searching = Searching(engine, holder)
+        self.chancing = Chancing(engine, holder)
 
     def wake(self) -> bool:
         """Compute and store a forecast where it is time for one and the lease is held; say whether one was stored.
@@ -50,7 +54,8 @@ class Planner:
         now = self._clock()
         if not self._lease.hold(now):
             return False
-        self.searching.tend(now, self.decoder)
+        self.searching.tend(now, self.replayer.engine)
+        self.chancing.tend(self.replayer)
         if not self._is_due(now):
             return False
         began = time.perf_counter()
@@ -60,10 +65,12 @@ class Planner:
             if station_queries.find_shop(session) is None:
                 return False
             snapshot = queries.read_snapshot(session, now)
-        computed = queries.compute(snapshot, self.decoder)
+        computed = queries.compute(snapshot, self.replayer.engine)
         took_ms = round((time.perf_counter() - began) * 1000)
         with orm.Session(self._engine) as session:
-            return services.store_forecast(session, computed, holder=self._holder, took_ms=took_ms)
+            stored = services.store_forecast(session, computed, holder=self._holder, took_ms=took_ms)
+        self.chancing.offer(snapshot)
+        return stored
 
     def leave(self) -> None:
         """Let another planner take over at once."""
@@ -99,10 +106,10 @@ def run(config: Config, parent: Connection, holder: str) -> None:
 def _compile_for(planner: Planner, folder: Path) -> None:
     """Have a planner go on with compiled kernels once there are any; until then it plans with the plain ones."""
     try:
-        fast = compiled.engine(folder)
+        fast = compiled.replayer(folder)
         if fast is not None:
             warm_up(fast)
-            planner.decoder = fast
+            planner.replayer = fast
     except Exception:
         log.exception("The kernels could not be compiled; the planner goes on with the plain ones.")
 

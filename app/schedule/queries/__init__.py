@@ -1,6 +1,7 @@
 """The reads of the schedule: the shop as the core takes it, a forecast of it, and what was stored of the last one."""
 
 from app.schedule.queries.better_order import OrderPage, moved_lots, order_page, proposal_values
+from app.schedule.queries.chances import Chances, chance_rows, chance_run
 from app.schedule.queries.compute import (
     Computed,
     compute,
@@ -11,6 +12,7 @@ from app.schedule.queries.compute import (
     station_rows,
 )
 from app.schedule.queries.hands import JobTimes, job_times
+from app.schedule.queries.history import History, read_history, uncertainty_of
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
@@ -35,7 +37,9 @@ __all__ = [
     "LITTLE_SLACK",
     "Age",
     "Asked",
+    "Chances",
     "Computed",
+    "History",
     "JobTimes",
     "LotPlan",
     "OrderPage",
@@ -47,6 +51,8 @@ __all__ = [
     "StationPlan",
     "age",
     "chain_words",
+    "chance_rows",
+    "chance_run",
     "compute",
     "compute_now",
     "forecast_report",
@@ -62,6 +68,7 @@ __all__ = [
     "order_page",
     "promise_for",
     "proposal_values",
+    "read_history",
     "read_snapshot",
     "run_values",
     "service_rows",
@@ -72,5 +79,6 @@ __all__ = [
     "station_rows",
     "today",
     "turn_words",
+    "uncertainty_of",
     "why",
 ]

@@ -13,12 +13,23 @@ from sqlalchemy.orm.interfaces import LoaderOption
 from app.lots.errors import LotNotFoundError
 from app.lots.models import Lot, LotOperation
 from app.parts.models import Revision
-from app.schedule.models import AcceptedPlan, Forecast, LotForecast, OperationRank, Outlook, PinChange, PlannedRun
+from app.schedule.models import (
+    AcceptedPlan,
+    Forecast,
+    LotChance,
+    LotForecast,
+    OperationRank,
+    Outlook,
+    PinChange,
+    PlannedRun,
+)
 from app.shared.database import ChangeNumber
 from app.shared.paging import Page, paged
 
 LITTLE_SLACK: Final = timedelta(days=1)
 """A lot that is expected so short before it is due is one to watch."""
+LIKELY: Final = 500
+"""A lot that is late with a higher chance, in thousandths, is one to watch whatever its slack."""
 PINS_SHOWN: Final = 10
 EXPECTED_EVERY: Final = timedelta(minutes=3)
 """The planner makes a forecast each minute; an older one means that it does not run."""
@@ -83,16 +94,23 @@ def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> 
 
 
 def late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotForecast]]:
-    """Return the open lots that are late or will be, the latest first, and those with little slack; two statements.
+    """Return the open lots that are late or will be, the latest first, and those to watch; two statements.
 
-    Their parts and operations are loaded. Lots past their due time for which no finish can be expected come first.
+    To watch is what has little slack, or is more likely late than not. Parts and operations are loaded. Lots past their
+    due time for which no finish can be expected come first.
     """
+    likely_late = sa.select(LotChance.lot_id, LotChance.late_permille).subquery()
     rows = session.scalars(
         sa.select(LotForecast)
         .join(LotForecast.lot)
+        .outerjoin(likely_late, likely_late.c.lot_id == LotForecast.lot_id)
         .where(
             Lot.closed_at.is_(None),
-            sa.or_(LotForecast.late, LotForecast.slack_seconds < int(LITTLE_SLACK.total_seconds())),
+            sa.or_(
+                LotForecast.late,
+                LotForecast.slack_seconds < int(LITTLE_SLACK.total_seconds()),
+                likely_late.c.late_permille > LIKELY,
+            ),
         )
         .order_by(
             LotForecast.slack_seconds.is_not(None), LotForecast.slack_seconds, LotForecast.due_at, LotForecast.lot_id

@@ -10,6 +10,7 @@ from app.schedule.services.better_order import (
     note_search,
     stop_search,
 )
+from app.schedule.services.chances import store_chances
 from app.schedule.services.pins import Place, pin_lot, unpin_lot
 from app.schedule.services.storing import PLANNER, store_forecast
 
@@ -25,6 +26,7 @@ __all__ = [
     "note_search",
     "pin_lot",
     "stop_search",
+    "store_chances",
     "store_forecast",
     "unpin_lot",
 ]

@@ -4,15 +4,16 @@ from datetime import time
 
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
-from app.core.planning.decoding import Engine, decode
+from app.core.chances.simulation import Replayer, prepare, simulate
+from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.search import Effort, improve
 from app.core.shop import Lot, Operation, Shop, SinglePiece, Station
 
 
-def warm_up(engine: Engine) -> None:
+def warm_up(replayer: Replayer) -> None:
     """Call every kernel once, on a shop of two lots whose plan is a list."""
     always = WorkCalendar(OpenHours("UTC", tuple(Shift(day, time(), time()) for day in range(7))))
     lots = tuple(Lot(str(n), str(n), (Operation("10", "a", SinglePiece(1000), waiting=1),)) for n in range(2))
     shop = Shop(0, (Station("a", "a", always),), lots, always)
-    decode(shop, engine)
-    improve(shop, Effort(moves=1), engine)
+    improve(shop, Effort(moves=1), replayer.engine)
+    simulate(prepare(shop, Uncertainty(), replayer), seed=1, replications=1)

@@ -1,0 +1,100 @@
+"""The chance of being late: learned from the books, simulated by the planner, told on the pages.
+
+It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00.
+"""
+
+from datetime import date, timedelta
+
+import pytest
+
+from app.lots import services as ledger
+from app.parts.models import Routing
+from app.schedule import queries
+from app.schedule.models import ChanceRun, LotChance
+from app.schedule.planner import Planner
+from tests.factories.lots import act, make_lot, station_of
+from tests.factories.schedule import plan_now, routing_of, single
+
+
+def simulate_now(session, now, replications=40):
+    planner = Planner(session.get_bind(), holder="chances", clock=lambda: now)
+    planner.wake()
+    planner.chancing.tend(planner.replayer, replications)
+    planner.chancing.wait()
+    planner.chancing.tend(planner.replayer)
+    planner.leave()
+    session.rollback()
+
+
+def test_a_lot_with_time_to_spare_is_almost_surely_on_time_and_a_long_one_is_not(as_owner, session, now):
+    easy = make_lot(session, pieces=10, routing=routing_of(single(6)), due_on=date(2026, 1, 12))
+    hard = make_lot(session, pieces=10, routing=routing_of(single(600)), due_on=date(2026, 1, 8))
+    simulate_now(session, now)
+    chances = {each: session.get_one(LotChance, each.id) for each in (easy, hard)}
+    assert (chances[easy].late_permille, chances[easy].words) == (0, "almost surely on time")
+    assert (chances[hard].late_permille, chances[hard].words) == (1000, "almost surely late")
+    assert chances[easy].median_at <= chances[easy].likely_at <= chances[easy].sure_at
+    assert chances[easy].error_permille > 0  # forty replications do not prove that it never is
+    assert session.get_one(ChanceRun, 1).replications == 40
+    assert "almost surely late (100 % ± " in as_owner.get("/schedule/lots").text
+    assert "95 percent sure by" in as_owner.get(f"/schedule/lots/{easy.id}").text
+    assert "almost surely on time" in as_owner.get(f"/schedule/lots/{easy.id}/outlook").text
+    assert "almost surely late, 95 percent sure by" in as_owner.get("/review").text
+
+
+def test_without_a_due_date_there_is_no_chance_of_being_late(session, now):
+    lot = make_lot(session, pieces=10, routing=routing_of(single(6)))
+    simulate_now(session, now)
+    chance = session.get_one(LotChance, lot.id)
+    assert (chance.late_permille, chance.words) == (None, "")
+    assert chance.median_at is not None
+
+
+def test_a_lot_more_likely_late_than_not_is_one_to_watch(session, now):
+    lot = make_lot(session, pieces=10, routing=routing_of(single(6)), due_on=date(2026, 1, 20))
+    plan_now(session, now)
+    assert queries.late_and_tight(session) == ([], [])
+    session.add(LotChance(lot_id=lot.id, late_permille=501, error_permille=20))
+    session.commit()
+    assert [each.lot_id for each in queries.late_and_tight(session)[1]] == [lot.id]
+
+
+@pytest.fixture
+def begun(session, now):
+    """A lot of ten pieces of six minutes that was begun yesterday at 9:00."""
+    routing, yesterday = routing_of(single(6)), now - timedelta(days=1)
+    lot = make_lot(session, pieces=10, routing=routing, when=yesterday)
+    ledger.begin(session, at(lot, yesterday), [lot.operations[0].id])
+    return lot
+
+
+def at(lot, when, **more):
+    return act(station_id=station_of(lot.operations[0]).id, happened_at=when, recorded_at=when, **more)
+
+
+def sign_off_after(session, lot, minutes, now, **more):
+    done = [ledger.SignOff(lot.operations[0].id, good=10)]
+    ledger.sign_off(session, at(lot, now - timedelta(days=1) + timedelta(minutes=minutes), **more), done)
+    session.rollback()
+
+
+def test_times_are_learned_in_open_hours_from_what_was_signed_off(session, now, begun):
+    """From 9:00 yesterday to 6:30 today are nine hours and a half of open time: 9.5 times the hour that was planned."""
+    sign_off_after(session, begun, 21 * 60 + 30, now)
+    make_lot(session, pieces=10, routing=session.get_one(Routing, begun.routing_id))
+    snapshot = queries.read_snapshot(session, now)
+    history = queries.read_history(session, snapshot)
+    assert (history.work, history.done, history.released) == ([9.5], 10, 2)
+    uncertain = queries.uncertainty_of(snapshot, history)
+    usual = (5 + 9.5) / 6  # one observation beside five of the stated spread
+    assert uncertain.usual.work.mean == pytest.approx(usual, abs=0.01)
+    (odds,) = uncertain.operations.values()
+    assert odds.work.mean == pytest.approx((5 * usual + 9.5) / 6, abs=0.01)
+    assert odds.setup.mean == pytest.approx(1, abs=0.01)
+    assert len(odds.work.factors) > 1
+
+
+def test_an_estimated_time_teaches_nothing(session, now, begun):
+    sign_off_after(session, begun, 90, now, is_estimate=True)
+    history = queries.read_history(session, queries.read_snapshot(session, now))
+    assert (history.work, history.done) == ([], 0)
