@@ -65,12 +65,16 @@ class PromiseQuestion:
     @classmethod
     def from_arguments(cls, sent: Mapping[str, str]) -> "PromiseQuestion":
         """Read ``revision_id``, ``quantity``, ``due`` (may be missing) and ``target``."""
-        given = sent.get("target", "")
-        target = given if _TARGET.fullmatch(given) else "promise"
+        target = target_of(sent.get("target", ""))
         try:
             return cls(target, _asked(sent))
         except ValueError as error:
             return cls(target, None, str(error))
+
+
+def target_of(given: str) -> str:
+    """Return the id of the element that shows an answer; what is none becomes the usual one."""
+    return given if _TARGET.fullmatch(given) else "promise"
 
 
 def _asked(sent: Mapping[str, str]) -> Asked:

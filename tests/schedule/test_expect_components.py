@@ -11,7 +11,7 @@ from app.lots.queries import lot_name
 from app.lots.services import ComponentSource, SignOff, begin, sign_off
 from app.material import services as material
 from app.schedule.models import Outlook
-from app.schedule.queries import chain_words, forecast_report, read_snapshot, why
+from app.schedule.queries import Asked, chain_words, forecast_report, promise_for, read_snapshot, why
 from app.schedule.services import pin_lot
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.material import MaterialOrderFactory, MaterialOrderLineFactory, ReceiptFactory
@@ -76,6 +76,18 @@ def test_a_component_on_order_holds_its_operation_back_and_no_earlier_one(sessio
     assert why(found)[0].startswith(sentence)
     assert sentence in [said.sentence for said in chain_words(found.waits)]
     assert sum(wait["seconds"] for wait in found.waits) == (found.finish_at - now).total_seconds()
+
+
+def test_a_promise_waits_for_what_the_open_lots_leave_of_a_component(session, as_owner, lot, routing, pin, now):
+    order(pin, 1000)
+    plan_now(session, now)
+    found = promise_for(session, Asked(routing.revision_id, 10), now)
+    assert found.component.part == "PIN-6"
+    assert found.finish_at > datetime(2026, 1, 14, NOON, tzinfo=UTC)
+    asked = {"revision_id": routing.revision_id, "quantity": 10}
+    assert "it waits for component PIN-6" in as_owner.get("/schedule/promise", query_string=asked).text
+    short = promise_for(session, Asked(routing.revision_id, 1000), now)
+    assert "waiting for component PIN-6" in short.problem
 
 
 def test_an_overdue_component_is_guessed_as_blanks_are(session, lot, pin, now):

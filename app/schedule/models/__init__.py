@@ -11,6 +11,7 @@ from app.schedule.models.forecast import (
     ServiceForecast,
     StationForecast,
 )
+from app.schedule.models.questions import Question, QuestionKind
 
 __all__ = [
     "AcceptedPlan",
@@ -24,6 +25,8 @@ __all__ = [
     "PinChange",
     "PlannedRun",
     "Proposal",
+    "Question",
+    "QuestionKind",
     "ServiceForecast",
     "Stage",
     "StationForecast",

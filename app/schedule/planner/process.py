@@ -17,6 +17,7 @@ from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
 from app.core.chances.warming import warm_up
 from app.lots.services import count_hours
 from app.schedule import queries, services
+from app.schedule.planner.answering import Answering
 from app.schedule.planner.chancing import Chancing
 from app.schedule.planner.searching import Searching
 from app.shared import companion
@@ -45,6 +46,7 @@ class Planner:
         self.replayer = replayer
         self.searching = Searching(engine, holder)
         self.chancing = Chancing(engine, holder)
+        self.answering = Answering(engine, holder, self.chancing.history)
 
     def wake(self) -> bool:
         """Compute and store a forecast where it is time for one and the lease is held; say whether one was stored.
@@ -56,6 +58,7 @@ class Planner:
             return False
         self.searching.tend(now, self.replayer.engine)
         self.chancing.tend(self.replayer)
+        self.answering.tend(now, self.replayer)
         if not self._is_due(now):
             return False
         began = time.perf_counter()

@@ -26,7 +26,7 @@ from app.schedule.queries.outlooks import (
     lot_plan,
     lots_page,
 )
-from app.schedule.queries.promises import Asked, Outcome, promise_for
+from app.schedule.queries.promises import Asked, Outcome, Wanted, find_question, promise_for, wanted_lot
 from app.schedule.queries.report import forecast_report
 from app.schedule.queries.snapshot import Snapshot, read_snapshot
 from app.schedule.queries.stations import Queued, StationPlan, station_plan, station_plans, station_queue, today
@@ -49,12 +49,14 @@ __all__ = [
     "Shown",
     "Snapshot",
     "StationPlan",
+    "Wanted",
     "age",
     "chain_words",
     "chance_rows",
     "chance_run",
     "compute",
     "compute_now",
+    "find_question",
     "forecast_report",
     "job_times",
     "late_and_tight",
@@ -80,5 +82,6 @@ __all__ = [
     "today",
     "turn_words",
     "uncertainty_of",
+    "wanted_lot",
     "why",
 ]

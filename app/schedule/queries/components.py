@@ -1,6 +1,6 @@
 """When the components that operations take can be expected: handed out to lots in rank order, as blanks are."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,6 +12,7 @@ from app.lots.models import Lot
 from app.lots.queries import ComponentDemand, ComponentLot
 from app.material import queries as material_queries
 from app.parts import queries as part_queries
+from app.parts.models import Component, Part
 from app.schedule.queries.blanks import Delivery, Promised, Supply, lying_here, on_their_way
 from app.schedule.queries.hours import ShopHours, second_of
 from app.schedule.queries.outlooks import lot_outlooks
@@ -52,17 +53,40 @@ def missing_components(session: orm.Session, hours: ShopHours, lots: Sequence[Lo
     demands = lot_queries.component_demands(session)
     if not demands:
         return {}
-    parts = _Parts.read(session, hours, demands)
+    parts = _Parts.read(session, hours, {demand.part.id for demand in demands})
     for demand in demands:
         parts.leave_at_station(demand)
     place = {lot.id: index for index, lot in enumerate(lots)}
     found: dict[int, MissingComponent] = {}
     for demand in sorted(demands, key=lambda each: (place[each.lot.id], each.operation.number)):
-        missing = parts.give(demand)
-        known = found.get(demand.operation.id)
-        if missing and (known is None or known.lasts_longest < missing.lasts_longest):
-            found[demand.operation.id] = missing
+        _keep_longest(found, demand.operation.id, parts.give(demand.part, demand.waiting))
     return found
+
+
+def missing_for_new(
+    session: orm.Session, hours: ShopHours, components: Sequence[Component], pieces: int
+) -> dict[int, MissingComponent]:
+    """Return by operation number which component a new lot would wait for longest, once all open lots have theirs."""
+    if not components:
+        return {}
+    part_ids = {component.part_id for component in components}
+    demands = [demand for demand in lot_queries.component_demands(session) if demand.part.id in part_ids]
+    parts = _Parts.read(session, hours, part_ids)
+    for demand in demands:
+        parts.leave_at_station(demand)
+    for demand in demands:
+        parts.give(demand.part, demand.waiting)
+    found: dict[int, MissingComponent] = {}
+    for component in components:
+        missing = parts.give(component.part, pieces * component.per_piece)
+        _keep_longest(found, component.operation_number, missing)
+    return found
+
+
+def _keep_longest(found: dict[int, MissingComponent], key: int, missing: MissingComponent | None) -> None:
+    known = found.get(key)
+    if missing and (known is None or known.lasts_longest < missing.lasts_longest):
+        found[key] = missing
 
 
 class _Parts:
@@ -85,9 +109,8 @@ class _Parts:
         self._lead_days = lead_days
 
     @classmethod
-    def read(cls, session: orm.Session, hours: ShopHours, demands: Iterable[ComponentDemand]) -> "_Parts":
+    def read(cls, session: orm.Session, hours: ShopHours, part_ids: Collection[int]) -> "_Parts":
         """Read it; five statements."""
-        part_ids = {demand.part.id for demand in demands}
         made = lot_queries.component_lots(session, part_ids)
         in_stock = material_queries.components_at_hand(session, part_ids)
         for each in made:
@@ -107,13 +130,13 @@ class _Parts:
         self._at_hand[demand.part.id] -= pieces
         self._supply.take(demand.part.id, pieces, 0)
 
-    def give(self, demand: ComponentDemand) -> MissingComponent | None:
-        """Give an operation what its pieces take; say what it has to wait for, if anything."""
-        lead_days = self._lead_days.get(demand.part.id)  # none for a part that is made here
-        taken = self._supply.take(demand.part.id, demand.waiting, lead_days or 0)
-        number = demand.part.number
-        if sum(each.pieces for each in taken) < demand.waiting:
-            lot = self._unplanned.get(demand.part.id, "")
+    def give(self, part: Part, pieces: int) -> MissingComponent | None:
+        """Give an operation so many of what its pieces take; say what it has to wait for, if anything."""
+        lead_days = self._lead_days.get(part.id)  # none for a part that is made here
+        taken = self._supply.take(part.id, pieces, lead_days or 0)
+        number = part.number
+        if sum(each.pieces for each in taken) < pieces:
+            lot = self._unplanned.get(part.id, "")
             if lot:
                 return MissingComponent(number, Promised.NO_FINISH, lot=lot)
             return MissingComponent(number, Promised.NOT_RELEASED if lead_days is None else Promised.NOT_ORDERED)

@@ -1,6 +1,6 @@
 """When a new order could be done, from the stored forecast: small enough to be reckoned while somebody types."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -16,9 +16,10 @@ from app.lots import queries as lot_queries
 from app.lots.errors import LargestStartError
 from app.lots.models import Lot, LotOperation
 from app.parts import queries as part_queries
-from app.parts.models import KindRole, OperationKind, Revision, Routing, RoutingOperation
-from app.schedule.models import StationForecast
+from app.parts.models import Component, KindRole, OperationKind, Revision, Routing, RoutingOperation
+from app.schedule.models import Question, StationForecast
 from app.schedule.queries.blanks import Delivery, read_supply
+from app.schedule.queries.components import MissingComponent, missing_for_new
 from app.schedule.queries.conversion import lead_days, planned_operation, taking_of
 from app.schedule.queries.hours import ShopHours, moment_of, read_hours
 from app.schedule.queries.obstacles import obstacle_words
@@ -49,6 +50,7 @@ class Outcome:
         is_guess: whether the date rests on one that nobody has confirmed.
         age: of the forecast that it fits into.
         in_stock: how many of the pieces lie finished in stock and are free; the rest is what could be finished.
+        component: what it waits for, where it does.
     """
 
     problem: str = ""
@@ -59,6 +61,21 @@ class Outcome:
     is_guess: bool = False
     age: Age | None = None
     in_stock: int = 0
+    component: MissingComponent | None = None
+
+
+def find_question(session: orm.Session, question_id: int) -> Question | None:
+    """Return a question for the planner with its answer, if there is one already; None when it is gone."""
+    return session.get(Question, question_id, populate_existing=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A lot that is not released yet, and what it would wait for."""
+
+    lot: core_shop.Lot
+    blanks: tuple[Delivery, ...]
+    components: Mapping[int, MissingComponent]
 
 
 def promise_for(session: orm.Session, asked: Asked, now: datetime) -> Outcome:
@@ -82,18 +99,31 @@ def promise_for(session: orm.Session, asked: Asked, now: datetime) -> Outcome:
 def _to_be_made(session: orm.Session, asked: Asked, made: Age | None, now: datetime) -> Outcome:
     if made is None:
         return Outcome(gettext("No forecast has been made yet. The date is shown once the planner has answered."))
+    hours = read_hours(session, now)
+    wanted = wanted_lot(session, hours, asked)
+    if isinstance(wanted, str):
+        return Outcome(wanted)
+    return replace(_answer(_fitted(session, hours, wanted.lot), asked, hours, wanted), age=made)
+
+
+def wanted_lot(session: orm.Session, hours: ShopHours, asked: Asked) -> Wanted | str:
+    """Return the lot that would be released for a quantity, or why nobody can say what it would be.
+
+    Raises:
+        NotFoundError: no such revision.
+    """
     revision = part_queries.get_revision(session, asked.revision_id)
     routing = part_queries.routing_of(session, revision.id)
     if routing is None or not routing.operations:
-        return Outcome(gettext("This revision has no routing yet, so nobody can say how long it takes."))
+        return gettext("This revision has no routing yet, so nobody can say how long it takes.")
     try:
         pieces = lot_queries.start_of(session, routing, asked.quantity).quantity
     except LargestStartError as error:
-        return Outcome(str(error))
-    hours = read_hours(session, now)
+        return str(error)
     blanks = _blanks(session, hours, revision, routing, pieces)
-    found = _fitted(session, hours, _new_lot(revision, routing, pieces, blanks))
-    return replace(_answer(found, asked, hours, blanks), age=made)
+    taken = sa.select(Component).where(Component.revision_id == revision.id).options(orm.joinedload(Component.part))
+    components = missing_for_new(session, hours, session.scalars(taken).all(), pieces)
+    return Wanted(_new_lot(revision, routing, pieces, blanks, components, hours.now), blanks, components)
 
 
 def _blanks(
@@ -114,11 +144,24 @@ def _blanks(
     return supply.take(revision.id, pieces, lead_days(ordering, revision.blank_lead_days))
 
 
-def _new_lot(revision: Revision, routing: Routing, pieces: int, blanks: Sequence[Delivery]) -> core_shop.Lot:
+def _new_lot(
+    revision: Revision,
+    routing: Routing,
+    pieces: int,
+    blanks: Sequence[Delivery],
+    components: Mapping[int, MissingComponent],
+    now: int,
+) -> core_shop.Lot:
     arrivals = tuple(delivery.arrival for delivery in blanks)
-    operations = [_operation(row, revision, arrivals) for row in routing.operations]
+    operations = [
+        replace(
+            _operation(row, revision, arrivals),
+            not_before=components[row.number].not_before if row.number in components else None,
+        )
+        for row in routing.operations
+    ]
     operations[0] = replace(operations[0], waiting=pieces)
-    return core_shop.Lot(key="new", number="new", operations=tuple(operations))
+    return core_shop.Lot(key="new", number="new", operations=tuple(operations), released=now)
 
 
 def _operation(
@@ -146,7 +189,7 @@ def _taken(stored: Iterable[dict[str, Any]]) -> tuple[core.Busy, ...]:
     )
 
 
-def _answer(found: core.Promise, asked: Asked, hours: ShopHours, blanks: Sequence[Delivery]) -> Outcome:
+def _answer(found: core.Promise, asked: Asked, hours: ShopHours, wanted: Wanted) -> Outcome:
     lot = found.lot
     if lot.finish is None:
         reason = obstacle_words(lot.obstacle) if lot.obstacle else ""
@@ -154,11 +197,13 @@ def _answer(found: core.Promise, asked: Asked, hours: ShopHours, blanks: Sequenc
     waits = sum(
         reason.seconds for reason in lot.chain if reason.cause is Cause.BUSY and reason.station == found.held_up_by
     )
+    waits_for = [reason.operation for reason in lot.chain if reason.cause is Cause.COMPONENTS]
     waits_for_blanks = any(reason.cause is Cause.BLANKS for reason in lot.chain)
     return Outcome(
         finish_at=moment_of(lot.finish),
         slack_seconds=hours.cutoff(asked.due) - lot.finish if asked.due else None,
         held_up_by=(found.held_up_by, waits) if found.held_up_by else None,
-        blanks=blanks[-1] if waits_for_blanks and blanks else None,
+        blanks=wanted.blanks[-1] if waits_for_blanks and wanted.blanks else None,
+        component=next((wanted.components[int(each)] for each in waits_for), None),
         is_guess=any(reason.guess for reason in lot.chain),
     )

@@ -12,6 +12,7 @@ from app.schedule.services.better_order import (
 )
 from app.schedule.services.chances import store_chances
 from app.schedule.services.pins import Place, pin_lot, unpin_lot
+from app.schedule.services.questions import answer, ask
 from app.schedule.services.storing import PLANNER, store_forecast
 
 __all__ = [
@@ -19,6 +20,8 @@ __all__ = [
     "Place",
     "Standing",
     "accept_proposal",
+    "answer",
+    "ask",
     "ask_search",
     "dismiss_proposal",
     "drop_ranks",

@@ -105,4 +105,10 @@ def promise() -> Response:
     """Say when an order that is being typed could be finished."""
     question = PromiseQuestion.from_arguments(request.args)
     outcome = queries.promise_for(db.session, question.asked, current_time()) if question.asked else None
-    return render("schedule/_promise.html", target=question.target, problem=question.problem, outcome=outcome)
+    return render(
+        "schedule/_promise.html",
+        target=question.target,
+        problem=question.problem,
+        outcome=outcome,
+        asked=question.asked,
+    )

@@ -1,0 +1,95 @@
+"""Questions that people ask the planner, answered one after another in a thread beside its loop."""
+
+import logging
+import threading
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy import orm
+
+from app.core.chances.simulation import Replayer
+from app.core.chances.uncertainty import Uncertainty
+from app.schedule import queries, services
+from app.schedule.models import Question, QuestionKind
+from app.schedule.planner.answers import promise_answer
+from app.schedule.queries import Snapshot
+from app.shared.database import one_state
+
+Compute = Callable[[Replayer], dict[str, Any]]
+"""The rest of an answer once all is read: it needs no session."""
+Prepare = Callable[[orm.Session, Snapshot, Callable[[], Uncertainty], dict[str, Any]], Compute]
+"""What reads all that an answer needs: session, snapshot, what is uncertain, and what was asked."""
+
+PREPARE: Final[dict[QuestionKind, Prepare]] = {QuestionKind.PROMISE: promise_answer}
+
+log = logging.getLogger(__name__)
+
+
+class _Answer:
+    """One answer on its way."""
+
+    def __init__(self, question_id: int, compute: Compute, replayer: Replayer) -> None:
+        self.question_id = question_id
+        self.found: dict[str, Any] | None = None
+        self._compute, self._replayer = compute, replayer
+        self._thread = threading.Thread(target=self._run, name=f"answer {question_id}", daemon=True)
+        self._thread.start()
+
+    @property
+    def is_over(self) -> bool:
+        return not self._thread.is_alive()
+
+    def join(self) -> None:
+        self._thread.join()
+
+    def _run(self) -> None:
+        try:
+            self.found = self._compute(self._replayer)
+        except Exception:
+            log.exception("Question %s could not be answered.", self.question_id)
+
+
+class Answering:
+    """What the planner's loop does about questions."""
+
+    def __init__(self, engine: sa.Engine, holder: str, history: Callable[[Snapshot], queries.History]) -> None:
+        self._engine, self._holder, self._history = engine, holder, history
+        self._answer: _Answer | None = None
+
+    def tend(self, now: datetime, replayer: Replayer) -> None:
+        """Keep the answer that is there, and begin with the oldest question that has none."""
+        if self._answer is not None and self._answer.is_over:
+            self._keep(self._answer.question_id, self._answer.found, now)
+            self._answer = None
+        if self._answer is None:
+            self._begin(now, replayer)
+
+    def wait(self) -> None:
+        """Wait until the answer on its way is there; it is kept when it is tended next."""
+        if self._answer is not None:
+            self._answer.join()
+
+    def _begin(self, now: datetime, replayer: Replayer) -> None:
+        waiting = sa.select(Question).where(Question.answered_at.is_(None)).order_by(Question.id).limit(1)
+        with orm.Session(self._engine) as session:
+            question = session.scalars(waiting).one_or_none()
+        if question is None:
+            return
+        try:
+            with one_state(self._engine) as session:
+                snapshot = queries.read_snapshot(session, now)
+                compute = PREPARE[question.kind](session, snapshot, lambda: self._uncertain(snapshot), question.asked)
+        except Exception:
+            log.exception("Question %s could not be read.", question.id)
+            self._keep(question.id, None, now)
+            return
+        self._answer = _Answer(question.id, compute, replayer)
+
+    def _uncertain(self, snapshot: Snapshot) -> Uncertainty:
+        return queries.uncertainty_of(snapshot, self._history(snapshot))
+
+    def _keep(self, question_id: int, found: dict[str, Any] | None, now: datetime) -> None:
+        with orm.Session(self._engine) as session:
+            services.answer(session, question_id, found, now, holder=self._holder)
