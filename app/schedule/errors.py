@@ -34,3 +34,17 @@ class NothingChosenError(PlainError):
 
     def __init__(self) -> None:
         super().__init__(gettext("Tick at least one station, or accept all."))
+
+
+class NoRemedyError(PlainError):
+    """Answers of the planner are kept for a day."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This answer is gone. Ask again what would help."))
+
+
+class NotInOneStepError(PlainError):
+    """Some remedies need somebody to decide more."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This cannot be done in one step. Do it on the page that the list names."))

@@ -1,20 +1,24 @@
 """What people ask the schedule: a lot's place, and a promise for an order that is being typed."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from wtforms import Field
-from wtforms.fields import SelectMultipleField, StringField
-from wtforms.validators import AnyOf, ValidationError
+from wtforms.fields import RadioField, SelectField, SelectMultipleField, StringField
+from wtforms.validators import AnyOf, Optional, ValidationError
 
+from app.schedule.models import WhatIf
 from app.schedule.queries import Asked
 from app.schedule.services import Place
-from app.shared.fields import typed_day
+from app.shared.fields import DayField, LineField, WholeNumberField, typed_day
+from app.shared.moment_field import MomentField
 from app.shared.typed import whole_number
 from app.shared.web import Form
 from app.shared.words import gettext, lazy_gettext
+from app.stations.models import Station
 
 MOST_PIECES = 1_000_000
 _TARGET = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,63}")
@@ -49,6 +53,74 @@ class AcceptForm(Form):
         return datetime.fromisoformat(self.made_at.data or ""), None if self.everything.data else set(
             self.stations.data or ()
         )
+
+
+class WhatIfForm(Form):
+    """What could be different: only the fields of the chosen change are read."""
+
+    change = RadioField(
+        lazy_gettext("What if"),
+        choices=lambda: [
+            (WhatIf.DOWN.value, gettext("a station were down")),
+            (WhatIf.CLOSED.value, gettext("the shop were closed on a day")),
+            (WhatIf.PERSON.value, gettext("one person were missing in every shift")),
+            (WhatIf.RUSH.value, gettext("a rush order came")),
+        ],
+        default=WhatIf.DOWN.value,
+    )
+    station = SelectField(lazy_gettext("Station"), [Optional()], coerce=int)
+    until = MomentField(lazy_gettext("Down from now until"), [Optional()])
+    day = DayField(lazy_gettext("Closed on"), [Optional()])
+    whom = RadioField(
+        lazy_gettext("Who is missing"),
+        choices=lambda: [("setter", gettext("one who sets up")), ("tender", gettext("one who loads and tends"))],
+        default="setter",
+    )
+    part = LineField(lazy_gettext("Part number"), [Optional()], render_kw={"autocomplete": "off"})
+    quantity = WholeNumberField(lazy_gettext("Quantity"), [Optional()], least=1, most=MOST_PIECES)
+    due = DayField(lazy_gettext("It must leave on"), [Optional()])
+
+    def __init__(
+        self, stations: Sequence[Station], revision_of: Callable[[str], int | None], now: datetime, **options: Any
+    ) -> None:
+        super().__init__(**options)
+        self.station.choices = [(each.id, each.name) for each in stations]
+        self._revision_of, self._now = revision_of, now
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Ask for what the chosen change needs."""
+        sound = super().validate(extra_validators)
+        missing = self._missing() if sound else None
+        if missing is not None:
+            field, sentence = missing
+            field.errors = [sentence]
+        return sound and missing is None
+
+    def _missing(self) -> tuple[Field, str] | None:
+        found: tuple[Field, str] | None = None
+        if self.change.data == WhatIf.DOWN and (self.until.data is None or self.until.data <= self._now):
+            found = self.until, gettext("Enter until when it is down, after now.")
+        elif self.change.data == WhatIf.CLOSED and self.day.data is None:
+            found = self.day, gettext("Enter the day.")
+        elif self.change.data == WhatIf.RUSH and self._revision_of(self.part.data or "") is None:
+            found = self.part, gettext("Enter the number of a part that has a current revision.")
+        elif self.change.data == WhatIf.RUSH and self.quantity.data is None:
+            found = self.quantity, gettext("Enter how many pieces.")
+        return found
+
+    def to_input(self) -> dict[str, Any]:
+        """Return what to ask the planner; call only after ``validate()``."""
+        until, day, due = self.until.data, self.day.data, self.due.data
+        return {
+            "change": self.change.data,
+            "station_id": self.station.data,
+            "until": int(until.timestamp()) if until else None,
+            "day": day.isoformat() if day else None,
+            "setter": self.whom.data == "setter",
+            "revision_id": self._revision_of(self.part.data or ""),
+            "quantity": self.quantity.data,
+            "due": due.isoformat() if due else None,
+        }
 
 
 @dataclass(frozen=True, slots=True)

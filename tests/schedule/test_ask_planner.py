@@ -18,9 +18,9 @@ from tests.factories.schedule import plan_now, routing_of, single
 
 def answer_now(session, now):
     planner = Planner(session.get_bind(), holder="answers", clock=lambda: now)
-    for _ in range(2):
-        planner.wake()
-        planner.answering.wait()
+    planner.wake()
+    planner.answering.wait()
+    planner.answering.tend(now, planner.replayer)
     planner.leave()
     session.rollback()
     return session.scalars(sa.select(Question).order_by(Question.id.desc())).first()

@@ -41,7 +41,7 @@ def search_to_its_end(session, now):
     planner = planner_of(session, now)
     planner.wake()
     planner.searching.wait()
-    planner.wake()
+    planner.searching.tend(now, planner.replayer.engine)
     planner.leave()
     session.rollback()
     return session.scalars(sa.select(OrderSearch)).one()
@@ -136,9 +136,9 @@ def test_stopped_it_keeps_the_best_and_the_page_shows_it_while_it_runs(as_owner,
     planner.wake()
     assert "Searching" in as_owner.get("/schedule/order").text
     as_owner.post("/schedule/order/search/stop")
-    planner.wake()
+    planner.searching.tend(now, planner.replayer.engine)
     planner.searching.wait()
-    planner.wake()
+    planner.searching.tend(now, planner.replayer.engine)
     session.rollback()
     assert session.scalars(sa.select(OrderSearch)).one().stage is Stage.ENDED
 
@@ -149,9 +149,9 @@ def test_where_the_planner_dies_in_the_middle_its_successor_begins_again(session
     dead.wake()
     clock.forward(minutes=1)
     heir = planner_of(session, clock.now, "heir")
-    for _ in range(2):
-        heir.wake()
-        heir.searching.wait()
+    heir.wake()
+    heir.searching.wait()
+    heir.searching.tend(clock.now, heir.replayer.engine)
     session.rollback()
     assert session.scalars(sa.select(OrderSearch)).one().stage is Stage.ENDED
     assert proposal(session) is not None

@@ -9,10 +9,8 @@ from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.forecasts import forecast
 from app.core.planning.ranked import LotMove, lot_moves
 from app.core.planning.results import Forecast
+from app.core.planning.variations import FRONT
 from app.core.shop import Lot, Shop
-
-FRONT = -1
-"""A pin before all that people give."""
 
 
 @dataclass(frozen=True, slots=True)

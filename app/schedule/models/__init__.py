@@ -11,7 +11,7 @@ from app.schedule.models.forecast import (
     ServiceForecast,
     StationForecast,
 )
-from app.schedule.models.questions import Question, QuestionKind
+from app.schedule.models.questions import Question, QuestionKind, WhatIf
 
 __all__ = [
     "AcceptedPlan",
@@ -30,4 +30,5 @@ __all__ = [
     "ServiceForecast",
     "Stage",
     "StationForecast",
+    "WhatIf",
 ]

@@ -18,6 +18,15 @@ class QuestionKind(StrEnum):
     REMEDIES = "remedies"
 
 
+class WhatIf(StrEnum):
+    """What could be different."""
+
+    DOWN = "down"
+    CLOSED = "closed"
+    PERSON = "person"
+    RUSH = "rush"
+
+
 class Question(Model):
     """One question and, once there is one, its answer; old ones are thrown away."""
 

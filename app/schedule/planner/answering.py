@@ -13,7 +13,7 @@ from app.core.chances.simulation import Replayer
 from app.core.chances.uncertainty import Uncertainty
 from app.schedule import queries, services
 from app.schedule.models import Question, QuestionKind
-from app.schedule.planner.answers import promise_answer
+from app.schedule.planner.answers import promise_answer, remedies_answer, what_if_answer
 from app.schedule.queries import Snapshot
 from app.shared.database import one_state
 
@@ -22,7 +22,11 @@ Compute = Callable[[Replayer], dict[str, Any]]
 Prepare = Callable[[orm.Session, Snapshot, Callable[[], Uncertainty], dict[str, Any]], Compute]
 """What reads all that an answer needs: session, snapshot, what is uncertain, and what was asked."""
 
-PREPARE: Final[dict[QuestionKind, Prepare]] = {QuestionKind.PROMISE: promise_answer}
+PREPARE: Final[dict[QuestionKind, Prepare]] = {
+    QuestionKind.PROMISE: promise_answer,
+    QuestionKind.REMEDIES: remedies_answer,
+    QuestionKind.WHAT_IF: what_if_answer,
+}
 
 log = logging.getLogger(__name__)
 

@@ -1,6 +1,7 @@
 """How the planner answers: what it reads for each kind of question, and what it computes of it."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import asdict, replace
 from datetime import date
 from typing import Any, Final
 
@@ -8,10 +9,16 @@ from sqlalchemy import orm
 
 from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
 from app.core.chances.uncertainty import Uncertainty
-from app.core.planning.ranked import LotMove
+from app.core.planning import variations
+from app.core.planning.forecasts import forecast
+from app.core.planning.ranked import LotMove, late_lots, lateness, lot_moves, weighted_lateness
+from app.core.planning.remedies import Remedy, remedies
 from app.core.promise import confident
+from app.core.shop import Shop
 from app.schedule import queries
+from app.schedule.models import WhatIf
 from app.schedule.queries import Asked, Snapshot
+from app.shared.words import gettext
 from app.stations import queries as station_queries
 
 SEED: Final = 20_261_127
@@ -77,3 +84,91 @@ def moves_of(snapshot: Snapshot, moves: Sequence[LotMove]) -> list[dict[str, Any
         for move in moves
         if move.lot in snapshot.lots
     ]
+
+
+def remedies_answer(
+    _session: orm.Session, snapshot: Snapshot, _uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
+) -> Callable[[Replayer], dict[str, Any]]:
+    """Answer what would help a late lot."""
+    key = next((key for key, opened in snapshot.lots.items() if opened.row.id == asked["lot_id"]), None)
+    if key is None:
+        return lambda _replayer: {"problem": gettext("This lot is finished: nothing of it is left to plan.")}
+    due = next(lot.due for lot in snapshot.shop.lots if lot.key == key)
+
+    def compute(replayer: Replayer) -> dict[str, Any]:
+        before = forecast(snapshot.shop, replayer.engine).lots[key]
+        late_s = lateness(before.finish, due)
+        found = remedies(snapshot.shop, key, replayer.engine) if late_s else []
+        return {
+            "lot_id": asked["lot_id"],
+            "name": key,
+            "finish": before.finish,
+            "late_s": late_s,
+            "remedies": [_remedy(snapshot, key, remedy) for remedy in found[:NAMED]],
+        }
+
+    return compute
+
+
+def _remedy(snapshot: Snapshot, key: str, found: Remedy) -> dict[str, Any]:
+    step = found.step
+    operation = snapshot.lots[key].operation(step.operation) if step.operation else None
+    return {
+        **asdict(step),
+        "operation_id": operation.id if operation else None,
+        "title": operation.title if operation else "",
+        "station_id": snapshot.station_ids.get(step.station),
+        "finish": found.finish,
+        "saved_s": found.saved_s,
+        "others_s": found.others_s,
+        "total_s": found.total_s,
+        "losers": moves_of(snapshot, found.losers[:NAMED]),
+    }
+
+
+def what_if_answer(
+    session: orm.Session, snapshot: Snapshot, _uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
+) -> Callable[[Replayer], dict[str, Any]]:
+    """Answer what a change of the shop would do to every lot."""
+    changed = _changed(session, snapshot, asked)
+    if isinstance(changed, str):
+        problem = changed
+        return lambda _replayer: {"problem": problem}
+
+    def compute(replayer: Replayer) -> dict[str, Any]:
+        before, after = forecast(snapshot.shop, replayer.engine), forecast(changed, replayer.engine)
+        new = after.lots.get("new")
+        due = next((lot.due for lot in changed.lots if lot.key == "new"), None)
+        return {
+            "late_seconds_before": weighted_lateness(snapshot.shop, before),
+            "late_seconds_after": weighted_lateness(snapshot.shop, after),
+            "late_lots_before": late_lots(snapshot.shop, before),
+            "late_lots_after": late_lots(snapshot.shop, after),
+            "moves": moves_of(snapshot, lot_moves(snapshot.shop, before, after)),
+            "new": {"finish": new.finish, "late_s": lateness(new.finish, due)} if new else None,
+        }
+
+    return compute
+
+
+def _changed(session: orm.Session, snapshot: Snapshot, asked: dict[str, Any]) -> Shop | str:
+    """Return the shop as it would be, or why nobody can say."""
+    shop = snapshot.shop
+    if asked["change"] == WhatIf.DOWN:
+        station = next((key for key, each in snapshot.station_ids.items() if each == asked["station_id"]), "")
+        return variations.with_downtime(shop, station, asked["until"])
+    if asked["change"] == WhatIf.CLOSED:
+        return variations.with_day_closed(shop, date.fromisoformat(asked["day"]))
+    if asked["change"] == WhatIf.PERSON:
+        if shop.people is None:
+            return gettext(
+                "No shift names its people yet, so they limit nothing. Name them first, under Stations, People."
+            )
+        setters = int(asked["setter"])
+        return variations.with_people(shop, -setters, setters - 1)
+    due = date.fromisoformat(asked["due"]) if asked["due"] else None
+    wanted = queries.wanted_lot(session, snapshot.hours, Asked(asked["revision_id"], asked["quantity"], due))
+    if isinstance(wanted, str):
+        return wanted
+    latest = snapshot.hours.cutoff(due) if due else None
+    return replace(shop, lots=(*shop.lots, replace(wanted.lot, rush=True, due=latest)))

@@ -27,6 +27,7 @@ from app.schedule.queries.outlooks import (
     lots_page,
 )
 from app.schedule.queries.promises import Asked, Outcome, Wanted, find_question, promise_for, wanted_lot
+from app.schedule.queries.remedies import in_one_step, remedy_words
 from app.schedule.queries.report import forecast_report
 from app.schedule.queries.snapshot import Snapshot, read_snapshot
 from app.schedule.queries.stations import Queued, StationPlan, station_plan, station_plans, station_queue, today
@@ -58,6 +59,7 @@ __all__ = [
     "compute_now",
     "find_question",
     "forecast_report",
+    "in_one_step",
     "job_times",
     "late_and_tight",
     "latest",
@@ -72,6 +74,7 @@ __all__ = [
     "proposal_values",
     "read_history",
     "read_snapshot",
+    "remedy_words",
     "run_values",
     "service_rows",
     "services_due",

@@ -13,6 +13,7 @@ from app.schedule.services.better_order import (
 from app.schedule.services.chances import store_chances
 from app.schedule.services.pins import Place, pin_lot, unpin_lot
 from app.schedule.services.questions import answer, ask
+from app.schedule.services.remedies import apply_remedy
 from app.schedule.services.storing import PLANNER, store_forecast
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Standing",
     "accept_proposal",
     "answer",
+    "apply_remedy",
     "ask",
     "ask_search",
     "dismiss_proposal",

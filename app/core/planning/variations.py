@@ -1,0 +1,117 @@
+"""The same shop with something different: other hours, other people, one lot or operation treated otherwise."""
+
+from collections.abc import Callable, Collection
+from dataclasses import replace
+from datetime import date
+from typing import Any, Final
+
+from app.core.calendar_hours import Downtime, OpenHours
+from app.core.calendars import WorkCalendar
+from app.core.shop import Crew, Lot, Operation, Purchase, Shop
+from app.core.worktime import Span
+
+FRONT: Final = -1
+"""A pin before all that people give."""
+DAY_S: Final = 86_400
+
+
+class _Hours:
+    """Calendars with changed hours; those that were shared stay shared."""
+
+    def __init__(self, change: Callable[[OpenHours], OpenHours]) -> None:
+        self._change = change
+        self._made: dict[OpenHours, WorkCalendar] = {}
+
+    def of(self, calendar: WorkCalendar) -> WorkCalendar:
+        """Return a calendar as it is after the change."""
+        hours = self._change(calendar.hours)
+        if hours not in self._made:
+            self._made[hours] = WorkCalendar(hours)
+        return self._made[hours]
+
+
+def with_hours(shop: Shop, change: Callable[[OpenHours], OpenHours], stations: Collection[str]) -> Shop:
+    """Return the shop with other hours at some stations."""
+    hours = _Hours(change)
+    changed = tuple(
+        replace(each, calendar=hours.of(each.calendar)) if each.key in stations else each for each in shop.stations
+    )
+    return replace(shop, stations=changed)
+
+
+def with_downtime(shop: Shop, station: str, until: int) -> Shop:
+    """Return the shop with a station down from now ``until`` a second after it."""
+    down = Downtime(shop.now, until)
+    return with_hours(shop, lambda hours: replace(hours, downtimes=(*hours.downtimes, down)), {station})
+
+
+def with_overtime(shop: Shop, station: str, span: Span) -> Shop:
+    """Return the shop with a station open for longer, and one person there who does everything."""
+    more = with_hours(shop, lambda hours: replace(hours, overtime=(*hours.overtime, span)), {station})
+    if shop.people is None:
+        return more
+    alone = WorkCalendar(OpenHours(shop.receiving.hours.zone, overtime=(span,)))
+    return replace(more, people=(*shop.people, Crew(alone, 1, 1)))
+
+
+def with_day_closed(shop: Shop, day: date) -> Shop:
+    """Return the shop with one more closed day, for stations, people and receiving."""
+
+    def close(hours: OpenHours) -> OpenHours:
+        return replace(hours, closed_days=hours.closed_days | {day})
+
+    hours = _Hours(close)
+    people = shop.people and tuple(replace(crew, calendar=hours.of(crew.calendar)) for crew in shop.people)
+    closed = with_hours(shop, close, {station.key for station in shop.stations})
+    return replace(closed, people=people, receiving=hours.of(shop.receiving))
+
+
+def with_people(shop: Shop, setters: int, tenders: int) -> Shop:
+    """Return the shop with so many more of each in every crew that has any of them; none falls below zero."""
+    if shop.people is None:
+        return shop
+    crews = tuple(
+        replace(crew, setters=max(0, crew.setters + setters), tenders=max(0, crew.tenders + tenders))
+        if crew.setters + crew.tenders > 1
+        else crew
+        for crew in shop.people
+    )
+    return replace(shop, people=crews)
+
+
+def with_lot(shop: Shop, key: str, change: Callable[[Lot], Lot]) -> Shop:
+    """Return the shop with one lot changed."""
+    return replace(shop, lots=tuple(change(lot) if lot.key == key else lot for lot in shop.lots))
+
+
+def with_operation(shop: Shop, lot: str, operation: str, **changes: Any) -> Shop:
+    """Return the shop with fields of one operation changed."""
+
+    def change(found: Lot) -> Lot:
+        steps = (replace(each, **changes) if each.key == operation else each for each in found.operations)
+        return replace(found, operations=tuple(steps))
+
+    return with_lot(shop, lot, change)
+
+
+def at_the_front(shop: Shop, lot: str) -> Shop:
+    """Return the shop with one lot before all others."""
+    return with_lot(shop, lot, lambda found: replace(found, pinned=FRONT))
+
+
+def with_blanks_sooner(shop: Shop, lot: str, days: int) -> Shop:
+    """Return the shop with the blanks of a lot so many days sooner, none within the next day."""
+
+    def sooner(operation: Operation) -> Operation:
+        if not isinstance(operation.taking, Purchase):
+            return operation
+        earliest = shop.now + DAY_S
+        arrivals = tuple(
+            replace(each, time=max(min(each.time, earliest), each.time - days * DAY_S))
+            for each in operation.taking.arrivals
+        )
+        return replace(operation, taking=Purchase(arrivals))
+
+    return with_lot(
+        shop, lot, lambda found: replace(found, operations=tuple(sooner(each) for each in found.operations))
+    )

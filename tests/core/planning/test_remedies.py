@@ -1,0 +1,119 @@
+"""What would help a late lot, by hand; and the same shop with something different."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from app.core.planning import variations
+from app.core.planning.forecasts import forecast
+from app.core.planning.remedies import Help, applied, remedies
+from app.core.shop import Arrival, Crew, Purchase
+from app.core.worktime import Span
+from tests.core.shops import DAY, HOUR, MONDAY, at, calendar, lot, minutes, operation, shop, single, station
+
+WEEK = calendar(("06:00", "14:00"))
+EIGHT = at(360)
+
+
+def ten_hours(key="L", due=None, **more):
+    """Ten pieces of an hour, begun on Monday at 6:00: done on Tuesday at 8:00."""
+    return lot(key, operation("10", single(60), waiting=10, **more), due=at(20 * 60) if due is None else due)
+
+
+def helps(found):
+    return {remedy.step.help for remedy in found}
+
+
+def test_overtime_on_a_named_day_splitting_and_another_station_save_hours_and_the_most_comes_first():
+    stations = [station("mill 1", calendar=WEEK), station("mill 2", calendar=WEEK)]
+    before = shop(stations, ten_hours(), now=EIGHT)
+    assert minutes(forecast(before).lots["L"].finish) == 32 * 60
+    found = remedies(before, "L")
+    best = found[0]
+    # Split over two stations five hours are enough; overtime after 14:00 ends it at 16:00. Both are in time.
+    assert {remedy.step.help for remedy in found if remedy.saved_s == 12 * HOUR} == {Help.SPLIT, Help.OVERTIME}
+    assert best.saved_s == 12 * HOUR
+    assert [remedy.saved_s for remedy in found] == sorted((remedy.saved_s for remedy in found), reverse=True)
+    overtime = next(remedy for remedy in found if remedy.step.help is Help.OVERTIME)
+    assert (overtime.step.station, minutes(overtime.step.start), minutes(overtime.finish)) == (
+        "mill 1",
+        14 * 60,
+        16 * 60,
+    )
+    assert minutes(next(remedy.finish for remedy in found if remedy.step.help is Help.SPLIT)) == 11 * 60
+    assert Help.ELSEWHERE not in helps(found)  # the other station is no quicker
+
+
+def test_the_front_says_what_it_costs_others():
+    before = shop(
+        [station("mill", calendar=WEEK)], ten_hours("first", due=at(33 * 60)), ten_hours(due=at(34 * 60)), now=EIGHT
+    )
+    front = next(remedy for remedy in remedies(before, "L") if remedy.step.help is Help.FRONT)
+    # Alone L is done on Tuesday at 8:00; it was on Wednesday at 10:00, due on Tuesday at 10:00. The other then ends so.
+    assert (front.saved_s, front.others_s) == (24 * HOUR, 25 * HOUR)
+    assert [(move.lot, move.gain_s) for move in front.losers] == [("first", -25 * HOUR)]
+    assert front.total_s == -HOUR
+
+
+def test_sending_ahead_and_sooner_blanks_help_where_they_can():
+    blanks = operation("5", Purchase((Arrival(at(10 * 24 * 60), 8),)), "", waiting=8)
+    steps = operation("10", single(60)), operation("20", single(60), "lathe")
+    before = shop([station("mill"), station("lathe", "lathe")], lot("L", blanks, *steps, due=at(24 * 60)))
+    found = {remedy.step.help: remedy for remedy in remedies(before, "L")}
+    assert found[Help.AHEAD].saved_s == 6 * HOUR  # in transfers of two the lathe begins six hours sooner
+    assert found[Help.BLANKS].saved_s == 3 * DAY
+
+
+def test_a_person_who_sets_up_instead_of_tending_helps_where_set_up_waits():
+    lots = [
+        lot(key, operation("10", single(60), center, waiting=1, setup=120), due=at(9 * 60))
+        for key, center in (("A", "mill"), ("L", "lathe"))
+    ]
+    stations = [station("mill", calendar=WEEK), station("lathe", "lathe", calendar=WEEK)]
+    before = replace(shop(stations, *lots, now=EIGHT), people=(Crew(WEEK, 1, 3),))
+    found = {remedy.step.help: remedy for remedy in remedies(before, "L")}
+    assert found[Help.PERSON].step.setters == 1
+    assert found[Help.PERSON].saved_s == 2 * HOUR
+
+
+def test_what_does_not_help_is_not_told():
+    before = shop([station("mill")], ten_hours(due=at(60)))
+    assert remedies(before, "L") == []
+
+
+def test_overtime_on_a_day_off_is_tried():
+    friday = MONDAY + 4 * DAY + 6 * HOUR
+    before = shop(
+        [station("mill", calendar=WEEK)],
+        lot("L", operation("10", single(60), waiting=14), due=MONDAY + 6 * DAY),
+        now=friday,
+    )
+    days = {minutes(remedy.step.start) for remedy in remedies(before, "L") if remedy.step.help is Help.OVERTIME}
+    assert (5 * 24 + 6) * 60 in days  # Saturday from 6:00
+
+
+@pytest.mark.parametrize(
+    ("change", "finish"),
+    [
+        (lambda one: variations.with_downtime(one, "mill", at(600)), 32 * 60 + 4 * 60),
+        (lambda one: variations.with_day_closed(one, date(2026, 1, 6)), 56 * 60),
+        (lambda one: variations.with_overtime(one, "mill", Span(at(14 * 60), at(15 * 60))), 31 * 60),
+        (lambda one: variations.with_people(one, 0, -1), 32 * 60),
+    ],
+)
+def test_the_same_shop_with_something_different(change, finish):
+    before = shop([station("mill", calendar=WEEK)], ten_hours(), now=EIGHT)
+    assert minutes(forecast(change(before)).lots["L"].finish) == finish
+
+
+def test_a_closed_day_sends_people_and_receiving_home_and_a_person_less_is_one_less():
+    crewed = replace(
+        shop([station("mill", calendar=WEEK)], ten_hours(), now=EIGHT, receiving=WEEK), people=(Crew(WEEK, 2, 1),)
+    )
+    closed = variations.with_day_closed(crewed, date(2026, 1, 6))
+    tuesday = MONDAY + DAY + 7 * HOUR
+    assert not any(each.is_open(tuesday) for each in (closed.receiving, closed.people[0].calendar))
+    assert variations.with_people(crewed, -1, 0).people[0].setters == 1
+    assert variations.with_overtime(crewed, "mill", Span(at(14 * 60), at(15 * 60))).people[1].tenders == 1
+    assert applied(crewed, remedies(crewed, "L")[0].step) != crewed

@@ -1,0 +1,146 @@
+"""What would help a late lot, done in one step; and what if something were different, lot by lot.
+
+It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00.
+"""
+
+from datetime import date, time
+
+import pytest
+import sqlalchemy as sa
+
+from app.lots.queries import lot_name
+from app.schedule.models import Question
+from app.schedule.planner import Planner
+from app.stations.models import Crew, Overtime
+from tests.factories.lots import make_lot
+from tests.factories.schedule import plan_now, routing_of, single
+from tests.factories.stations import StationFactory
+
+
+@pytest.fixture
+def late(session):
+    """A lot of 12 hours that must leave today, behind one of 3 hours; its work center has a second station, slower."""
+    routing = routing_of(single(18))
+    center = routing.operations[0].work_center
+    StationFactory(work_center=center, name="Spare", pace=50)
+    first = make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, 6))
+    return make_lot(session, pieces=40, routing=routing, due_on=date(2026, 1, 7)), first
+
+
+def answer_now(session, now):
+    planner = Planner(session.get_bind(), holder="answers", clock=lambda: now)
+    planner.wake()
+    planner.answering.wait()
+    planner.answering.tend(now, planner.replayer)
+    planner.leave()
+    session.rollback()
+    return session.scalars(sa.select(Question).order_by(Question.id.desc())).first()
+
+
+def ask_what_helps(client, session, lot, now):
+    plan_now(session, now)
+    assert "What would help?" in client.get(f"/schedule/lots/{lot.id}").text
+    page = client.post(f"/schedule/lots/{lot.id}/remedies").location
+    assert "The planner tries what could help" in client.get(page).text
+    question = answer_now(session, now)
+    return question, client.get(page).text
+
+
+def test_what_helps_is_told_with_what_it_costs_and_done_in_one_step(as_owner, session, late, now):
+    lot, _ = late
+    question, page = ask_what_helps(as_owner, session, lot, now)
+    found = {each["help"]: (place, each) for place, each in enumerate(question.answer["remedies"])}
+    assert {"overtime", "split"} <= found.keys()
+    saved = [each["saved_s"] // 3600 for each in question.answer["remedies"]]
+    assert saved == sorted(saved, reverse=True)
+    assert "works overtime from Wed 7 Jan 18:00 to Wed 7 Jan 22:00" in page
+    place, step = found["overtime"]
+    done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
+    assert done.location == f"/schedule/lots/{lot.id}"
+    session.rollback()
+    overtime = session.scalars(sa.select(Overtime)).one()
+    assert (overtime.station_id, overtime.reason) == (step["station_id"], f"For lot {lot_name(lot)}")
+    again = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
+    assert (again.status_code, "overtime" in again.text) == (422, True)
+    split = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": found["split"][0]})
+    assert (split.status_code, "cannot be done in one step" in split.text) == (422, True)
+    gone = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": 99})
+    assert (gone.status_code, "This answer is gone" in gone.text) == (422, True)
+
+
+def test_a_lot_is_put_first_or_sent_to_another_station_where_that_helps(as_owner, session, now):
+    routing = routing_of(single(30))
+    StationFactory(work_center=routing.operations[0].work_center, name="Quick", pace=400)
+    StationFactory(work_center=routing.operations[0].work_center, name="Other", pace=400)
+    lots = [make_lot(session, pieces=60, routing=routing, due_on=date(2026, 1, day)) for day in (5, 5, 6, 7)]
+    question, _ = ask_what_helps(as_owner, session, lots[3], now)
+    found = {each["help"]: place for place, each in enumerate(question.answer["remedies"])}
+    as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": found["front"]})
+    session.rollback()
+    session.refresh(lots[3])
+    assert lots[3].pin == 1
+    assert question.answer["remedies"][found["front"]]["losers"]
+    if "another station" in found:
+        as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": found["another station"]})
+        session.rollback()
+        session.refresh(lots[3].operations[0])
+        assert lots[3].operations[0].sent_to_station_id is not None
+
+
+def test_a_lot_in_time_needs_no_help_and_a_finished_one_has_none(as_owner, session, now):
+    lot = make_lot(session, pieces=1, routing=routing_of(single(1)), due_on=date(2026, 2, 7))
+    plan_now(session, now)
+    assert "What would help?" not in as_owner.get(f"/schedule/lots/{lot.id}").text
+    page = as_owner.post(f"/schedule/lots/{lot.id}/remedies").location
+    answer_now(session, now)
+    assert "is expected in time by now" in as_owner.get(page).text
+    page = as_owner.post("/schedule/lots/999/remedies").location
+    answer_now(session, now)
+    assert "This lot is finished" in as_owner.get(page).text
+
+
+def what_if(client, session, now, **typed):
+    sent = client.post("/schedule/what-if", data={"whom": "setter", **typed})
+    assert sent.status_code == 303
+    answer_now(session, now)
+    return client.get(sent.location).text
+
+
+def test_a_station_that_were_down_and_a_closed_day_are_compared_lot_by_lot(as_owner, session, late, now):
+    lot, first = late
+    station = next(each for each in lot.operations[0].work_center.stations if each.name != "Spare")
+    page = what_if(as_owner, session, now, change="down", station=station.id, until="2026-01-08T12:00")
+    assert "would become" in page
+    assert lot_name(first) in page
+    assert "less late" not in page
+    page = what_if(as_owner, session, now, change="closed", day="2026-01-08")
+    assert "later" in page
+
+
+def test_a_rush_order_is_tried_with_its_own_finish(as_owner, session, late, now):
+    routing = routing_of(single(60))
+    number = routing.revision.part.number
+    page = what_if(as_owner, session, now, change="rush", part=number, quantity="5", due="2026-01-07")
+    assert "The new order would be finished" in page
+
+
+def test_one_person_less_counts_where_people_are_named(as_owner, session, late, now):
+    page = what_if(as_owner, session, now, change="person")
+    assert "No shift names its people yet" in page
+    session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=1, tenders=1))
+    session.commit()
+    assert "would become" in what_if(as_owner, session, now, change="person", whom="tender")
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"change": "down", "until": "2020-01-01T10:00"}, "Enter until when it is down, after now."),
+        ({"change": "closed"}, "Enter the day."),
+        ({"change": "rush", "part": "none such"}, "Enter the number of a part that has a current revision."),
+    ],
+)
+def test_what_is_missing_is_asked_for_beside_its_field(as_owner, session, late, typed, sentence):
+    answer = as_owner.post("/schedule/what-if", data={"whom": "setter", **typed})
+    assert (answer.status_code, sentence in answer.text) == (422, True)
+    assert session.scalars(sa.select(Question)).all() == []
