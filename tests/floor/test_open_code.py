@@ -82,7 +82,11 @@ def test_a_code_that_names_nothing_says_so(client, shop, lot, code, sentence):
 
 def test_a_code_typed_on_the_list_of_stations_leads_to_its_link(client, lot):
     assert client.get(f"/floor/find?code=+{lot_name(lot)}+").location == f"/c/{lot_name(lot)}"
-    assert client.get("/floor/find").status_code == 303
+    for typed, told in (("", "No code was read"), ("Q7", "Q7 is not one of our codes")):
+        answer = client.get(f"/floor/find?code={typed}")
+        assert answer.status_code == 422
+        assert told in answer.text
+        assert f'value="{typed}"' in answer.text
 
 
 @pytest.mark.parametrize("kind", ["PNG", "JPEG", "WEBP"])

@@ -9,6 +9,8 @@ from app.floor import queries
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import fragment, station_page
 from app.lots.queries.names import lot_name
+from app.shared.codes import read_code
+from app.shared.errors import PlainError
 from app.shared.web import render, see_other, wants_fragment
 
 
@@ -16,15 +18,26 @@ from app.shared.web import render, see_other, wants_fragment
 @open_to_all
 def floor() -> Response:
     """Show the stations to choose from and what each does."""
+    return _floor_page()
+
+
+def _floor_page(code: str = "", refusal: str = "", status: int = 200) -> Response:
     tiles = queries.station_tiles(db.session, current_time())
-    return render("floor/floor.html", tiles=tiles, lot_name=lot_name, pattern=PATTERN)
+    return render(
+        "floor/floor.html", tiles=tiles, lot_name=lot_name, pattern=PATTERN, code=code, refusal=refusal, status=status
+    )
 
 
 @bp.get("/floor/find")
 @open_to_all
 def find() -> Response:
-    """Lead a code that was scanned or typed on the list of stations to its page."""
-    return see_other(url_for("floor.code", code=request.args.get("code", "").strip() or "-"))
+    """Lead a code that was scanned or typed on the list of stations to its page, or say there what is wrong with it."""
+    typed = request.args.get("code", "").strip()
+    try:
+        read_code(typed)
+    except PlainError as error:
+        return _floor_page(typed, str(error), 422)
+    return see_other(url_for("floor.code", code=typed))
 
 
 @bp.get("/floor/stations/<int:station_id>")
