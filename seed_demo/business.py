@@ -65,7 +65,8 @@ class Office:
         line = NewLine(part.number, tuple(deliveries), price=part.selling_price, rush=world.chance(0.03))
         order = self.add_order(part, line, today)
         ids = [delivery.id for delivery in order.lines[0].deliveries]
-        world.at(world.now + world.rng.randrange(HOUR, 20 * HOUR), lambda: self.release(part, ids))
+        tomorrow = in_office_hours(world.now + DAY, world.rng.randrange(0, 7 * HOUR))
+        world.at(tomorrow, lambda: self.release(part, ids))
 
     def add_order(self, part: PartData, line: NewLine, today: date) -> CustomerOrder:
         """Record an order under the customer's next number."""

@@ -79,7 +79,7 @@ class Floor:
         operation = work.operation
         if operation.lot.on_hold or not operation.waiting:
             return False
-        return sum(lot.in_stock for lot in self.studs_in_stock()) >= studs_wanted(operation)
+        return sum(lot.in_stock for lot in self.studs_in_stock()) >= wanted_of(STUDS, operation)
 
     def _batch(self, first: Work, queue: list[Work]) -> list[Work]:
         if first.operation.taking is not Taking.BATCH:
@@ -135,7 +135,12 @@ class Floor:
         first_piece_good(self.world.session, self.world.act("IC", station.id), operation.id)
 
     def _take_components(self, operation: LotOperation, station: StationRun) -> None:
-        wanted = studs_wanted(operation)
+        for number, receipt_id in self.world.bought.items():
+            pieces = wanted_of(number, operation)
+            if pieces:
+                source = ComponentSource(receipt_id=receipt_id)
+                use_component(self.world.session, self.world.act("DL", station.id), operation.id, source, pieces)
+        wanted = wanted_of(STUDS, operation)
         for studs in self.studs_in_stock():
             taken = min(wanted, studs.in_stock)
             if taken:
@@ -188,6 +193,6 @@ class Floor:
             self.arrived(following[0])
 
 
-def studs_wanted(operation: LotOperation) -> int:
-    """Return how many components the waiting pieces of an operation take."""
-    return sum(component.per_piece for component in operation.components) * operation.waiting
+def wanted_of(number: str, operation: LotOperation) -> int:
+    """Return how many of a component the waiting pieces of an operation take."""
+    return sum(each.per_piece for each in operation.components if each.part.number == number) * operation.waiting

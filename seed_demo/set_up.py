@@ -2,12 +2,13 @@
 
 import random
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from sqlalchemy import orm
 
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
-from app.material.services import NewVendor, add_vendor
+from app.material.services import NewReceipt, NewVendor, add_vendor, receive
 from app.orders.models import DueMeans
 from app.orders.services import NewCustomer, add_customer
 from app.parts.models import KindRole, Revision
@@ -40,10 +41,10 @@ from app.stations.services import (
     set_up_shop,
 )
 from seed_demo import shop
-from seed_demo.catalog import FITTED, PARTS, PartData
+from seed_demo.catalog import BOUGHT, FITTED, PARTS, TAKES_BOUGHT, PartData
 from seed_demo.sketches import sketch
 from seed_demo.steps import Step
-from seed_demo.world import StationRun, World
+from seed_demo.world import StationRun, World, local, moment
 
 DRAWN = 9
 """So many parts have a sketch at their first machine operation."""
@@ -115,6 +116,7 @@ def _station_run(session: orm.Session, station_id: int, data: shop.StationData, 
 
 
 def _parts(world: World, begin: datetime) -> None:
+    _bought(world)
     kinds = {kind.name: kind.id for kind in all_kinds(world.session)}
     centers = {each.name: each.id for each in station_queries.work_centers(world.session)}
     for number, data in enumerate(sorted(PARTS, key=lambda part: part.number in FITTED)):
@@ -130,6 +132,16 @@ def _parts(world: World, begin: datetime) -> None:
             upload = Upload(f"{data.number}.png", sketch(data.number, data.name), f"Sketch of {data.name.lower()}")
             add_file(world.session, routing.operations[1].id, upload, now=begin)
         _fit(world, data)
+
+
+def _bought(world: World) -> None:
+    """Lay in the bought items that go into parts: enough for the half year."""
+    for number, (name, material, price) in BOUGHT.items():
+        item = NewRevision(label="A", material=material, blank_lead_days=8, blank_price=Decimal(price))
+        part = add_part(world.session, NewPart(number, name), item)
+        heat = f"B{world.rng.randrange(10_000, 99_999)}"
+        new = NewReceipt(6000, local(world.now).date(), part_id=part.id, heat=heat, note="opening stock")
+        world.bought[number] = receive(world.session, new, world.people["TO"], moment(world.now)).id
 
 
 def _part(world: World, data: PartData) -> Revision:
@@ -171,7 +183,8 @@ def _operation(step: Step, number: int, kinds: dict[str, int], centers: dict[str
 
 
 def _fit(world: World, data: PartData) -> None:
-    if data.number in FITTED:
-        component, operation, each = FITTED[data.number]
+    takes = FITTED | TAKES_BOUGHT
+    if data.number in takes:
+        component, operation, each = takes[data.number]
         new = NewComponent(component, each, operation)
         add_component(world.session, world.revision_ids[data.number], new)

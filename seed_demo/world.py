@@ -63,6 +63,8 @@ class World:
     parts: dict[str, PartData] = field(default_factory=dict)
     revision_ids: dict[str, int] = field(default_factory=dict)
     customer_ids: dict[str, int] = field(default_factory=dict)
+    bought: dict[str, int] = field(default_factory=dict)
+    """The receipts of bought items that parts take as components, by their number."""
     waiting: dict[int, list[Work]] = field(default_factory=dict)
     """Work by work center."""
     events: list[tuple[int, int, Event]] = field(default_factory=list)

@@ -5,6 +5,7 @@ import subprocess
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 import sqlalchemy as sa
@@ -14,7 +15,7 @@ from app import create_app
 from app.config import Config, sqlite_url
 from app.floor.models import HandOverSeen, Note
 from app.floor.queries import forgotten
-from app.lots.models import Entry, Job, Lot, LotOperation, Posting, Sending, StationHours, Verb
+from app.lots.models import ComponentUse, Entry, Job, Lot, LotOperation, Posting, Sending, StationHours, Verb
 from app.lots.queries.verify import differences
 from app.lots.queries.verify_hours import hour_differences
 from app.material.services import recount_issued
@@ -30,6 +31,7 @@ from app.shipping.models import GoodsReturn, Outcome
 from app.shipping.queries.verify import differences as shipment_differences
 from app.stations.models import Downtime, Saying, Station, StationChange
 from seed_demo.build import build, how_to_sign_in
+from seed_demo.shop import TIME_ZONE
 
 NOW = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 DETAIL = re.compile(r"<int:(\w+)>")
@@ -56,7 +58,7 @@ def count(session: orm.Session, what, *where) -> int:
 
 
 def test_the_shop_has_the_size_of_a_small_one(shop):
-    assert (count(shop, Station), count(shop, Person), count(shop, Part)) == (12, 5, 40)
+    assert (count(shop, Station), count(shop, Person), count(shop, Part)) == (12, 5, 42)
     assert 40 <= count(shop, Lot, Lot.closed_at.is_(None)) <= 65
     assert count(shop, Lot, Lot.closed_at.is_not(None)) > 120
 
@@ -90,6 +92,16 @@ def test_the_forecast_is_stored_and_of_the_last_state(shop):
 )
 def test_its_past_has_one_of_each(shop, verb):
     assert count(shop, Posting, Posting.verb == verb) > 0
+
+
+def test_components_come_from_its_own_lots_and_from_what_was_bought(shop):
+    assert count(shop, ComponentUse, ComponentUse.source_lot_id.is_not(None)) > 0
+    assert count(shop, ComponentUse, ComponentUse.receipt_id.is_not(None)) > 0
+
+
+def test_its_lots_are_released_in_office_hours(shop):
+    hours = {each.astimezone(ZoneInfo(TIME_ZONE)).hour for each in shop.scalars(sa.select(Lot.released_at))}
+    assert hours <= set(range(5, 20))
 
 
 def test_two_jobs_are_on_one_pallet_of_a_mill(shop):
