@@ -9,7 +9,7 @@ from datetime import timedelta
 
 from app.core.calendar_hours import OpenHours
 from app.core.planning.layout import DAY_S, Layout, both
-from app.core.planning.result_file import Plan, PlannedRun
+from app.core.planning.result_file import PlannedRun
 from app.core.shop import Shop, Station
 from app.core.worktime import Span, clipped, merged
 
@@ -40,13 +40,13 @@ class StationWeek:
         return self.busy_s / self.open_s if self.open_s else None
 
 
-def load_by_week(shop: Shop, plan: Plan) -> tuple[StationWeek, ...]:
-    """Return what every station of a shop does in each week up to the end of its plan, station by station."""
-    last = max((run.end for run in plan.operations if run.station is not None), default=shop.now)
+def load_by_week(shop: Shop, planned: Sequence[PlannedRun]) -> tuple[StationWeek, ...]:
+    """Return what every station of a shop does in each week up to the end of what is planned, station by station."""
+    last = max((run.end for run in planned if run.station is not None), default=shop.now)
     weeks = _weeks(shop.receiving.hours, shop.now, last)
     layout = Layout(shop, -(-(weeks[-1].end - shop.now) // DAY_S))
     runs: dict[str, list[PlannedRun]] = {}
-    for run in plan.operations:
+    for run in planned:
         if run.station is not None:
             runs.setdefault(run.station, []).append(run)
     return tuple(

@@ -16,7 +16,7 @@ WEEK = 7 * DAY
 
 def weeks(given: Shop) -> dict[tuple[str, int], tuple[int | float, ...]]:
     """Return open, busy, set-up and unattended hours by station and number of the week."""
-    found = load_by_week(given, plan_of_arrays(decode(given)))
+    found = load_by_week(given, plan_of_arrays(decode(given)).operations)
     return {
         (one.station, (one.week - MONDAY) // WEEK): tuple(
             each / HOUR for each in (one.open_s, one.busy_s, one.setup_s, one.alone_s)
@@ -71,7 +71,7 @@ def test_weeks_follow_the_wall_clock_over_a_change_of_the_clocks() -> None:
     for seed in range(30):
         given = draw_shop(seed)
         plan = plan_of_arrays(decode(given))
-        found = load_by_week(given, plan)
+        found = load_by_week(given, plan.operations)
         for one in found:
             assert given.receiving.hours.local(one.week).strftime("%a %H:%M:%S") == "Mon 00:00:00"
             assert 0 <= one.setup_s <= one.busy_s + one.alone_s
@@ -83,7 +83,7 @@ def test_the_bottleneck_has_the_largest_share_of_its_hours_busy() -> None:
     half = calendar(("08:00", "12:00"))
     lots = lot("1", operation("10", single(60), waiting=20), operation("20", single(45), "lathe", send_ahead=1))
     given = shop([station("M", calendar=DAYTIME), station("L", "lathe", calendar=half)], lots)
-    found = load_by_week(given, plan_of_arrays(decode(given)))
+    found = load_by_week(given, plan_of_arrays(decode(given)).operations)
     assert bottleneck(found) == "L"  # 15 of 20 hours against 20 of 40
     assert bottleneck(one for one in found if one.station == "M") == "M"
     assert bottleneck([]) is None
@@ -92,6 +92,6 @@ def test_the_bottleneck_has_the_largest_share_of_its_hours_busy() -> None:
 
 def test_a_station_that_never_opens_has_no_utilisation_and_an_idle_shop_no_bottleneck() -> None:
     given = shop([station("M", calendar=calendar())])
-    found = load_by_week(given, plan_of_arrays(decode(given)))
+    found = load_by_week(given, plan_of_arrays(decode(given)).operations)
     assert [one.utilisation for one in found] == [None]
     assert bottleneck(found) is None

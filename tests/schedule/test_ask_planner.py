@@ -48,10 +48,10 @@ def test_a_date_is_as_sure_as_the_owner_wants_it_and_the_front_names_who_pays(as
     assert "The planner is reckoning" in as_owner.get(asked.location).text
     found = answer_now(session, now).answer
     plain = second_of(now + timedelta(hours=22))  # nine hours today, the tenth from six tomorrow
-    assert found["behind"]["plain"] >= plain
-    assert found["behind"]["sure"] > found["behind"]["plain"]  # 95 percent is surer than as planned
-    assert found["behind"]["payers"] == []
-    assert found["front"]["sure"] < found["behind"]["sure"]
+    assert found["turn"]["plain"] >= plain
+    assert found["turn"]["sure"] > found["turn"]["plain"]  # 95 percent is surer than as planned
+    assert found["turn"]["payers"] == []
+    assert found["front"]["sure"] < found["turn"]["sure"]
     assert [each["name"] for each in found["front"]["payers"]]
     page = as_owner.get(asked.location).text
     assert "95 percent sure by" in page

@@ -1,4 +1,4 @@
-"""When a new lot is done with some confidence, behind all others or before them, and who pays for it."""
+"""When a new lot is done with some confidence, in its turn or before all others, and who pays for it."""
 
 from bisect import bisect_right
 from collections.abc import Sequence
@@ -39,10 +39,14 @@ class Question:
     share: float
 
 
-def behind_and_before(
+def in_turn_and_first(
     shop: Shop, uncertainty: Uncertainty, asked: Question, replayer: Replayer, *, seed: int, replications: int
 ) -> tuple[Confident, Confident]:
-    """Return when the lot is done behind all others, and when it goes to the front."""
+    """Return when the lot is done in its turn, by its due date, and when it goes to the front.
+
+    Without a due date its turn is after all lots that are known; orders that nobody knows yet may still come before it
+    only where they are due sooner.
+    """
     without = forecast(shop, replayer.engine)
 
     def found(lot: Lot) -> Confident:
@@ -51,7 +55,9 @@ def behind_and_before(
         finishes = next((one.finishes for one in lived.lots if one.lot == lot.key), ())
         return _confident(shop, without, forecast(with_it, replayer.engine), asked, finishes, replications)
 
-    return found(replace(asked.lot, due=None, pinned=None)), found(replace(asked.lot, pinned=FRONT))
+    last = max((lot.due for lot in shop.lots if lot.due is not None), default=shop.now) + 1
+    turn = replace(asked.lot, due=last if asked.due is None else asked.due)
+    return found(turn), found(replace(turn, pinned=FRONT))
 
 
 def _confident(

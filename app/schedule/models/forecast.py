@@ -130,6 +130,8 @@ class StationForecast(Model):
     station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), primary_key=True)
     busy: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The taken stretches in order, as ``app.core.promise.Busy``."""
+    weeks: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
+    """What it does in each week, as ``app.core.load.StationWeek``, as far as a plan reaches."""
 
 
 class ServiceForecast(Model):

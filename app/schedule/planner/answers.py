@@ -47,13 +47,14 @@ def promise_answer(
     question, known = confident.Question(wanted.lot, latest, percent / 100), uncertain()
 
     def compute(replayer: Replayer) -> dict[str, Any]:
-        behind, before = confident.behind_and_before(
+        turn, first = confident.in_turn_and_first(
             snapshot.shop, known, question, replayer, seed=SEED, replications=replications(replayer)
         )
         return {
             "percent": percent,
-            "behind": _confident(snapshot, behind),
-            "front": _confident(snapshot, before),
+            "turn": _confident(snapshot, turn),
+            "front": _confident(snapshot, first),
+            "by_due": due is not None,
         }
 
     return compute

@@ -14,6 +14,7 @@ from app.schedule.queries.compute import (
 from app.schedule.queries.hands import JobTimes, job_times
 from app.schedule.queries.history import History, read_history, uncertainty_of
 from app.schedule.queries.hours import moment_of
+from app.schedule.queries.loads import FULL, Load, load
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
@@ -35,6 +36,7 @@ from app.schedule.queries.upkeep import ServiceDue, services_due
 from app.schedule.queries.whys import chain_words, turn_words, why
 
 __all__ = [
+    "FULL",
     "LITTLE_SLACK",
     "Age",
     "Asked",
@@ -42,6 +44,7 @@ __all__ = [
     "Computed",
     "History",
     "JobTimes",
+    "Load",
     "LotPlan",
     "OrderPage",
     "Outcome",
@@ -63,6 +66,7 @@ __all__ = [
     "job_times",
     "late_and_tight",
     "latest",
+    "load",
     "lot_outlooks",
     "lot_plan",
     "lot_rows",

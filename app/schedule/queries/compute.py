@@ -8,9 +8,11 @@ from typing import Any
 from sqlalchemy import orm
 
 from app.core import shop as core_shop
+from app.core.load import StationWeek, load_by_week
 from app.core.planning.decoding import PLAIN, Engine
 from app.core.planning.forecasts import forecast
 from app.core.planning.obstacles import Status
+from app.core.planning.result_file import PlannedRun
 from app.core.planning.results import Cause, Forecast
 from app.core.planning.results import LotForecast as PlannedLot
 from app.core.promise import busy_stretches
@@ -195,10 +197,28 @@ def run_values(computed: Computed) -> list[dict[str, Any]]:
 def station_rows(computed: Computed) -> list[StationForecast]:
     """Return the taken time of each station, as it is to be stored."""
     taken = busy_stretches(computed.snapshot.shop, computed.forecast)
+    weeks = _weeks(computed)
     return [
-        StationForecast(station_id=computed.snapshot.station_ids[key], busy=[asdict(busy) for busy in stretches])
+        StationForecast(
+            station_id=computed.snapshot.station_ids[key],
+            busy=[asdict(busy) for busy in stretches],
+            weeks=[asdict(each) for each in weeks.get(key, ())],
+        )
         for key, stretches in taken.items()
     ]
+
+
+def _weeks(computed: Computed) -> dict[str, list[StationWeek]]:
+    """Return what each station does week by week."""
+    runs = [
+        PlannedRun(run.lot, 0, run.station, run.start, run.end, run.pieces, run.setup_s)
+        for found in computed.forecast.stations.values()
+        for run in found
+    ]
+    by_station: dict[str, list[StationWeek]] = {}
+    for each in load_by_week(computed.snapshot.shop, runs):
+        by_station.setdefault(each.station, []).append(each)
+    return by_station
 
 
 def service_rows(computed: Computed) -> list[ServiceForecast]:

@@ -34,6 +34,13 @@ def station(station_id: int) -> Response:
     return render("schedule/station.html", plan=queries.station_plan(db.session, station_id), age=forecast_age())
 
 
+@bp.get("/schedule/load")
+@allowed(*EVERYONE)
+def load() -> Response:
+    """Show how loaded each station is, week by week, and which holds up the others."""
+    return render("schedule/load.html", load=queries.load(db.session), full=queries.FULL, age=forecast_age())
+
+
 @bp.get("/schedule/lots")
 @allowed(*EVERYONE)
 def lots() -> Response:
