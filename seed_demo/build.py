@@ -87,6 +87,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
         office.stock_studs(STUD_LOTS_EVERY_DAYS)
         present = Present(world, office, floor)
         present.plan()
+        floor.measuring.plan()
         SecondThoughts(world, office, floor).plan()
         bad_days = BadDays(world, floor, present)
         bad_days.plan()
@@ -96,6 +97,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
             _live_a_while(session, world)
             bar.update((world.now - before) // 3600)
     with transaction(session):
+        floor.measuring.measure_one_in_hand(present)
         present.finish()
         bad_days.finish()
 

@@ -18,6 +18,7 @@ from app.lots.services import (
 )
 from app.parts.models import KindRole, Taking
 from seed_demo.catalog import STUDS
+from seed_demo.measuring import Measuring
 from seed_demo.world import StationRun, Work, World
 
 REASONS = {
@@ -37,6 +38,7 @@ class Floor:
         self.world = world
         self.finished: Callable[[Lot], None] = lambda lot: None
         self.studs_in_stock: Callable[[], list[Lot]] = list
+        self.measuring = Measuring(world)
         self.forgets_at = ""
         """The station whose next sign-off nobody makes; the job stays open there."""
         self.by_pen = False
@@ -156,8 +158,10 @@ class Floor:
             self.forgets_at = ""
             self.look_for_work(station)
             return
-        jobs = [job_at(world.session, operation.id, station.id) for operation in operations]
-        results = [self._result(job.operation, job.pieces) for job in jobs if job is not None]
+        found = [job_at(world.session, operation.id, station.id) for operation in operations]
+        jobs = [job for job in found if job is not None]
+        self.measuring.before_sign_off(jobs, station, who)
+        results = [self._result(job.operation, job.pieces) for job in jobs]
         if results:
             sign_off(world.session, world.act(who, station.id, late=world.rng.randrange(0, 240)), results)
         for operation in operations:

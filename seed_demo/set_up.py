@@ -42,6 +42,7 @@ from app.stations.services import (
 )
 from seed_demo import shop
 from seed_demo.catalog import BOUGHT, FITTED, PARTS, TAKES_BOUGHT, PartData
+from seed_demo.control_plans import list_gauges, write_control_plans
 from seed_demo.sketches import sketch
 from seed_demo.steps import Step
 from seed_demo.world import StationRun, World, local, moment
@@ -63,6 +64,8 @@ def set_up(session: orm.Session, rng: random.Random, begin: datetime, end: datet
     for vendor in shop.VENDORS.values():
         add_vendor(session, NewVendor(vendor.name, vendor.contact))
     _parts(world, begin)
+    write_control_plans(world)
+    list_gauges(world)
     return world
 
 

@@ -20,8 +20,11 @@ from app.lots.queries.verify import differences
 from app.lots.queries.verify_hours import hour_differences
 from app.material.services import recount_issued
 from app.orders.models import Agreed, Agreement, OrderLine
-from app.parts.models import Part
+from app.parts.models import Characteristic, Part
 from app.people.models import Person, Role
+from app.quality.models import Gauge, Nonconformance, Reading
+from app.quality.models import Outcome as Disposed
+from app.quality.queries import Chosen, charted_readings, drift_of_last_lot
 from app.safekeeping.models import Health
 from app.safekeeping.queries import standing
 from app.schedule.models import Forecast, LotForecast, Outlook
@@ -161,6 +164,17 @@ def test_goods_came_back_and_some_are_sent_again(shop):
     assert [each.outcome for each in returned.decisions] == [Outcome.SHIP_AGAIN]
     assert returned.undecided == 1
     assert list(shipment_differences(shop)) == []
+
+
+def test_it_was_measured_with_one_out_one_drifting_and_a_gauge_overdue(shop):
+    assert count(shop, Reading) > 400
+    decided, open_one = shop.scalars(sa.select(Nonconformance).order_by(Nonconformance.id)).all()
+    assert [each.outcome for each in decided.dispositions] == [Disposed.SCRAP, Disposed.USE_AS_IS]
+    assert (open_one.left > 0, open_one.lot.on_hold) == (True, True)
+    drifting = shop.scalars(sa.select(Characteristic).where(Characteristic.name == "Shaft diameter")).one()
+    charted = charted_readings(shop, drifting.id, Chosen())
+    assert drift_of_last_lot(charted.readings, drifting.limits) is not None
+    assert count(shop, Gauge, Gauge.due_on < NOW.date()) == 1
 
 
 def test_every_page_opens(demo, shop):

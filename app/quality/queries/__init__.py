@@ -17,6 +17,7 @@ from app.quality.queries.due import (
     measuring,
     missing_if_done,
     missing_words,
+    owed_if_done,
 )
 from app.quality.queries.gauges import (
     Doubtful,
@@ -91,6 +92,7 @@ __all__ = [
     "nonconformance_name",
     "nonconformances",
     "of_lot",
+    "owed_if_done",
     "question_words",
     "reading_words",
     "standing_words",

@@ -138,9 +138,14 @@ def at_sign_off(session: orm.Session, operation: LotOperation, now: datetime) ->
 
 def missing_if_done(session: orm.Session, operation: LotOperation, now: datetime) -> list[str]:
     """Return in sentences what would be missing or out if all pieces that are there were signed off."""
+    return missing_words(owed_if_done(session, operation, now))
+
+
+def owed_if_done(session: orm.Session, operation: LotOperation, now: datetime) -> Measuring:
+    """Return what would be owed if all pieces that are there were signed off."""
     settled = made_so_far(operation)
     made = settled.done + operation.present
-    return missing_words(_for_pieces(session, operation, now, Made(settled.pieces, made, made)))
+    return _for_pieces(session, operation, now, Made(settled.pieces, made, made))
 
 
 def _for_pieces(session: orm.Session, operation: LotOperation, now: datetime, made: Made) -> Measuring:
