@@ -14,6 +14,7 @@ class QualitySwitches(Model):
     __table_args__ = (sa.CheckConstraint("id = 1", name="one_row"),)
 
     id: orm.Mapped[PrimaryKey]
+    studies: orm.Mapped[bool] = orm.mapped_column(default=False)
     moving_averages: orm.Mapped[bool] = orm.mapped_column(default=False)
     sampling: orm.Mapped[bool] = orm.mapped_column(default=False)
     rules: orm.Mapped[list[str]] = orm.mapped_column(sa.JSON)

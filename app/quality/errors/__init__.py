@@ -40,6 +40,7 @@ from app.quality.errors.readings import (
     SignedOffError,
     WhyMissingError,
 )
+from app.quality.errors.studies import StudyError, StudyLineError, StudyNotFoundError, UnbalancedError
 
 __all__ = [
     "AgreedByMissingError",
@@ -74,6 +75,10 @@ __all__ = [
     "SameKeyError",
     "SerialMissingError",
     "SignedOffError",
+    "StudyError",
+    "StudyLineError",
+    "StudyNotFoundError",
+    "UnbalancedError",
     "VendorMissingError",
     "WhyMissingError",
 ]

@@ -89,6 +89,7 @@ class ChartForm(Form):
 class SwitchesForm(Form):
     """What of quality the shop shows."""
 
+    studies = BooleanField(_l("Studies of how well gauges repeat and people agree"))
     sampling = BooleanField(_l("Samples by lot size in control plans (ISO 2859-1, zero acceptance)"))
     moving_averages = BooleanField(_l("Charts of moving averages (EWMA)"))
     rules = RulesField(_l("Rules that charts look for"))

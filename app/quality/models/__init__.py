@@ -3,6 +3,7 @@
 from app.quality.models.gauges import Calibration, Condition, Gauge, WhenOverdue
 from app.quality.models.nonconformances import Disposition, Nonconformance, Outcome
 from app.quality.models.readings import AllChecked, Reading, Waiver
+from app.quality.models.studies import GaugeStudy
 
 __all__ = [
     "AllChecked",
@@ -10,6 +11,7 @@ __all__ = [
     "Condition",
     "Disposition",
     "Gauge",
+    "GaugeStudy",
     "Nonconformance",
     "Outcome",
     "Reading",

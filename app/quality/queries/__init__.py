@@ -49,6 +49,7 @@ from app.quality.queries.nonconformances import (
 )
 from app.quality.queries.pieces import Made, made_by_now, made_so_far
 from app.quality.queries.readings import characteristic_of, get_reading, last_readings
+from app.quality.queries.studies import Study, get_study, measured_with, studies_of
 
 __all__ = [
     "Asked",
@@ -61,6 +62,7 @@ __all__ = [
     "Measured",
     "Measuring",
     "RunDrift",
+    "Study",
     "TooCoarse",
     "Whereabouts",
     "all_gauges",
@@ -80,12 +82,14 @@ __all__ = [
     "get_gauge",
     "get_nonconformance",
     "get_reading",
+    "get_study",
     "hold_words",
     "last_readings",
     "made_by_now",
     "made_so_far",
     "measured_at",
     "measured_operation",
+    "measured_with",
     "measuring",
     "missing_if_done",
     "missing_words",
@@ -96,6 +100,7 @@ __all__ = [
     "question_words",
     "reading_words",
     "standing_words",
+    "studies_of",
     "too_coarse",
     "used",
     "vendor_choices",

@@ -21,6 +21,7 @@ from app.quality.services.readings import (
     strike_reading,
     waive_readings,
 )
+from app.quality.services.studies import NewStudy, record_study
 from app.quality.services.suspects import split_suspects
 from app.quality.services.switches import Switched, change_switches
 
@@ -31,6 +32,7 @@ __all__ = [
     "NewDisposition",
     "NewGauge",
     "NewReading",
+    "NewStudy",
     "Recorded",
     "Switched",
     "add_gauge",
@@ -40,6 +42,7 @@ __all__ = [
     "dispose",
     "record_calibration",
     "record_reading",
+    "record_study",
     "refuse_run",
     "refuse_unmeasured",
     "say_all_checked",

@@ -7,9 +7,9 @@ from sqlalchemy import orm
 
 from app.lots.services.acts import content_hash
 from app.quality.errors import SameKeyError
-from app.quality.models import AllChecked, Calibration, Disposition, Reading, Waiver
+from app.quality.models import AllChecked, Calibration, Disposition, GaugeStudy, Reading, Waiver
 
-Row = TypeVar("Row", Reading, AllChecked, Waiver, Disposition, Calibration)
+Row = TypeVar("Row", Reading, AllChecked, Waiver, Disposition, Calibration, GaugeStudy)
 
 
 def kept_before(session: orm.Session, model: type[Row], key: str, content: dict[str, Any]) -> Row | None:

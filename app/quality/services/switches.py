@@ -15,6 +15,7 @@ from app.shared.database import transaction
 class Switched:
     """What is on."""
 
+    studies: bool
     sampling: bool
     moving_averages: bool
     rules: Collection[Rule]
@@ -24,6 +25,6 @@ def change_switches(session: orm.Session, on: Switched) -> QualitySwitches:
     """Switch on what the shop wants to see, and the rest off."""
     with transaction(session):
         row = quality_switches(session)
-        row.sampling, row.moving_averages = on.sampling, on.moving_averages
+        row.studies, row.sampling, row.moving_averages = on.studies, on.sampling, on.moving_averages
         row.rules = [each.value for each in Rule if each in on.rules]
     return row

@@ -77,6 +77,6 @@ def change_switches() -> Response:
     form = SwitchesForm()
     if not form.validate():
         return render("quality/switches.html", form=form, status=422)
-    on = Switched(bool(form.sampling.data), bool(form.moving_averages.data), form.rules.rules)
+    on = Switched(bool(form.studies.data), bool(form.sampling.data), bool(form.moving_averages.data), form.rules.rules)
     services.change_switches(db.session, on)
     return see_other(url_for("quality.switches"))

@@ -5,7 +5,7 @@ from werkzeug.wrappers import Response
 
 from app.extensions import allowed, current_time, db
 from app.parts.errors import FileRefusedError
-from app.parts.queries import gauge_kinds, shop_units
+from app.parts.queries import gauge_kinds, quality_switches, shop_units
 from app.people.models import EVERYONE, Role
 from app.quality import queries, services
 from app.quality.errors import GaugeInputError
@@ -126,5 +126,6 @@ def _gauge_page(gauge_id: int, form: CalibrationForm | None = None, status: int 
         wrong=queries.gauge_words(found, today),
         doubtful=queries.doubtful_readings(db.session, found),
         too_coarse=queries.too_coarse(db.session, found),
+        studies=queries.studies_of(db.session, gauge_id) if quality_switches(db.session).studies else None,
         status=status,
     )
