@@ -10,6 +10,8 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.config import Config, sqlite_url
+from app.lots.services import check_entries
+from app.quality.services import refuse_unmeasured
 from app.schedule.planner import Planner
 from app.shared.database import make_engine, transaction
 from app.shared.schema import upgrade
@@ -42,6 +44,7 @@ def build(config: Config, now: datetime | None = None, *, days: int = HISTORY_DA
         now: the demo's present; by default the real one. The same present gives the same shop.
         days: how much history to live through.
     """
+    check_entries(refuse_unmeasured)  # as create_app does: the past has to pass what the program asks for
     target = Path(sa.make_url(config.database_url).database or "")
     unfinished = target.with_suffix(".unfinished")
     _remove(unfinished)

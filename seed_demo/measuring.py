@@ -58,14 +58,13 @@ class Measuring:
         operation = queries.measured_operation(world.session, job.operation_id)
         owed = queries.owed_if_done(world.session, operation, moment(world.now))
         made = owed.made.made
-        times = self._times(station, second_of(job.begun_at))
+        times = self._times(station, second_of(job.state_since))
         for item in owed.items:
-            plan = self._plan(item.characteristic)
             if item.owed.times:
-                pieces = [1 + (made - 1) * at // max(1, len(times) - 1) for at in range(len(times))]
+                taken = [(1 + (made - 1) * nth // max(1, len(times) - 1), at) for nth, at in enumerate(times)]
             else:
-                pieces = [window.first for window in item.owed.pieces]
-            self._take(item.characteristic, plan, pieces, station.id, who, second_of(job.begun_at))
+                taken = self._evenly([window.first for window in item.owed.pieces], second_of(job.begun_at))
+            self._take(item.characteristic, taken, station.id, who)
         if owed.word_due:
             say_all_checked(world.session, world.act(who, station.id), operation.id)
         if self.goes_out == operation.lot.revision.part.number:
@@ -74,26 +73,22 @@ class Measuring:
 
     def _times(self, station: StationRun, begun: int) -> list[int]:
         """Return when somebody measures in a run by the shift: each two hours that the station is open, and last."""
-        found, at = [], begun
-        while at < self.world.now:
-            found.append(at)
-            at = station.calendar.finish(at + 1, 2 * HOUR)
-        return [*found, self.world.now - 1]
+        spans = station.calendar.spans(begun, self.world.now)
+        each_two_hours = (at for span in spans for at in range(span.start, span.end, 2 * HOUR))
+        return sorted({*each_two_hours, *(span.end - 1 for span in spans), self.world.now - 1})
+
+    def _evenly(self, pieces: Sequence[int], begun: int) -> list[tuple[int, int]]:
+        """Return pieces with when each is measured, evenly since the run began."""
+        step = max(1, (self.world.now - begun) // max(1, len(pieces)))
+        return [(piece, min(self.world.now - 1, begun + nth * step)) for nth, piece in enumerate(pieces)]
 
     def _take(
-        self,
-        characteristic: LotCharacteristic,
-        plan: Planned,
-        pieces: Sequence[int],
-        station_id: int,
-        who: str,
-        begun: int,
+        self, characteristic: LotCharacteristic, taken: Iterable[tuple[int, int]], station_id: int, who: str
     ) -> None:
-        """Write good readings of some pieces, taken evenly since the run began."""
-        lot_is = self.rng.gauss(0, 0.12)
-        step = max(1, (self.world.now - begun) // max(1, len(pieces)))
-        for nth, piece in enumerate(pieces):
-            at = moment(min(self.world.now - 1, begun + nth * step))
+        """Write good readings of some pieces, each at its second."""
+        plan, lot_is = self._plan(characteristic), self.rng.gauss(0, 0.12)
+        for piece, second in taken:
+            at = moment(second)
             reading = Reading(
                 characteristic_id=characteristic.id,
                 piece=piece,
@@ -186,8 +181,7 @@ class Measuring:
         count_so_far(session, world.act("IC", bench.id), operation.id, MEASURED_SO_FAR)
         measured = queries.measured_operation(session, operation.id)
         for characteristic in measured.characteristics:
-            plan = self._plan(characteristic)
             pieces = range(1, GOOD_SO_FAR + 1) if characteristic.is_measured else [1]
-            self._take(characteristic, plan, list(pieces), bench.id, "IC", begun)
+            self._take(characteristic, self._evenly(list(pieces), begun), bench.id, "IC")
         session.flush()
         self._read_out(measured, measured.characteristics[0], bench.id, "IC", MEASURED_SO_FAR)

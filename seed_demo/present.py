@@ -178,7 +178,7 @@ class Present:
         """Let one operation be signed off only when the next station missed its pieces."""
         for operation in (*self._waiting_at("Deburring", "Drilling"), *self._waiting_anywhere()):
             following = next((each for each in operation.lot.operations if each.number > operation.number), None)
-            if following is not None and operation.waiting > 10:
+            if following is not None and operation.waiting > 10 and not operation.measured:
                 act = self.world.act("MP", self._station("Deburr bench").id)
                 record_earlier(self.world.session, act, following.id, operation.waiting)
                 return

@@ -7,6 +7,7 @@ import pytest
 import sqlalchemy as sa
 
 from app.core.quality.tolerances import Standing
+from app.core.worktime import Span
 from app.lots.errors import EntryRefusedError
 from app.lots.models import LotOperation
 from app.lots.services import SignOff, count_so_far, run, sign_off
@@ -30,6 +31,7 @@ from app.quality.errors import (
     WhyMissingError,
 )
 from app.quality.models import Condition, Nonconformance, Reading, WhenOverdue
+from app.quality.queries.pieces import joined
 from app.quality.services import NewReading, record_reading, refuse_run, say_all_checked, strike_reading, waive_readings
 from tests.factories.people import PersonFactory
 from tests.factories.quality import GaugeFactory, GaugeKindFactory
@@ -266,3 +268,19 @@ def test_nothing_open_after_good_readings(session, station):
     station.read("0.5005")
     station.read("0.4995", piece=2)
     assert session.scalars(sa.select(Nonconformance)).all() == []
+
+
+def test_a_pause_shorter_than_a_window_asks_for_no_reading_more():
+    runs = [Span(0, 10), Span(15, 20), Span(40, 50)]
+    assert joined(runs, 20) == [Span(0, 20), Span(40, 50)]
+    assert joined([], 20) == []
+
+
+def test_a_piece_measured_again_later_still_pays_its_first_window(session):
+    ShopFactory()
+    plan = {"recording_kind": FrequencyKind.TIMES_A_SHIFT, "recording_number": Decimal(3)}
+    station = AtStation(session, measured_lot(session, plan, pieces=500)).begin()
+    station.read("0.5001", piece=1)
+    station.clock.forward(hours=5)
+    station.read("0.5002", piece=1)
+    assert queries.measuring(session, station.operation, station.clock.now).readings_due == 0

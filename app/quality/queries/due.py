@@ -1,6 +1,6 @@
 """What is to be measured of a lot at an operation: what is due now, and what a sign-off still waits for."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -200,6 +200,8 @@ class _Facts:
     operation: LotOperation
     now: datetime
     last: dict[int, dict[int, Reading]]
+    good_at: dict[int, list[datetime]]
+    """When good readings were taken, also of pieces that were measured again since."""
     decided: dict[int, frozenset[int]]
     confirmed: int
     waived: int
@@ -214,12 +216,17 @@ class _Facts:
             .order_by(Reading.happened_at, Reading.id)
         )
         last: dict[int, dict[int, Reading]] = {}
+        good_at: dict[int, list[datetime]] = {}
         for reading in readings:
             last.setdefault(reading.characteristic_id, {})[reading.piece] = reading
+            if reading.is_good:
+                good_at.setdefault(reading.characteristic_id, []).append(reading.happened_at)
         confirmed = sa.select(sa.func.max(AllChecked.pieces)).where(AllChecked.operation_id == operation.id)
         waived = sa.select(sa.func.max(Waiver.pieces)).where(Waiver.operation_id == operation.id)
         words = session.execute(sa.select(confirmed.scalar_subquery(), waived.scalar_subquery())).one()
-        return cls(session, operation, now, last, _decided(session, operation), int(words[0] or 0), int(words[1] or 0))
+        return cls(
+            session, operation, now, last, good_at, _decided(session, operation), int(words[0] or 0), int(words[1] or 0)
+        )
 
     def item(self, characteristic: LotCharacteristic, made: Made, owed: Owed) -> Measured:
         """Return one characteristic with what is due of it."""
@@ -233,17 +240,18 @@ class _Facts:
         decided = self.decided.get(characteristic.id, frozenset())
         paid = [each for each in last.values() if each.is_good or each.piece in decided]
         pieces = max([made.pieces, *(each.piece for each in last.values())])
-        by_shift = isinstance(characteristic.recording, TimesAShift)
+        recording = characteristic.recording
         return Progress(
             pieces=pieces,
             made=made.made,
             finished=made.finished,
             read=tuple(each.piece for each in paid),
-            stints=self._stints(paid) if by_shift else (),
+            stints=self._stints(characteristic, recording.times) if isinstance(recording, TimesAShift) else (),
         )
 
-    def _stints(self, paid: Iterable[Reading]) -> tuple[Stint, ...]:
-        return tuple(stints(self.session, self.operation, self.now, (each.happened_at for each in paid)))
+    def _stints(self, characteristic: LotCharacteristic, times: int) -> tuple[Stint, ...]:
+        taken = self.good_at.get(characteristic.id, [])
+        return tuple(stints(self.session, self.operation, self.now, taken, times))
 
 
 def _decided(session: orm.Session, operation: LotOperation) -> dict[int, frozenset[int]]:

@@ -1,6 +1,6 @@
 """How many pieces of a lot are made at an operation by now, and in which shifts it ran there."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
@@ -11,7 +11,7 @@ from app.core.calendars import WorkCalendar
 from app.core.quality.frequencies import SHORTEST_SHIFT_S, Stint
 from app.core.quality.piece_count import pieces_by_now
 from app.core.shifts import shift_spans
-from app.core.worktime import Span
+from app.core.worktime import Span, clipped
 from app.lots.models import Job, JobState, LotOperation, Verb
 from app.lots.queries.jobs import JobLine, counted_by_station, job_lines
 from app.stations.models import Station
@@ -81,13 +81,23 @@ def _running_ms(session: orm.Session, job: Job, now: datetime) -> int:
     return calendar.work_between(int(since.timestamp()), int(now.timestamp())) * MS
 
 
-def stints(session: orm.Session, operation: LotOperation, now: datetime, taken: Iterable[datetime]) -> list[Stint]:
-    """Return the shifts in which an operation ran, with when readings of a characteristic were taken in each."""
+def stints(
+    session: orm.Session, operation: LotOperation, now: datetime, taken: Iterable[datetime], times: int
+) -> list[Stint]:
+    """Return the stretches of shifts in which an operation ran, with when readings were taken in the shift of each.
+
+    A gap in which a reading, ``times`` a shift, would be due ends a stretch: nothing is due where nothing ran.
+    """
     moments = sorted(int(at.timestamp()) for at in taken)
     return [
-        stint
+        Stint(
+            shift.end - shift.start,
+            run.start - shift.start,
+            run.end - shift.start,
+            tuple(at - shift.start for at in moments if shift.start <= at < shift.end),
+        )
         for station in _stations_of(session, operation)
-        for stint in _stints_at(session, station, job_lines(session, operation.id, station.id), now, moments)
+        for shift, run in _runs_at(session, station, job_lines(session, operation.id, station.id), now, times)
     ]
 
 
@@ -102,23 +112,30 @@ def _stations_of(session: orm.Session, operation: LotOperation) -> Sequence[Stat
     ).all()
 
 
-def _stints_at(
-    session: orm.Session, station: Station, lines: Sequence[JobLine], now: datetime, moments: Sequence[int]
-) -> list[Stint]:
+def _runs_at(
+    session: orm.Session, station: Station, lines: Sequence[JobLine], now: datetime, times: int
+) -> Iterator[tuple[Span, Span]]:
+    """Yield each shift of a station with a stretch of it in which the operation ran."""
     runs = run_spans(lines, int(now.timestamp()))
     if not runs:
-        return []
+        return
     hours = hours_around(session, station, datetime.fromtimestamp(runs[0].start, UTC))
     first: date = hours.local(runs[0].start).date() - timedelta(days=1)
     days = (hours.local(runs[-1].end).date() - first).days + 1
-    found = []
     for shift in shift_spans(hours, first, days):
-        within = [run for run in runs if run.start < shift.end and shift.start < run.end]
-        if not within or shift.end - shift.start < SHORTEST_SHIFT_S:
-            continue
-        begin, end = max(within[0].start, shift.start), min(within[-1].end, shift.end)
-        here = tuple(at - shift.start for at in moments if shift.start <= at < shift.end)
-        found.append(Stint(shift.end - shift.start, begin - shift.start, end - shift.start, here))
+        length = shift.end - shift.start
+        if length >= SHORTEST_SHIFT_S:
+            yield from ((shift, run) for run in joined(clipped(runs, shift), length // times))
+
+
+def joined(runs: Iterable[Span], gap: int) -> list[Span]:
+    """Return ascending spans with those made one between which less than ``gap`` seconds lie."""
+    found: list[Span] = []
+    for run in runs:
+        if found and run.start - found[-1].end < gap:
+            found[-1] = Span(found[-1].start, run.end)
+        else:
+            found.append(run)
     return found
 
 
