@@ -1,14 +1,14 @@
 """studies of gauges, off until they are switched on
 
-Revision ID: 0019
-Revises: 0018
+Revision ID: 0021
+Revises: 0020
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0019"
-down_revision = "0018"
+revision = "0021"
+down_revision = "0020"
 branch_labels = None
 depends_on = None
 
