@@ -10,6 +10,9 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
+from app.core.job_shop_text import read_job_shop
+from app.core.shop import Shop
+
 FOLDER = Path(__file__).parent / "instances"
 
 Jobs = list[list[tuple[int, int]]]
@@ -65,6 +68,13 @@ def published_tardiness(factor: str) -> dict[str, int]:
 def tardiness_jobs(name: str) -> Jobs:
     """Return the jobs of an instance as Singer and Pinedo use it: ten of them."""
     return first_jobs(name, 10)
+
+
+def tardiness_shop(name: str, factor: str) -> Shop:
+    """Return an instance of Singer and Pinedo as a shop."""
+    jobs = tardiness_jobs(name)
+    lines = [" ".join(f"{machine} {time}" for machine, time in job) for job in jobs]
+    return read_job_shop("\n".join([f"{len(jobs)} {len(jobs[0])}", *lines]), due_factor=Fraction(factor))
 
 
 def weights_and_dues(jobs: Jobs, factor: str) -> list[tuple[int, int]]:

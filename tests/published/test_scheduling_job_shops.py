@@ -1,13 +1,11 @@
 """Plans by dispatch of job shops whose optimum is known; sources stand in the instances' files beside this one."""
 
-from fractions import Fraction
-
 import pytest
 
 from app.core.job_shop_text import read_job_shop
 from app.core.plan_check import check
 from tests.core.planning.plans import plan
-from tests.published.job_shops import best_known, jobs_of, proved, tardiness_jobs, texts
+from tests.published.job_shops import best_known, jobs_of, proved, tardiness_shop, texts
 
 NAMES = [
     "ft06",
@@ -38,11 +36,8 @@ def test_a_plan_is_proved_and_lies_between_the_optimum_and_the_work_done_one_by_
 
 @pytest.mark.parametrize("name", sorted(proved()["1.5"]))
 def test_no_plan_has_less_weighted_tardiness_than_was_proved_to_be_the_least(name):
-    jobs = tardiness_jobs(name)
-    lines = [" ".join(f"{machine} {time}" for machine, time in job) for job in jobs]
-    text = "\n".join([f"{len(jobs)} {len(jobs[0])}", *lines])
     for factor in ("1.3", "1.5", "1.6"):
-        case = read_job_shop(text, due_factor=Fraction(factor))
+        case = tardiness_shop(name, factor)
         found = plan(case)
         assert check(case, found) == ()
         assert found.weighted_tardiness >= proved().get(factor, {}).get(name, 0)

@@ -15,7 +15,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, Final
 
-from app.core.planning import arrays
+from app.core.planning import arrays, graph_arrays
 from app.core.planning.decoding import Engine
 
 KERNELS: Final = (
@@ -33,6 +33,12 @@ KERNELS: Final = (
     "appending",
     "rules",
     "annealing",
+    "graph",
+    "tabu",
+    "relinking",
+    "hours",
+    "stretches",
+    "graph_annealing",
 )
 """The modules in which kernels are, those that are used by others first."""
 
@@ -112,7 +118,7 @@ def _keep_in(numba: Any, folder: Path, modules: Sequence[ModuleType]) -> None:
 
     It watches only the file of each function, not those of the functions that it calls.
     """
-    sources = [Path(str(module.__file__)) for module in (*modules, arrays)]
+    sources = [Path(str(module.__file__)) for module in (*modules, arrays, graph_arrays)]
     content = b"".join(source.read_bytes() for source in sources)
     state = f"{numba.__version__} {platform.python_version()} {platform.machine()}".encode()
     numba.config.CACHE_DIR = str(folder / hashlib.sha256(content + state).hexdigest()[:16])

@@ -6,7 +6,8 @@ from typing import Final
 
 from app.core.planning import arrays as a
 from app.core.planning.flattening import flatten
-from app.core.planning.kernels import annealing, dispatch, rules
+from app.core.planning.graph_arrays import Graph
+from app.core.planning.kernels import annealing, dispatch, graph, graph_annealing, relinking, rules, tabu
 from app.core.planning.layout import LONGEST_DAYS
 from app.core.planning.packing import Packing, pack
 from app.core.planning.ranking import planned_order
@@ -24,10 +25,29 @@ class Engine:
     decode_list: Callable[[a.Packed, a.State], int]
     anneal: Callable[[a.Packed, a.State, int, int, "list[int]"], None]
     keep_best: Callable[[a.Packed, a.State], None]
+    take_order: Callable[[Graph], None]
+    begin_search: Callable[[Graph], None]
+    search_tabu: Callable[[Graph, int], int]
+    relink: Callable[[Graph, "list[int]", int], int]
+    begin_annealing: Callable[[a.Packed, Graph], None]
+    anneal_graph: Callable[[a.Packed, Graph, int, int, "list[int]"], None]
     array: Callable[[Sequence[int]], "list[int]"]
 
 
-PLAIN: Final = Engine(dispatch.play, rules.by_rule, rules.decode_list, annealing.anneal, annealing.keep_best, list)
+PLAIN: Final = Engine(
+    dispatch.play,
+    rules.by_rule,
+    rules.decode_list,
+    annealing.anneal,
+    annealing.keep_best,
+    graph.take_order,
+    tabu.begin_search,
+    tabu.search_tabu,
+    relinking.relink,
+    graph_annealing.begin_annealing,
+    graph_annealing.anneal_graph,
+    list,
+)
 """Plain Python."""
 
 

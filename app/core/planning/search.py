@@ -7,12 +7,14 @@ the one the shop has. The same effort, counted in moves, and the same seed give 
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log
 from typing import Final
 
 from app.core.planning import arrays as a
 from app.core.planning.decoding import PLAIN, Engine, decode
+from app.core.planning.graph_search import GraphSearch
+from app.core.planning.job_graph import as_job_graph
 from app.core.planning.list_plan import plan_of_list
 from app.core.planning.listing import Line, as_line
 from app.core.planning.outcome import plan_of_arrays
@@ -69,8 +71,12 @@ class Progress:
     """How far a search is, by moves or by the clock."""
 
     effort: Effort
-    begun: float
+    begun: float = field(init=False)
     moves: int = 0
+
+    def __post_init__(self) -> None:
+        """Begin now."""
+        self.begun = self.effort.clock() if self.effort.clock is not None else 0.0
 
     def share(self) -> float:
         """Return the share of the effort that is spent; 1 or more at its end."""
@@ -80,6 +86,10 @@ class Progress:
             return 1.0
         return (self.effort.clock() - self.begun) / self.effort.seconds
 
+    def up_to(self, most: int) -> int:
+        """Return how many moves to try before looking again, at most so many."""
+        return most if self.effort.moves is None else max(0, min(most, self.effort.moves - self.moves))
+
 
 def improve(shop: Shop, effort: Effort, engine: Engine = PLAIN, *, makespan: bool = False) -> Improved:
     """Return a plan for a shop that is at least as good as the one by its ranks.
@@ -87,7 +97,6 @@ def improve(shop: Shop, effort: Effort, engine: Engine = PLAIN, *, makespan: boo
     Better is, in this order: less weighted tardiness, fewer late lots, less set-up and flow time; with ``makespan`` an
     earlier last finish comes before all of them.
     """
-    begun = effort.clock() if effort.clock is not None else 0.0
     decoded = decode(shop, engine)
     start = plan_of_arrays(decoded)
     line = as_line(decoded.packing, makespan=makespan)
@@ -95,9 +104,9 @@ def improve(shop: Shop, effort: Effort, engine: Engine = PLAIN, *, makespan: boo
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
         if line is None:
             ranked = RankSearch(decoded.packing, engine, makespan=makespan)
-            found = list(pool.map(lambda seed: ranked.run(Progress(effort, begun), seed), seeds))
+            found = list(pool.map(lambda seed: ranked.run(Progress(effort), seed), seeds))
         else:
-            found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort, begun), seed), seeds))
+            found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort), seed), seeds))
     return Improved(start, min([start, *found], key=lambda plan: value(shop, plan, makespan=makespan)))
 
 
@@ -114,11 +123,15 @@ def _search_lists(line: Line, engine: Engine, progress: Progress, seed: int) -> 
     """Anneal over lists, from the best rule on, and return the best plan."""
     fixed, cooling = engine.array(line.fixed), engine.array(COOLING)
     course = best_by_rules(line, engine, fixed)
+    graph = as_job_graph(line)
+    if graph is not None:
+        found = GraphSearch(graph, engine, cooling, progress, seed).run(_best_list(line, course))
+        return plan_of_list(line, found)
     course[a.M_SEED] = seed
     hottest = _heat(line, course[a.M_COST])
     chunk = max(1, (progress.effort.moves or 50 * ROUNDS) // ROUNDS)
     while (share := progress.share()) < 1 and course[a.M_BEST] > 0:
-        left = chunk if progress.effort.moves is None else min(chunk, progress.effort.moves - progress.moves)
+        left = progress.up_to(chunk)
         engine.anneal(fixed, course, left, round(hottest * 0.1**share), cooling)
         progress.moves += left
     return plan_of_list(line, _best_list(line, course))

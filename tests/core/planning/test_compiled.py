@@ -15,7 +15,7 @@ from app.core.planning.ranking import planned_order
 from app.core.planning.search import Effort, improve
 from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
-from tests.published.job_shops import texts
+from tests.published.job_shops import tardiness_shop, texts
 
 SHOPS = 300
 
@@ -41,8 +41,13 @@ def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Eng
 
 def test_searches_compiled_and_plain_find_the_same_plans(compiled: Engine) -> None:
     case = shop_of_case(json.loads(json.dumps(make_case("heavy", 4, lots=20))))
-    ranked, published = draw_shop(2, lots=4, operations=3), read_job_shop(texts()["la01"])
-    for shop, moves, makespan in ((case, 400, False), (ranked, 30, False), (published, 400, True)):
+    ranked, published, late = (
+        draw_shop(2, lots=4, operations=3),
+        read_job_shop(texts()["la02"]),
+        tardiness_shop("la17", "1.3"),
+    )
+    tried = ((case, 400, False), (ranked, 30, False), (published, 400, True), (late, 700, False))
+    for shop, moves, makespan in tried:
         effort = Effort(moves=moves, searches=2, seed=3)
         quick = improve(shop, effort, compiled, makespan=makespan)
         assert quick == improve(shop, effort, makespan=makespan)
