@@ -1,27 +1,21 @@
 """Enter from paper: a traveler's rows, or a station's shift, checked as a whole and kept as happened then."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
 import sqlalchemy as sa
 
-from app.core.scan_code import CodeKind, format_code
-from app.lots.models import ComponentUse, Job, Posting, Verb
-from app.lots.queries import ledger_of, lot_name, operation_code
+from app.lots.models import ComponentUse, Job, Verb
+from app.lots.queries import ledger_of
 from app.lots.queries.verify import differences
-from app.lots.services import SignOff, begin, check_entries, checks, hold_lot, sign_off
+from app.lots.services import SignOff, begin, hold_lot, sign_off
 from app.parts.models import Component
-from app.people.models import Person
 from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.material import ReceiptFactory
 from tests.factories.parts import PartFactory
 from tests.factories.people import PersonFactory
-from tests.factories.schedule import forecast_of, plan_now
-from tests.factories.stations import ShopFactory, StationFactory
-
-YESTERDAY = "2026-01-06"
-RELEASED = datetime(2026, 1, 5, 14, 0, tzinfo=UTC)
-"""Monday 08:00 in the shop; the tests' present is Wednesday 7 January 09:00."""
+from tests.factories.stations import ShopFactory
+from tests.floor.paper_sheets import RELEASED, beside, kept, moment, of_lot, row
 
 
 @pytest.fixture(autouse=True)
@@ -37,39 +31,6 @@ def ina(session):
 @pytest.fixture
 def lot(session, ina):
     return make_lot(session, pieces=50, when=RELEASED)
-
-
-def moment(day: int, clock: str) -> datetime:
-    """Return a time of January 2026 on the shop's wall clock (six hours behind UTC)."""
-    hour, minute = map(int, clock.split(":"))
-    return datetime(2026, 1, day, hour, minute, tzinfo=UTC) + timedelta(hours=6)
-
-
-def sheet(*rows: dict[str, object], key: str = "sheet") -> dict[str, str]:
-    """Return what the form sends of some rows."""
-    sent = {"key": key}
-    for number, row in enumerate(rows):
-        facts = {"day": YESTERDAY, "initials": "ib", "good": "", "expected": "", **row}
-        sent.update({f"rows-{number}-{name}": str(value) for name, value in facts.items()})
-    return sent
-
-
-def of_lot(client, lot, *rows, **more):
-    return client.post(f"/floor/paper/lots/{lot.id}", data=sheet(*rows, **more))
-
-
-def row(operation, **facts):
-    return {"operation": operation.id, **facts}
-
-
-def beside(page: str, field: str) -> str:
-    """Return the messages that stand beside a field."""
-    return page.split(f'id="{field}-errors"', 1)[1].split("</div>", 1)[0]
-
-
-def kept(session, lot):
-    session.rollback()
-    return [(each.verb, each.happened_at) for each in ledger_of(session, lot.id) if each.verb is not Verb.START]
 
 
 def test_several_operations_and_people_are_kept_as_happened_then_and_recorded_now(as_setup_lead, session, lot, now):
@@ -288,100 +249,3 @@ def test_components_are_asked_for_and_taken_from_the_receipts_named(as_owner, se
     assert used == [(small.id, 15), (large.id, 25)]
     wrong = of_lot(as_owner, lot, row(lot.operations[1], done="10:00", good=20, components=small.code), key="other")
     assert "is not a component" in beside(wrong.text, "rows-0-components")
-
-
-def test_what_a_later_area_refuses_stands_beside_the_row(as_owner, session, lot, app, monkeypatch):
-    monkeypatch.setattr(checks, "_checks", [])
-    check_entries(lambda _session, entry: ["The reading of the bore is missing."] if entry.quantity == 30 else [])
-    first, second, _third = lot.operations
-    answer = of_lot(as_owner, lot, row(first, done="09:00", good=50), row(second, done="10:00", good=30))
-    assert "reading of the bore" in beside(answer.text, "rows-1-good")
-    assert kept(session, lot) == []
-
-
-def test_more_rows_keep_what_was_typed(as_owner, lot):
-    typed = sheet(row(lot.operations[1], done="09:00", good=7, reason="loose"))
-    page = as_owner.post(f"/floor/paper/lots/{lot.id}", data={**typed, "more": "1"})
-    assert page.status_code == 200
-    assert page.text.count("data-row>") == 4
-    assert 'value="loose"' in page.text
-    part = as_owner.post(
-        f"/floor/paper/lots/{lot.id}", data={**typed, "more": "1"}, headers={"HX-Request-Type": "partial"}
-    )
-    assert "<html" not in part.text
-
-
-def test_a_shift_of_one_station_names_the_lots(as_owner, session, ina):
-    routing = make_routing(operations=1)
-    one, two = (make_lot(session, pieces=10, routing=routing, when=RELEASED) for _lot in range(2))
-    station = station_of(one.operations[0])
-    rows = (
-        {"code": lot_name(one), "begun": "07:00", "done": "08:00", "good": 10},
-        {"code": operation_code(two.operations[0]), "begun": "08:00", "done": "09:00", "good": 9, "scrap": 1,
-         "reason": "dropped"},
-    )  # fmt: skip
-    address = f"/floor/paper/stations/{station.id}"
-    assert as_owner.post(address, data=sheet(*rows)).status_code == 303
-    session.rollback()
-    assert whereabouts(one) == {"in_stock": 10}
-    assert whereabouts(two) == {"in_stock": 9, "10 scrapped": 1}
-    assert set(session.scalars(sa.select(Posting.station_id).where(Posting.verb == Verb.SIGN_OFF))) == {station.id}
-    # sent again, the lot's code would mean nothing any more: the key answers first
-    assert as_owner.post(address, data=sheet(*rows)).status_code == 303
-    assert list(differences(session)) == []
-
-
-@pytest.mark.parametrize(
-    ("code", "message"),
-    [
-        ("", "No code was read"),
-        ("tomorrow", "is not one of our codes"),
-        ("L99998", "is not one of our codes"),
-        (format_code(CodeKind.STATION, 2), "names no lot and no operation"),
-    ],
-)
-def test_a_code_that_names_no_work_is_refused_beside_it(as_owner, session, ina, code, message):
-    address = f"/floor/paper/stations/{StationFactory().id}"
-    answer = as_owner.post(address, data=sheet({"code": code, "done": "08:00", "good": 10}))
-    assert answer.status_code == 422
-    assert message in beside(answer.text, "rows-0-code")
-
-
-def test_a_lot_that_has_nothing_for_the_station_is_refused(as_owner, session, lot):
-    address = f"/floor/paper/stations/{StationFactory().id}"
-    answer = as_owner.post(address, data=sheet({"code": lot_name(lot), "done": "08:00", "good": 10}))
-    assert "no operation with pieces for" in beside(answer.text, "rows-0-code")
-
-
-def test_the_forecast_goes_on_from_where_the_paper_says_the_pieces_are(as_owner, session, lot, now):
-    plan_now(session, now)
-    before = forecast_of(session, lot).finish_at
-    first, second, _third = lot.operations
-    of_lot(as_owner, lot, row(first, done="09:30", good=50), row(second, done="11:00", good=50))
-    plan_now(session, now)
-    assert forecast_of(session, lot).finish_at < before
-
-
-def test_a_sheet_is_found_by_its_code(as_setup_lead, lot):
-    for code in (lot_name(lot), operation_code(lot.operations[1])):
-        answer = as_setup_lead.get(f"/floor/paper?code={code}")
-        assert answer.location == f"/floor/paper/lots/{lot.id}"
-    refused = as_setup_lead.get("/floor/paper?code=S002X")
-    assert refused.status_code == 422
-    assert 'value="S002X"' in refused.text
-
-
-def test_only_the_office_enters_from_paper(as_operator, as_setup_lead, lot):
-    for path in ("/floor/paper", f"/floor/paper/lots/{lot.id}"):
-        assert as_operator.get(path).status_code == 403
-        assert as_setup_lead.get(path).status_code == 200
-    for path in ("/floor", f"/c/{operation_code(lot.operations[0])}", f"/lots/{lot.id}"):
-        assert "Enter from paper" in as_setup_lead.get(path).text
-        assert "Enter from paper" not in as_operator.get(path).text
-
-
-def test_people_who_left_are_unknown(as_owner, session, lot, ina):
-    session.get_one(Person, ina.id).active = False
-    session.commit()
-    answer = of_lot(as_owner, lot, row(lot.operations[0], done="09:00", good=30))
-    assert "initials ib" in beside(answer.text, "rows-0-initials")
