@@ -24,6 +24,7 @@ from app import (
     schedule,
     shipping,
     stations,
+    trace,
 )
 from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
 from app.core import scan_code
@@ -57,6 +58,7 @@ AREAS = (
     floor,
     shipping,
     safekeeping,
+    trace,
     review,
 )
 
@@ -92,7 +94,16 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
 def _init_words(app: Flask) -> None:
     Babel(app)
     app.jinja_env.add_extension("jinja2.ext.i18n")
-    for shown in (words.day, words.short_day, words.moment, words.clock_time, words.duration, words.price):
+    shown_so = (
+        words.day,
+        words.short_day,
+        words.moment,
+        words.day_and_time,
+        words.clock_time,
+        words.duration,
+        words.price,
+    )
+    for shown in shown_so:
         app.jinja_env.filters[shown.__name__] = shown
 
     @app.context_processor

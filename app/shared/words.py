@@ -57,6 +57,11 @@ def moment(value: datetime) -> str:
     return f"{short_day(value)} {local(value):%H:%M}"
 
 
+def day_and_time(value: date | datetime) -> str:
+    """Show a moment with its year: ``Wed 25 Nov 2026 14:05``; a day without a time shows as a day."""
+    return f"{day(value)} {clock_time(value)}" if isinstance(value, datetime) else day(value)
+
+
 def clock_time(value: datetime) -> str:
     """Show a time of day on the shop's wall clock: ``14:05``."""
     return f"{local(value):%H:%M}"

@@ -28,7 +28,7 @@ from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.parts.models import Characteristic, OperationFile, OperationKind, Part, Revision, RoutingOperation
 from app.people.models import Person
 from app.quality.models import Gauge, Nonconformance
-from app.shipping.models import GoodsReturn, Shipment
+from app.shipping.models import GoodsReturn, Shipment, ShipmentLine
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
 from seed_demo.build import build
 from tests.browser.accessibility import faults_in_each_look
@@ -80,11 +80,13 @@ BY_PREFIX: dict[tuple[str, str], sa.Select[Any]] = {
     (MEASURING, "operation_id"): MEASURED.with_only_columns(LotOperation.id),
     (MEASURING, "station_id"): MEASURED.with_only_columns(Job.station_id),
     ("/stations", "station_id"): first(Station),
+    ("/trace", "subject_id"): first(ShipmentLine, column=ShipmentLine.lot_id),
 }
-FIXED = {"version": 1, "number": 1, "move": "counts", "kept": "paper"}
+FIXED = {"kind": "lot", "version": 1, "number": 1, "move": "counts", "kept": "paper"}
 QUERIES = {
     "/lots/new": "?delivery={delivery_id}",
     "/search": "?q=2",
+    "/trace": "?of=lot&which=",
     "/orders/new/part": "?row=lines-0",
     "/purchasing/orders/new": "?revision={revision_id}",
 }

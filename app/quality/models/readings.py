@@ -25,6 +25,8 @@ class Reading(Model):
         sa.CheckConstraint("(struck_at IS NULL) OR (struck_reason <> '')", name="struck_with_reason"),
         sa.Index("ix_reading_characteristic_id_happened_at", "characteristic_id", "happened_at"),
         sa.Index("ix_reading_gauge_id_happened_at", "gauge_id", "happened_at"),
+        sa.Index("ix_reading_person_id_happened_at", "person_id", "happened_at"),
+        sa.Index("ix_reading_station_id_happened_at", "station_id", "happened_at"),
     )
 
     id: orm.Mapped[PrimaryKey]
@@ -43,7 +45,7 @@ class Reading(Model):
     """It looked like a slip, and the person said that it is right."""
     gauge_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("gauge.id"))
     station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"))
-    person_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"), index=True)
+    person_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     happened_at: orm.Mapped[datetime]
     recorded_at: orm.Mapped[datetime]
     client_key: orm.Mapped[str] = orm.mapped_column(unique=True)
