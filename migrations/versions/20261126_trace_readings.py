@@ -1,13 +1,13 @@
 """readings are found by person and by station in order of time
 
-Revision ID: 0021
-Revises: 0020
+Revision ID: 0023
+Revises: 0022
 """
 
 from alembic import op
 
-revision = "0021"
-down_revision = "0020"
+revision = "0023"
+down_revision = "0022"
 branch_labels = None
 depends_on = None
 
