@@ -15,6 +15,10 @@ SENTENCES = {
     ObstacleKind.LOT_NOT_FINISHED: "Operation 20: waiting for lot mill, which cannot be finished.",
     ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
     ObstacleKind.TOO_FEW_HOURS: "Operation 20: its stations do not have the open hours for it.",
+    ObstacleKind.NEVER_FITS: (
+        "Operation 20: it must end before its station closes, and is longer than any of its open hours."
+    ),
+    ObstacleKind.NO_PERSON: "Operation 20: no shift has the people to set it up or to tend it.",
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",
     ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not start within ten years.",
     ObstacleKind.NO_SUCH_STATION: "Operation 20: there is no station of mill.",

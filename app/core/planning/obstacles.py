@@ -26,6 +26,8 @@ class ObstacleKind(StrEnum):
     LOT_NOT_FINISHED = "lot not finished"
     NO_OPENING = "no opening"
     TOO_FEW_HOURS = "too few hours"
+    NEVER_FITS = "never fits"
+    NO_PERSON = "no person"
     NO_RECEIVING = "no receiving"
     TOO_FAR_AHEAD = "too far ahead"
     NO_SUCH_STATION = "no such station"
@@ -65,6 +67,8 @@ _STATUSES = {
     ObstacleKind.LOT_NOT_FINISHED: Status.NO_COMPONENTS,
     ObstacleKind.NO_OPENING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FEW_HOURS: Status.NO_OPEN_HOURS,
+    ObstacleKind.NEVER_FITS: Status.NO_OPEN_HOURS,
+    ObstacleKind.NO_PERSON: Status.NO_OPEN_HOURS,
     ObstacleKind.NO_RECEIVING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FAR_AHEAD: Status.NO_OPEN_HOURS,
     ObstacleKind.NO_SUCH_STATION: Status.NO_STATION,

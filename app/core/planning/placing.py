@@ -1,5 +1,6 @@
 """Which stations can do an operation, and the pools of what the same stations can do."""
 
+from collections.abc import Iterable
 from typing import Final
 
 from app.core.calendars import HORIZON_S
@@ -23,11 +24,10 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
     if not able:
         block(packer, row, index, _no_station(operation))
         return
-    willing = tuple(place for place in able if _holds(packer, row, place))
+    hindrances = {place: _hindrance(packer, row, place) for place in able}
+    willing = tuple(place for place, kind in hindrances.items() if kind is None)
     if not willing:
-        closed = all(packer.longest[place] == 0 for place in able)
-        kind = ObstacleKind.NO_OPENING if closed else ObstacleKind.TOO_FEW_HOURS
-        block(packer, row, index, Obstacle(kind, operation.key))
+        block(packer, row, index, Obstacle(_least(hindrances.values()), operation.key))
         return
     recipe = -1
     if isinstance(operation.taking, Batch):
@@ -39,21 +39,31 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
     row[a.O_POOL] = pool
 
 
-def _holds(packer: Packer, row: list[int], station: int) -> bool:
-    """Tell whether a station could ever do the largest run of an operation."""
+def _hindrance(packer: Packer, row: list[int], station: int) -> ObstacleKind | None:
+    """Return why a station could never do the largest run of an operation; None where it could."""
     where = packer.stations[station]
     pieces = min(row[a.O_TODO], row[a.O_LIMIT])
     pair = row + where  # as the kernels want it: one behind the other
     work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
-    if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S or packer.longest[station] == 0:
-        return False
+    if packer.longest[station] == 0:
+        return ObstacleKind.NO_OPENING
+    if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
+        return ObstacleKind.TOO_FEW_HOURS
     if where[a.S_FIT] and row[a.O_SETUP] + whole_seconds(work_ms) > packer.longest[station]:
-        return False
+        return ObstacleKind.NEVER_FITS
     crews = packer.shop.people
     if crews is None:
-        return True
+        return None
     tend, setters = share(pair, 0, a.OP_COLUMNS), sum(crew.setters for crew in crews)
-    return tend <= 1000 * sum(crew.tenders for crew in crews) and (setters > 0 or row[a.O_SETUP] == 0)
+    enough = tend <= 1000 * sum(crew.tenders for crew in crews) and (setters > 0 or row[a.O_SETUP] == 0)
+    return None if enough else ObstacleKind.NO_PERSON
+
+
+def _least(hindrances: Iterable[ObstacleKind | None]) -> ObstacleKind:
+    """Return the hindrance that is mended with least: people, then hours that fit, then more hours, then any at all."""
+    order = (ObstacleKind.NO_PERSON, ObstacleKind.NEVER_FITS, ObstacleKind.TOO_FEW_HOURS, ObstacleKind.NO_OPENING)
+    found = set(hindrances)
+    return next(kind for kind in order if kind in found)
 
 
 def _no_station(operation: Operation) -> Obstacle:

@@ -15,6 +15,7 @@ from app.schedule.queries.hands import JobTimes, job_times
 from app.schedule.queries.history import History, read_history, uncertainty_of
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.loads import FULL, Load, load
+from app.schedule.queries.obstacles import Mend, mended_at, stopped_at
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
@@ -46,6 +47,7 @@ __all__ = [
     "JobTimes",
     "Load",
     "LotPlan",
+    "Mend",
     "OrderPage",
     "Outcome",
     "Queued",
@@ -71,6 +73,7 @@ __all__ = [
     "lot_plan",
     "lot_rows",
     "lots_page",
+    "mended_at",
     "moment_of",
     "moved_lots",
     "order_page",
@@ -86,6 +89,7 @@ __all__ = [
     "station_plans",
     "station_queue",
     "station_rows",
+    "stopped_at",
     "today",
     "turn_words",
     "uncertainty_of",

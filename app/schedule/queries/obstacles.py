@@ -1,10 +1,17 @@
-"""What keeps a lot from being planned, in words, made when they are shown: in the reader's language."""
+"""What keeps a lot from being planned: in words, made when they are shown, and where it can be mended."""
 
 from collections.abc import Mapping
+from enum import StrEnum
 from typing import Any
 
+import sqlalchemy as sa
+from sqlalchemy import orm
+
 from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind
+from app.lots.models import Lot, LotOperation
+from app.schedule.models import LotForecast, Outlook
 from app.shared.words import gettext, ngettext
+from app.stations.queries import get_station
 
 
 def stored_obstacle_words(kept: Mapping[str, Any]) -> str:
@@ -30,6 +37,10 @@ def _hours(what: str) -> dict[ObstacleKind, str]:
     return {
         ObstacleKind.NO_OPENING: gettext("its stations do not open again."),
         ObstacleKind.TOO_FEW_HOURS: gettext("its stations do not have the open hours for it."),
+        ObstacleKind.NEVER_FITS: gettext(
+            "it must end before its station closes, and is longer than any of its open hours."
+        ),
+        ObstacleKind.NO_PERSON: gettext("no shift has the people to set it up or to tend it."),
         ObstacleKind.NO_RECEIVING: gettext("the shop has no receiving hours for what comes back."),
         ObstacleKind.TOO_FAR_AHEAD: gettext("it could not start within ten years."),
         ObstacleKind.NO_SUCH_STATION: gettext("there is no station of %(stations)s.", stations=what),
@@ -88,3 +99,57 @@ def _figure(kind: ObstacleKind, figure: Figure, number: int) -> str:
     if kind is ObstacleKind.FIGURE_BELOW_ZERO:
         return gettext("%(figure)s is below zero.", figure=names[figure])
     return gettext("%(figure)s must be above zero, not %(number)s.", figure=names[figure], number=number)
+
+
+class Mend(StrEnum):
+    """Where what stands in the way can be mended."""
+
+    HOURS = "hours"
+    PEOPLE = "people"
+    MATERIAL = "material"
+    LOT = "lot"
+
+
+_MENDED_AT = {
+    ObstacleKind.NO_OPENING: Mend.HOURS,
+    ObstacleKind.TOO_FEW_HOURS: Mend.HOURS,
+    ObstacleKind.NEVER_FITS: Mend.HOURS,
+    ObstacleKind.NO_RECEIVING: Mend.HOURS,
+    ObstacleKind.NO_SUCH_STATION: Mend.HOURS,
+    ObstacleKind.EMPTY_WORK_CENTER: Mend.HOURS,
+    ObstacleKind.NO_PERSON: Mend.PEOPLE,
+    ObstacleKind.BLANKS_NOT_ORDERED: Mend.MATERIAL,
+    ObstacleKind.COMPONENT_MISSING: Mend.MATERIAL,
+}
+
+
+def mended_at(kept: Mapping[str, Any]) -> Mend:
+    """Return where an obstacle, as ``LotForecast.obstacle`` keeps it, can be mended: on the lot where nowhere else."""
+    return _MENDED_AT.get(ObstacleKind(kept["kind"]), Mend.LOT)
+
+
+def stopped_at(session: orm.Session, station_id: int) -> list[tuple[Lot, str]]:
+    """Return the lots that cannot be planned because of a station's work center or its hours, and why; two statements.
+
+    Raises:
+        StationNotFoundError: no such station.
+    """
+    station = get_station(session, station_id)
+    rows = session.execute(
+        sa.select(LotForecast, LotOperation.number)
+        .join(LotForecast.lot)
+        .join(LotOperation, LotOperation.lot_id == Lot.id)
+        .where(
+            Lot.closed_at.is_(None),
+            LotForecast.outlook.in_([Outlook.NO_STATION, Outlook.NO_OPEN_HOURS]),
+            LotOperation.work_center_id == station.work_center_id,
+            ~LotOperation.skipped,
+        )
+        .order_by(Lot.number, LotOperation.number)
+        .options(orm.contains_eager(LotForecast.lot))
+    )
+    return [
+        (forecast.lot, stored_obstacle_words(forecast.obstacle))
+        for forecast, number in rows
+        if forecast.obstacle and forecast.obstacle["operation"] == str(number)
+    ]

@@ -41,6 +41,13 @@ def load() -> Response:
     return render("schedule/load.html", load=queries.load(db.session), full=queries.FULL, age=forecast_age())
 
 
+@bp.get("/schedule/stations/<int:station_id>/stopped")
+@allowed(*EVERYONE)
+def stopped(station_id: int) -> Response:
+    """Show the lots that cannot be planned because of a station's hours or people, for the station's own page."""
+    return render("schedule/_stopped.html", stopped=queries.stopped_at(db.session, station_id), station_id=station_id)
+
+
 @bp.get("/schedule/lots")
 @allowed(*EVERYONE)
 def lots() -> Response:
@@ -70,6 +77,7 @@ def lot(lot_id: int) -> Response:
         why=queries.why,
         chain=queries.chain_words,
         turn=queries.turn_words,
+        mended_at=queries.mended_at,
     )
 
 
