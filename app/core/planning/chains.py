@@ -1,6 +1,6 @@
 """Where a lot's time goes: from its finish back through what each operation waited for, to now."""
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -15,11 +15,19 @@ NAMED_AHEAD: Final = 20
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """One stretch of a station's time: a run, or a batch that several lots share; ``lot`` is the first of them."""
+    """One stretch of a station's time: a run, or a batch that several lots share.
+
+    Attributes:
+        lot: the first of them.
+        start: when it begins, or the one before it ends.
+        end: when it ends.
+        before: attended seconds of all loads before it.
+    """
 
     lot: str
     start: int
     end: int
+    before: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +37,15 @@ class Bench:
     Attributes:
         station: it.
         attended: gives the attended spans that overlap ``[start, end)``, whole.
+        attended_s: gives the attended seconds in ``[start, end)``.
         running: gives the seconds in ``[start, end)`` in which work goes on.
-        loads: what it does, ascending; None where everything that it was attended for counts as busy.
+        loads: what it does, ascending and apart; None where everything that it was attended for counts as busy.
         crewed: whether people limit the work.
     """
 
     station: Station
     attended: Callable[[int, int], list[Span]]
+    attended_s: Callable[[int, int], int]
     running: Callable[[int, int], int]
     loads: Sequence[Load] | None
     crewed: bool = False
@@ -71,26 +81,20 @@ def _waiting(lot: Lot, operation: Operation, run: Run, bench: Bench | None) -> I
         guess = missing is not None and missing.guess
         yield Reason(Cause.COMPONENTS, run.ready - run.arrived, run.operation, run.station, what=what, guess=guess)
     if bench is not None and run.start > run.ready:
-        there = bench.attended(run.ready, run.start)
-        yield from _while_attended(operation, run, bench, there)
-        used = _total(clipped(there, Span(run.ready, run.start)))
+        used = bench.attended_s(run.ready, run.start)
+        yield from _while_attended(operation, run, bench, used)
         yield from _pauses(run, bench.station, Span(run.ready, run.start), used)
 
 
-def _while_attended(operation: Operation, run: Run, bench: Bench, there: Sequence[Span]) -> Iterator[Reason]:
+def _while_attended(operation: Operation, run: Run, bench: Bench, attended_s: int) -> Iterator[Reason]:
     """Yield what an attended station did instead of a run that waited for it."""
     window = Span(run.ready, run.start)
-    if bench.loads is None:
-        yield Reason(Cause.BUSY, _total(clipped(there, window)), run.operation, run.station)
-        return
-    ahead = list(_ahead(bench.loads, window))
-    busy = [Span(load.start, load.end) for load in ahead]
-    idle = without(clipped(there, window), busy)
-    taken = _total(clipped(there, window)) - _total(idle)
-    yield Reason(Cause.BUSY, taken, run.operation, run.station, behind=_named(ahead, there))
-    too_late = _too_late(idle, there, run) if bench.station.over_closed is OverClosed.FIT else 0
+    busy = attended_s if bench.loads is None else _busy(bench, bench.loads, window)
+    yield Reason(Cause.BUSY, busy, run.operation, run.station, behind=_named(bench, window))
+    idle = attended_s - busy
+    too_late = _too_late(bench, run) if idle and bench.station.over_closed is OverClosed.FIT else 0
     yield Reason(Cause.MUST_FIT, too_late, run.operation, run.station)
-    yield Reason(_idle_cause(operation, bench), _total(idle) - too_late, run.operation, run.station)
+    yield Reason(_idle_cause(operation, bench), idle - too_late, run.operation, run.station)
 
 
 def _idle_cause(operation: Operation, bench: Bench) -> Cause:
@@ -102,36 +106,42 @@ def _idle_cause(operation: Operation, bench: Bench) -> Cause:
     return Cause.MUST_FIT if bench.station.over_closed is OverClosed.FIT else Cause.BUSY
 
 
-def _too_late(idle: Iterable[Span], there: Sequence[Span], run: Run) -> int:
-    """Return the idle seconds from which on a run would not have ended before closing."""
-    needed = run.setup_s + run.work_s
+def _too_late(bench: Bench, run: Run) -> int:
+    """Return the idle seconds, while a run waited, from which on it would not have ended before closing."""
+    window, needed = Span(run.ready, run.start), run.setup_s + run.work_s
+    there = bench.attended(window.start, window.end)
+    idle = without(clipped(there, window), (Span(load.start, load.end) for load in bench.loads or ()))
     tails = [Span(max(span.start, span.end - needed + 1), span.end) for span in there]
     return sum(_total(clipped(idle, tail)) for tail in tails if tail.start < tail.end)
 
 
-def _ahead(loads: Sequence[Load], window: Span) -> Iterator[Load]:
-    """Yield the loads inside a window, latest first, none of them longer than to the start of the one after it."""
-    until = window.end
-    for at in range(bisect_right(loads, window.end, key=lambda load: load.start) - 1, -1, -1):
-        load = loads[at]
-        start, end = max(load.start, window.start), min(load.end, until)
-        if start < end:
-            yield Load(load.lot, start, end)
-            until = start
-        elif load.end <= window.start and load.start < load.end:
-            return
+def _busy(bench: Bench, loads: Sequence[Load], window: Span) -> int:
+    """Return the attended seconds of a window in which a station has a load."""
+    first = bisect_right(loads, window.start, key=lambda load: load.end)
+    last = bisect_left(loads, window.end, key=lambda load: load.start) - 1
+    if first > last:
+        return 0
+    whole = loads[last].before - loads[first].before + bench.attended_s(loads[last].start, loads[last].end)
+    early = bench.attended_s(loads[first].start, window.start)
+    late = bench.attended_s(window.end, loads[last].end)
+    return whole - early - late
 
 
-def _named(ahead: Iterable[Load], there: Sequence[Span]) -> tuple[tuple[str, int], ...]:
-    """Return the lots a station did meanwhile and the attended seconds each took, in order.
+def _named(bench: Bench, window: Span) -> tuple[tuple[str, int], ...]:
+    """Return the lots a station did in a window and the attended seconds each took, in order.
 
     A shared batch counts for the first of its lots. Of more than NAMED_AHEAD lots only the last ones are named.
     """
     named: dict[str, int] = {}
-    for load in ahead:
+    loads = bench.loads or ()
+    at = bisect_left(loads, window.end, key=lambda load: load.start) - 1
+    while at >= 0 and loads[at].end > window.start:
+        load = loads[at]
         if load.lot not in named and len(named) == NAMED_AHEAD:
             break
-        named[load.lot] = named.get(load.lot, 0) + _total(clipped(there, Span(load.start, load.end)))
+        part = bench.attended_s(max(load.start, window.start), min(load.end, window.end))
+        named[load.lot] = named.get(load.lot, 0) + part
+        at -= 1
     return tuple((lot, part) for lot, part in reversed(named.items()) if part)
 
 
@@ -142,7 +152,7 @@ def _running(operation: Operation, run: Run, bench: Bench | None, until: int) ->
         yield Reason(cause, until - run.start, run.operation, guess=run.guess)
         return
     base = _set_up_at(bench, run, until)
-    setup = _total(clipped(bench.attended(run.start, base), Span(run.start, base)))
+    setup = bench.attended_s(run.start, base)
     work = bench.running(base, until)
     yield Reason(Cause.SETUP, setup, run.operation, run.station)
     yield Reason(Cause.RUNNING, work, run.operation, run.station)

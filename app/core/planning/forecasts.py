@@ -80,12 +80,23 @@ def _benches(decoded: Decoded, by_station: Mapping[str, Sequence[Run]]) -> dict[
     benches = {}
     for station, row in zip(shop.stations, tables.stations, strict=True):
         times = _Times(p, shop.now, row[a.S_ATTENDED], row[a.S_RUNNING])
-        loads = [
-            Load(first.lot, first.start, first.end)
-            for first in (next(same) for _, same in groupby(by_station[station.key], key=lambda run: run.load))
-        ]
-        benches[station.key] = Bench(station, times.attended, times.running, loads, shop.people is not None)
+        loads = _loads(by_station[station.key], times)
+        crewed = shop.people is not None
+        benches[station.key] = Bench(station, times.attended, times.attended_s, times.running, loads, crewed)
     return benches
+
+
+def _loads(runs: Sequence[Run], times: "_Times") -> list[Load]:
+    """Return what a station does, each load behind the one before: a pallet may be loaded while another is cut."""
+    loads: list[Load] = []
+    before = end = 0
+    for _, same in groupby(runs, key=lambda run: run.load):
+        first = next(same)
+        load = Load(first.lot, max(first.start, end), max(first.end, end), before)
+        loads.append(load)
+        before += times.attended_s(load.start, load.end)
+        end = load.end
+    return loads
 
 
 class _Times:
@@ -105,6 +116,10 @@ class _Times:
             found.append(Span(p[at] + now, p[at + width] + now))
             at += 1
         return found
+
+    def attended_s(self, start: int, end: int) -> int:
+        """Return the attended seconds in ``[start, end)``; none when it ends before it starts."""
+        return open_between(self._p, self._attended, start - self._now, end - self._now) if start < end else 0
 
     def running(self, start: int, end: int) -> int:
         """Return the seconds in ``[start, end)`` in which work goes on."""

@@ -73,4 +73,5 @@ def _planned(shop: Shop, way: Way) -> LotForecast:
 
 def _bench(station: Station) -> Bench:
     """Return a station of which only its own calendar is known."""
-    return Bench(station, station.calendar.spans, station.calendar.work_between, None)
+    calendar = station.calendar
+    return Bench(station, calendar.spans, calendar.work_between, calendar.work_between, None)
