@@ -81,7 +81,8 @@ class Floor:
         operation = work.operation
         if operation.lot.on_hold or not operation.waiting:
             return False
-        return sum(lot.in_stock for lot in self.studs_in_stock()) >= wanted_of(STUDS, operation)
+        studs = wanted_of(STUDS, operation)
+        return not studs or sum(lot.in_stock for lot in self.studs_in_stock()) >= studs
 
     def _batch(self, first: Work, queue: list[Work]) -> list[Work]:
         if first.operation.taking is not Taking.BATCH:

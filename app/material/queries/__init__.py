@@ -8,6 +8,7 @@ from app.material.queries.orders import (
     late_lines,
     lines_page,
     open_lines,
+    open_lines_about,
     open_lines_of_vendor,
 )
 from app.material.queries.receipts import (
@@ -60,6 +61,7 @@ __all__ = [
     "lines_page",
     "net_issued",
     "open_lines",
+    "open_lines_about",
     "open_lines_of_vendor",
     "receipt_by_code",
     "receipt_by_number",

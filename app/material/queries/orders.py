@@ -1,6 +1,6 @@
 """Reads of purchases: what was ordered, what has come in of it, and what is still expected."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -87,6 +87,14 @@ def _open_lines() -> sa.Select[MaterialOrderLine]:
 def open_lines(session: orm.Session) -> Sequence[MaterialOrderLine]:
     """Return all lines of which pieces are still expected (see ``still_expected``), soonest first; two statements."""
     return session.scalars(_open_lines()).all()
+
+
+def open_lines_about(
+    session: orm.Session, revision_ids: Collection[int] = (), part_ids: Collection[int] = ()
+) -> Sequence[MaterialOrderLine]:
+    """Return the open lines that buy blanks of some revisions or some components, soonest first; two statements."""
+    bought = sa.or_(MaterialOrderLine.revision_id.in_(revision_ids), MaterialOrderLine.part_id.in_(part_ids))
+    return session.scalars(_open_lines().where(bought)).all()
 
 
 def late_lines(session: orm.Session, today: date) -> Sequence[MaterialOrderLine]:

@@ -109,8 +109,8 @@ def read_supplies(session: orm.Session, keys: Collection[Key], lot_ids: Collecti
         keys: which articles.
         lot_ids: the lots whose purchases are of interest.
     """
-    lines = [(Key(line.revision_id, line.part_id), line) for line in material_queries.open_lines(session)]
-    open_lines = {line.id: (key, line) for key, line in lines if key in keys}
+    lines = material_queries.open_lines_about(session, _revisions(keys), _parts(keys))
+    open_lines = {line.id: (Key(line.revision_id, line.part_id), line) for line in lines}
     at_hand = _at_hand(session, keys)
     meant = meant_pieces(session, lot_ids)
     found: dict[Key, list[Supply]] = {key: [] for key in keys}
@@ -134,9 +134,15 @@ def _at_hand(session: orm.Session, keys: Collection[Key]) -> dict[tuple[Key, int
 
 
 def _one_of(table: type[Receipt] | type[MaterialOrderLine], keys: Collection[Key]) -> sa.ColumnElement[bool]:
-    revision_ids = [key.revision_id for key in keys if key.revision_id is not None]
-    part_ids = [key.part_id for key in keys if key.part_id is not None]
-    return sa.or_(table.revision_id.in_(revision_ids), table.part_id.in_(part_ids))
+    return sa.or_(table.revision_id.in_(_revisions(keys)), table.part_id.in_(_parts(keys)))
+
+
+def _revisions(keys: Iterable[Key]) -> list[int]:
+    return [key.revision_id for key in keys if key.revision_id is not None]
+
+
+def _parts(keys: Iterable[Key]) -> list[int]:
+    return [key.part_id for key in keys if key.part_id is not None]
 
 
 def meant_pieces(session: orm.Session, lot_ids: Collection[int]) -> dict[int, dict[int, int]]:

@@ -98,7 +98,7 @@ class Supply:
 def read_supply(session: orm.Session, hours: ShopHours, revision_ids: Collection[int]) -> Supply:
     """Read what is at hand and on order of some revisions' blanks; four statements."""
     deliveries = lying_here(hours, material_queries.blanks_at_hand(session, revision_ids))
-    lines = [line for line in material_queries.open_lines(session) if line.revision_id in revision_ids]
+    lines = material_queries.open_lines_about(session, revision_ids=revision_ids)
     for line, delivery in on_their_way(session, hours, lines):
         deliveries[line.revision_id or 0].append(delivery)
     return Supply(hours, deliveries)

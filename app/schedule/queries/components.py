@@ -116,7 +116,7 @@ class _Parts:
         for each in made:
             in_stock[each.part_id] += each.in_stock
         deliveries = lying_here(hours, in_stock)
-        lines = [line for line in material_queries.open_lines(session) if line.part_id in part_ids]
+        lines = material_queries.open_lines_about(session, part_ids=part_ids)
         for line, delivery in on_their_way(session, hours, lines):
             deliveries[line.part_id or 0].append(delivery)
         unplanned = _add_lots(session, made, deliveries)
