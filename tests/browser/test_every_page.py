@@ -27,7 +27,7 @@ from app.material.models import MaterialOrder, MaterialOrderLine, Receipt, Vendo
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.parts.models import Characteristic, OperationFile, OperationKind, Part, Revision, RoutingOperation
 from app.people.models import Person
-from app.quality.models import Gauge, Nonconformance
+from app.quality.models import Gauge, GaugeStudy, Nonconformance
 from app.shipping.models import GoodsReturn, Shipment, ShipmentLine
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
 from seed_demo.build import build
@@ -65,6 +65,7 @@ SUBJECTS: dict[str, sa.Select[Any]] = {
     "return_id": first(GoodsReturn),
     "shipment_id": first(Shipment),
     "station_id": sa.select(Job.station_id).limit(1),
+    "study_id": first(GaugeStudy),
     "vendor_id": first(Vendor),
     "work_center_id": first(WorkCenter),
     "order_id": first(CustomerOrder),
