@@ -50,11 +50,19 @@ class Shift:
 
 @dataclass(frozen=True, slots=True)
 class Downtime:
-    """A stretch ``[start, end)`` in which a station cannot run; ``guess`` says that nobody knows the end for sure."""
+    """A stretch ``[start, end)`` in which a station cannot run.
+
+    Attributes:
+        start: its first second.
+        end: the first second after it.
+        guess: whether nobody knows the end for sure.
+        planned: whether it is a service that was planned, not a breakdown.
+    """
 
     start: int
     end: int
     guess: bool = False
+    planned: bool = False
 
     def __post_init__(self) -> None:
         if self.end <= self.start:

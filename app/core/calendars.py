@@ -22,11 +22,15 @@ class NoOpenHoursError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Pauses:
-    """The seconds of a stretch without work: ``closed`` by the calendar, ``down``; ``guess`` if a downtime's end is."""
+    """The seconds of a stretch without work: ``closed`` by the calendar, ``down``, or down for a planned ``service``.
+
+    ``guess`` says that the end of one of its downtimes is a guess.
+    """
 
     closed: int
     down: int
     guess: bool
+    service: int = 0
 
 
 class WorkCalendar:
@@ -36,11 +40,12 @@ class WorkCalendar:
     bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far.
     """
 
-    __slots__ = ("_before", "_down", "_ends", "_laid", "_starts", "hours")
+    __slots__ = ("_before", "_broken", "_down", "_ends", "_laid", "_starts", "hours")
 
     def __init__(self, hours: OpenHours) -> None:
         self.hours = hours
         self._down = merged(Span(downtime.start, downtime.end) for downtime in hours.downtimes)
+        self._broken = merged(Span(each.start, each.end) for each in hours.downtimes if not each.planned)
         self._laid = Span(0, 0)  # the stretch whose open spans are known
         self._starts: list[int] = []
         self._ends: list[int] = []
@@ -107,14 +112,16 @@ class WorkCalendar:
     def pauses(self, start: int, end: int) -> Pauses:
         """Return the seconds in ``[start, end)`` in which work rests, told apart by cause.
 
-        A second inside a downtime is down, also one in which the shop would have been closed.
+        A second inside a downtime is down, also one in which the shop would have been closed; one that is down and
+        in a planned service besides is down.
         """
         rest = end - start - self.work_between(start, end) if start < end else 0
         if not rest or not self._down:
             return Pauses(rest, 0, guess=False)
-        down = sum(span.end - span.start for span in clipped(self._down, Span(start, end)))
+        both = sum(span.end - span.start for span in clipped(self._down, Span(start, end)))
+        down = sum(span.end - span.start for span in clipped(self._broken, Span(start, end)))
         guess = any(d.guess and d.start < end and start < d.end for d in self.hours.downtimes)
-        return Pauses(rest - down, down, guess)
+        return Pauses(rest - both, down, guess, both - down)
 
     def after_days(self, start: int, days: int, *, working_days: bool = False) -> int:
         """Return the first open second at or after the same wall-clock time ``days`` days later.

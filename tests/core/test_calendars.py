@@ -61,6 +61,13 @@ def test_round_the_clock_is_one_span_however_far_one_looks():
     assert always.spans(MONDAY, MONDAY + 500 * DAY) == [Span(MONDAY, MONDAY + 500 * DAY)]
 
 
+def test_a_planned_service_is_told_apart_from_a_breakdown_which_comes_first():
+    planned = Downtime(SIX, SIX + 4 * HOUR, planned=True)
+    broken = Downtime(SIX + 3 * HOUR, SIX + 6 * HOUR)
+    hurt = calendar(DAY_SHIFT, downtimes=(planned, broken))
+    assert hurt.pauses(SIX, SIX + 7 * HOUR) == Pauses(closed=0, down=3 * HOUR, guess=False, service=3 * HOUR)
+
+
 def test_pauses_are_told_apart_into_closed_and_down():
     down = Downtime(SIX + 2 * HOUR, SIX + DAY, guess=True)
     hurt = calendar(DAY_SHIFT, downtimes=(down,))

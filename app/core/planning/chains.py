@@ -177,9 +177,11 @@ def _pauses(run: Run, station: Station, window: Span, used: int) -> Iterator[Rea
     pauses = station.calendar.pauses(window.start, window.end)
     rest = window.end - window.start - used
     opened = station.calendar.work_between(window.start, window.end)
-    nobody = max(0, min(rest - pauses.down, opened - used))
-    yield Reason(Cause.CLOSED, rest - pauses.down - nobody, run.operation, run.station)
+    stopped = pauses.down + pauses.service
+    nobody = max(0, min(rest - stopped, opened - used))
+    yield Reason(Cause.CLOSED, rest - stopped - nobody, run.operation, run.station)
     yield Reason(Cause.DOWN, pauses.down, run.operation, run.station, guess=pauses.guess)
+    yield Reason(Cause.SERVICE, pauses.service, run.operation, run.station)
     yield Reason(Cause.NO_PERSON, nobody, run.operation, run.station)
 
 

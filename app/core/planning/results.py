@@ -22,6 +22,7 @@ class Cause(StrEnum):
     """The station is free and open, but nobody is there who could begin, or go on."""
     CLOSED = "closed"
     DOWN = "down"
+    SERVICE = "planned service"
     SETUP = "set-up"
     RUNNING = "running"
 

@@ -130,7 +130,7 @@ def _waits(opened: OpenLot, lot: PlannedLot, now: int) -> Iterator[dict[str, Any
             "operation": operation.number,
             "title": operation.title,
             "station": reason.station,
-            "behind": [list(pair) for pair in reason.behind],
+            "behind": [["" if ahead == lot.key else ahead, seconds] for ahead, seconds in reason.behind],
             "guess": reason.guess,
         }
         if reason.cause is Cause.BLANKS:

@@ -117,7 +117,7 @@ class ShopHours:
     def _service_times(self, station: Station) -> Iterator[Downtime]:
         for service in self._upkeep.services[station.id]:
             for each in self.services[service.id]:
-                yield Downtime(each.span.start, each.span.end, each.guess)
+                yield Downtime(each.span.start, each.span.end, each.guess, planned=True)
 
     def _open_hours(self, station: Station) -> OpenHours:
         now = datetime.fromtimestamp(self.now, UTC)

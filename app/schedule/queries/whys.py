@@ -82,6 +82,7 @@ def _sentence(wait: Wait) -> str:
         Cause.NO_PERSON: gettext("Nobody is free for operation %(step)s at %(station)s", **words),
         Cause.CLOSED: gettext("%(station)s is closed", **words),
         Cause.DOWN: gettext("%(station)s is down", **words) + _guessed(wait),
+        Cause.SERVICE: gettext("%(station)s has its planned service", **words),
         Cause.SETUP: gettext("Set-up at %(station)s for operation %(step)s", **words),
         Cause.RUNNING: gettext("Operation %(step)s runs at %(station)s", **words),
     }
@@ -137,34 +138,35 @@ def _gathered(waits: Iterable[Wait]) -> Iterable[Said]:
         by_cause[Cause(wait["cause"]), wait.get("station", "")].append(wait)
     for (cause, station), same in by_cause.items():
         seconds = sum(wait["seconds"] for wait in same)
-        shown = duration(seconds)
-        if cause is Cause.BUSY:
-            sentence = gettext(
-                "Behind %(lots)s at %(station)s for %(time)s", lots=_lots(same), station=station, time=shown
-            )
-        elif cause is Cause.DOWN:
-            end = _guessed({"guess": any(wait.get("guess") for wait in same)})
-            sentence = gettext("%(station)s is down for %(time)s", station=station, time=shown) + end
-        elif cause is Cause.NO_PERSON:
-            sentence = gettext("Nobody was free at %(station)s for %(time)s", station=station, time=shown)
-        elif cause is Cause.MUST_FIT:
-            sentence = gettext(
-                "It must be done before %(station)s closes: too long to begin for %(time)s", station=station, time=shown
-            )
-        elif cause in {Cause.BLANKS, Cause.COMPONENTS}:
-            sentence = f"{_sentence(same[-1])} ({shown})"
-        else:
-            continue
-        yield Said(seconds, sentence)
+        sentence = _gathered_sentence(cause, same, station=station, time=duration(seconds))
+        if sentence:
+            yield Said(seconds, sentence)
+
+
+def _gathered_sentence(cause: Cause, same: list[Wait], **words: str) -> str:
+    """Return what some waits with one cause at one station come to; nothing for what is no wait."""
+    if cause in {Cause.BLANKS, Cause.COMPONENTS}:
+        return f"{_sentence(same[-1])} ({words['time']})"
+    if cause is Cause.BUSY:
+        return gettext("Behind %(lots)s at %(station)s for %(time)s", lots=_lots(same), **words)
+    sentences = {
+        Cause.DOWN: gettext("%(station)s is down for %(time)s", **words)
+        + _guessed({"guess": any(wait.get("guess") for wait in same)}),
+        Cause.SERVICE: gettext("%(station)s has its planned service for %(time)s", **words),
+        Cause.NO_PERSON: gettext("Nobody was free at %(station)s for %(time)s", **words),
+        Cause.MUST_FIT: gettext("It must be done before %(station)s closes: too long to begin for %(time)s", **words),
+    }
+    return sentences.get(cause, "")
 
 
 def _lots(waits: Iterable[Wait]) -> str:
-    """Name the lots that are ahead, those that take longest first."""
+    """Name the lots that are ahead, those that take longest first; one without a name is the lot that waits."""
     ahead = Counter[str]()
     for wait in waits:
         for lot, seconds in wait.get("behind", ()):
             ahead[lot] += seconds
-    named = ", ".join(f"{lot} ({duration(seconds)})" for lot, seconds in ahead.most_common(NAMED))
+    own = gettext("its own earlier pieces")
+    named = ", ".join(f"{lot or own} ({duration(seconds)})" for lot, seconds in ahead.most_common(NAMED))
     more = len(ahead) - NAMED
     if not named:
         return gettext("other work")

@@ -1,0 +1,40 @@
+"""The short reasons of a lot's date, from the chain as it is stored."""
+
+import pytest
+
+from app.core.planning.results import Cause
+from app.schedule.models import LotForecast, Outlook
+from app.schedule.queries.whys import chain_words, why
+
+HOUR = 3600
+
+
+def wait(cause: Cause, hours: int, **more):
+    return {"cause": cause.value, "seconds": hours * HOUR, "operation": "20", "station": "Mill 2", **more}
+
+
+@pytest.mark.parametrize(
+    ("waits", "sentences"),
+    [
+        ([wait(Cause.SERVICE, 3)], ["Mill 2 has its planned service for 3 h"]),
+        ([wait(Cause.DOWN, 3, guess=True)], ["Mill 2 is down for 3 h (its end is a guess)"]),
+        ([wait(Cause.BUSY, 3, behind=[["", 3 * HOUR]])], ["Behind its own earlier pieces (3 h) at Mill 2 for 3 h"]),
+        (
+            [wait(Cause.BUSY, 1, behind=[["L00136V", HOUR]]), wait(Cause.BUSY, 2, behind=[["", 2 * HOUR]])],
+            ["Behind its own earlier pieces (2 h), L00136V (1 h) at Mill 2 for 3 h"],
+        ),
+        ([wait(Cause.RUNNING, 5), wait(Cause.CLOSED, 9), wait(Cause.SETUP, 2)], []),
+        ([wait(Cause.NO_PERSON, 0)], []),
+    ],
+)
+def test_each_stations_waits_are_one_sentence_and_work_is_none(app, waits, sentences):
+    with app.app_context():
+        assert why(LotForecast(outlook=Outlook.EXPECTED, waits=waits)) == sentences
+
+
+def test_every_cause_has_a_sentence_in_the_chain(app):
+    causes = [cause for cause in Cause if cause is not Cause.COMPONENTS]  # it names the component and its promise
+    with app.app_context():
+        said = chain_words(wait(cause, 1) for cause in causes)
+    assert [each.seconds for each in said] == [HOUR] * len(causes)
+    assert all(each.sentence for each in said)
