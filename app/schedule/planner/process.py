@@ -44,6 +44,8 @@ class Planner:
         self._lease = HeldLease(engine, services.PLANNER, holder)
         self._computed: tuple[int, datetime] | None = None
         self.replayer = replayer
+        self.compiling = False
+        """Meanwhile searches and chances wait: plain Python takes far longer, and slows the compiler down."""
         self.searching = Searching(engine, holder)
         self.chancing = Chancing(engine, holder)
         self.answering = Answering(engine, holder, self.chancing.history)
@@ -56,8 +58,9 @@ class Planner:
         now = self._clock()
         if not self._lease.hold(now):
             return False
-        self.searching.tend(now, self.replayer.engine)
-        self.chancing.tend(self.replayer)
+        if not self.compiling:
+            self.searching.tend(now, self.replayer.engine)
+            self.chancing.tend(self.replayer)
         self.answering.tend(now, self.replayer)
         if not self._is_due(now):
             return False
@@ -96,6 +99,7 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     companion.prepare("planner")
     engine = make_engine(config.database_url)
     planner = Planner(engine, holder=holder)
+    planner.compiling = True
     threading.Thread(target=_compile_for, args=(planner, config.data_folder / "compiled"), daemon=True).start()
     while not companion.parent_is_gone(parent):
         wake_safely(planner)
@@ -115,6 +119,7 @@ def _compile_for(planner: Planner, folder: Path) -> None:
             planner.replayer = fast
     except Exception:
         log.exception("The kernels could not be compiled; the planner goes on with the plain ones.")
+    planner.compiling = False
 
 
 def wake_safely(planner: Planner) -> None:
