@@ -27,7 +27,7 @@ ON_BOTH = [
     for area in (
         *("shared", "people", "stations", "parts", "orders", "material", "lots"),
         *("quality", "schedule", "purchasing", "floor", "shipping", "review", "cli"),
-        *("safekeeping", "keeper"),
+        *("safekeeping", "trace", "keeper"),
     )
 ]
 BOTH_CORES = ("-n", "2", "--dist", "loadgroup")

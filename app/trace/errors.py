@@ -18,3 +18,10 @@ class TooManyLotsError(PlainError):
         super().__init__(
             gettext("This leads to more than %(most)s lots. Choose fewer days.", most=f"{most:,}"),
         )
+
+
+class NotCertifiedError(PlainError):
+    """The record does not let the shop certify this shipment."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(gettext("No certificate can be made: %(why)s", why=why))

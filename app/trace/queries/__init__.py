@@ -1,5 +1,7 @@
 """Reads of the past: from one thing forward and back through every link."""
 
+from app.trace.queries.certificates import Certificate, Reservation, certificate
+from app.trace.queries.first_articles import Accounted, FirstArticle, first_article, first_article_lines
 from app.trace.queries.lines import HEADINGS, Line
 from app.trace.queries.subjects import Kind, Subject, day_key, find_subjects, get_subject
 from app.trace.queries.tracing import SHOWN, Section, Trace, export_lines, section_titles, trace
@@ -9,17 +11,24 @@ __all__ = [
     "HEADINGS",
     "MOST_LOTS",
     "SHOWN",
+    "Accounted",
+    "Certificate",
     "Days",
+    "FirstArticle",
     "Kind",
     "Line",
+    "Reservation",
     "Section",
     "Subject",
     "Trace",
     "Traced",
+    "certificate",
     "day_key",
     "days_between",
     "export_lines",
     "find_subjects",
+    "first_article",
+    "first_article_lines",
     "get_subject",
     "section_titles",
     "trace",

@@ -77,10 +77,10 @@ def headings() -> list[str]:
 
 def cells(about: str, line: Line) -> list[str]:
     """Return a line of the file."""
-    return [about, *(_cell(getattr(line, name)) for name in HEADINGS)]
+    return [about, *(cell_text(getattr(line, name)) for name in HEADINGS)]
 
 
-def _cell(value: object) -> str:
+def cell_text(value: object) -> str:
     """Write a cell; letters at its start that a spreadsheet would reckon with are made plain text."""
     if isinstance(value, datetime):
         return f"{local(value):%Y-%m-%d %H:%M:%S}"

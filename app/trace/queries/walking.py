@@ -1,5 +1,6 @@
 """From what a trace begins with to the lots that came from it and those that it came from."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -83,6 +84,12 @@ def walk(session: orm.Session, subject: Subject, days: Days) -> Traced:
     if len(traced.all) > MOST_LOTS:
         raise TooManyLotsError(MOST_LOTS)
     return traced
+
+
+def lots_behind(session: orm.Session, lot_ids: Iterable[int]) -> frozenset[int]:
+    """Return some lots with all that went into them; one statement."""
+    own = sa.select(Lot.id.label("lot_id")).where(Lot.id.in_(set(lot_ids))).cte("own")
+    return frozenset(session.scalars(sa.select(_way(own, "behind", forward=False).c.lot_id)))
 
 
 def stands() -> sa.ColumnElement[bool]:
