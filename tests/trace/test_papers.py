@@ -47,9 +47,12 @@ def test_the_certificate_names_what_left_and_of_which_heat(as_operator, session,
     assert "Signed for the shop" in shown
 
 
-def test_it_is_clean_where_nothing_is_amiss_and_marked_where_the_heat_is_unknown(session, chain):
+def test_a_lot_without_a_plan_or_a_heat_is_marked_and_the_others_are_not(session, chain):
     said = certificate(session, chain.shipment.id).reservations
-    assert [(each.lot, each.words) for each in said] == [(lot_name(chain.assembly), "no heat is on record")]
+    assert [(each.lot, each.words) for each in said] == [
+        (lot_name(chain.assembly), "it has no control plan, and nothing measured is on record"),
+        (lot_name(chain.assembly), "no heat is on record"),
+    ]
 
 
 def test_what_was_accepted_as_it_is_is_marked_with_who_agreed(as_operator, session, chain):

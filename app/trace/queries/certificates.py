@@ -57,6 +57,7 @@ def certificate(session: orm.Session, shipment_id: int) -> Certificate:
         *_accepted_as_is(session, behind),
         *_let_go(session, behind),
         *_not_measured(session, behind),
+        *_without_plan(session, shipment),
         *_without_heat(shipment, heats),
     ]
     return Certificate(shipment, heats, reservations)
@@ -125,6 +126,21 @@ def _not_measured(session: orm.Session, lot_ids: frozenset[int]) -> Iterator[Res
     for row in rows:
         words = gettext("no reading of characteristic %(what)s is on record", what=f"{row.what} {row.name}")
         yield Reservation(lot_code(row.number), words)
+
+
+def _without_plan(session: orm.Session, shipment: Shipment) -> Iterator[Reservation]:
+    lots = {line.lot_id: line.lot for line in shipment.lines}
+    planned = set(
+        session.scalars(
+            sa.select(LotOperation.lot_id)
+            .join(LotOperation.characteristics)
+            .where(LotOperation.lot_id.in_(lots), ~LotOperation.skipped)
+        )
+    )
+    for lot_id, lot in lots.items():
+        if lot_id not in planned:
+            words = gettext("it has no control plan, and nothing measured is on record")
+            yield Reservation(lot_code(lot.number), words)
 
 
 def _without_heat(shipment: Shipment, heats: dict[int, list[str]]) -> Iterator[Reservation]:
