@@ -1,6 +1,6 @@
 """Ten years of a shop in one database, and how long the trace takes from each thing that it can begin from.
 
-20,000 lots of four operations with 16 postings and 30 readings each: every fifth is split, the others are shipped, a
+10,000 lots of four operations with 16 postings and 30 readings each: every fifth is split, the others are shipped, a
 heat goes into eight lots. Run as ``python -m tests.bench.bench_trace``; each line printed is one JSON object.
 """
 
@@ -38,7 +38,7 @@ from tests.factories.quality import CharacteristicFactory, GaugeFactory
 from tests.factories.shipping import make_delivery
 from tests.factories.stations import ShopFactory
 
-LOTS = 20_000
+LOTS = 10_000
 OPERATIONS, POSTINGS, READINGS = 4, 16, 30
 LOTS_OF_A_HEAT, LOTS_OF_A_SHIPMENT = 8, 3
 FIRST = datetime(2016, 1, 4, 14, tzinfo=UTC)
@@ -87,7 +87,7 @@ class Past:
         key, when = 100_000 + number, FIRST + timedelta(days=number * DAYS / LOTS)
         own = [next(self.ids) for _ in self.operations]
         times = {"released_at": when, "closed_at": when + timedelta(days=5)}
-        self.rows[Lot].append({**self.lot, **times, "id": key, "number": key, "started": 40})
+        self.rows[Lot].append({**self.lot, **times, "id": key, "number": 1_000 + number, "started": 40})
         for operation, own_id in zip(self.operations, own, strict=True):
             self.rows[LotOperation].append(
                 {**operation, "id": own_id, "lot_id": key, "code_number": own_id, "waiting": 0}
@@ -101,7 +101,7 @@ class Past:
     def _material(self, number: int, key: int, when: datetime) -> None:
         receipt = 100_000 + number // LOTS_OF_A_HEAT
         if number % LOTS_OF_A_HEAT == 0:
-            fresh = {"id": receipt, "number": receipt, "heat": f"H{receipt}", "pieces": 320, "issued": 320}
+            fresh = {"id": receipt, "number": 1_000 + number, "heat": f"H{receipt}", "pieces": 320, "issued": 320}
             self.rows[Receipt].append({**self.receipt, **fresh})
         self.rows[Issue].append({"receipt_id": receipt, "lot_id": key, "pieces": 40, "issued_at": when})
 
@@ -139,9 +139,19 @@ class Past:
             }
             self.rows[Reading].append(
                 {
-                    "id": fresh, "characteristic_id": own[nth % 2], "piece": 1 + nth, "serial": "", **who,
-                    "value": Decimal("0.5"), "typed": "0.5000", "standing": Standing.GOOD, "questioned": False,
-                    "happened_at": taken, "recorded_at": taken, "client_key": f"past-{fresh}", "content_hash": "",
+                    "id": fresh,
+                    "characteristic_id": own[nth % 2],
+                    "piece": 1 + nth,
+                    "serial": "",
+                    **who,
+                    "value": Decimal("0.5"),
+                    "typed": "0.5000",
+                    "standing": Standing.GOOD,
+                    "questioned": False,
+                    "happened_at": taken,
+                    "recorded_at": taken,
+                    "client_key": f"past-{fresh}",
+                    "content_hash": "",
                     "struck_reason": "",
                 }
             )
@@ -177,9 +187,14 @@ def measure(app: Flask, session: orm.Session, past: Past) -> None:
     shipment = session.scalars(sa.select(ShipmentLine.shipment_id).where(ShipmentLine.lot_id == middle)).one()
     shipped_on = session.scalars(sa.select(Shipment.shipped_on).where(Shipment.id == shipment)).one()
     ways = {
-        Kind.LOT: middle, Kind.HEAT: 100_000 + LOTS // 2 // LOTS_OF_A_HEAT, Kind.SHIPMENT: shipment,
-        Kind.RECEIPT: 100_000 + LOTS // 2 // LOTS_OF_A_HEAT, Kind.DAY: int(f"{shipped_on:%Y%m%d}"),
-        Kind.GAUGE: past.gauges[0], Kind.PERSON: past.people[0], Kind.STATION: past.stations[0],
+        Kind.LOT: middle,
+        Kind.HEAT: 100_000 + LOTS // 2 // LOTS_OF_A_HEAT,
+        Kind.SHIPMENT: shipment,
+        Kind.RECEIPT: 100_000 + LOTS // 2 // LOTS_OF_A_HEAT,
+        Kind.DAY: int(f"{shipped_on:%Y%m%d}"),
+        Kind.GAUGE: past.gauges[0],
+        Kind.PERSON: past.people[0],
+        Kind.STATION: past.stations[0],
     }
     with app.test_request_context():
         for kind, key in ways.items():
