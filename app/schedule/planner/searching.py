@@ -106,7 +106,7 @@ class Search:
                 return
             effort = Effort(self._budget.moves, self._budget.seconds / ROUNDS, searches, number + 1, self._clock)
             begin = shop if self.best is None else with_ranks(shop, self.best[1])
-            ranks = ranks_of(improve(begin, effort, self._engine).plan)
+            ranks = ranks_of(improve(begin, effort, self._engine, by_ranks=True).plan)
             found = forecast(with_ranks(shop, ranks), self._engine)  # what stations make of it who go by ranks alone
             if worth(shop, found) < worth(shop, self.best[0] if self.best else self.before):
                 self.best = (found, ranks)

@@ -10,11 +10,12 @@ from app.core.plan_check import check
 from app.core.planning.decoding import decode
 from app.core.planning.listing import as_line
 from app.core.planning.packing import pack
+from app.core.planning.ranked import ranks_of, with_ranks
 from app.core.planning.search import Effort, improve, value
 from app.core.shop import OverClosed
 from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
-from tests.core.planning.plans import finishes
+from tests.core.planning.plans import finishes, plan
 from tests.core.shops import MINUTE, at, calendar, lot, operation, shop, single, station
 from tests.published.job_shops import best_known, texts
 
@@ -101,3 +102,12 @@ def test_what_is_more_than_a_list_is_not_taken_for_one() -> None:
     for seed in range(20):
         packing = decode(draw_shop(seed)).packing
         assert as_line(packing, makespan=False) is None
+
+
+def test_a_plan_by_ranks_is_what_dispatching_by_them_gives() -> None:
+    problem = case("heavy", 2, lots=8)
+    found = improve(problem, Effort(moves=60), by_ranks=True).plan
+    again = plan(with_ranks(problem, ranks_of(found)))
+    assert [(run.lot, run.index, run.start) for run in again.operations] == [
+        (run.lot, run.index, run.start) for run in found.operations
+    ]
