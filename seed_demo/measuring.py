@@ -140,7 +140,10 @@ class Measuring:
         self, operation: LotOperation, characteristic: LotCharacteristic, station: StationRun, who: str
     ) -> None:
         """Find the last piece out, scrap it, and use those made with it as they are, as the customer agrees."""
-        found = self._read_out(operation, characteristic, station.id, who, None)
+        self.world.session.flush()
+        read = sa.select(sa.func.max(Reading.piece)).where(Reading.characteristic_id == characteristic.id)
+        last = self.world.session.scalars(read).one()  # the last piece read: those since the one before are suspect
+        found = self._read_out(operation, characteristic, station.id, who, last)
         if found is None:
             return
         session, at = self.world.session, found.found_at_id
