@@ -87,7 +87,6 @@ FIXED = {"kind": "lot", "version": 1, "number": 1, "move": "counts", "kept": "pa
 QUERIES = {
     "/lots/new": "?delivery={delivery_id}",
     "/search": "?q=2",
-    "/trace": "?of=lot&which=",
     "/orders/new/part": "?row=lines-0",
     "/purchasing/orders/new": "?revision={revision_id}",
 }

@@ -147,8 +147,10 @@ def receipts_of(subject: Subject) -> sa.ColumnElement[bool]:
 
 
 def of_shipments(subject: Subject) -> sa.ColumnElement[bool]:
-    """Say which shipments a shipment, or the day they left, is."""
-    return Shipment.id == subject.key if subject.kind is Kind.SHIPMENT else Shipment.shipped_on == subject.day
+    """Say which lines left with a shipment, or on a day."""
+    if subject.kind is Kind.SHIPMENT:
+        return ShipmentLine.shipment_id == subject.key
+    return ShipmentLine.shipment_id.in_(sa.select(Shipment.id).where(Shipment.shipped_on == subject.day))
 
 
 def _issued_to(subject: Subject) -> sa.Select[Any]:
