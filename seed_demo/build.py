@@ -1,5 +1,6 @@
 """Builds the demo's database: half a year lived through the program's own services, then one forecast."""
 
+import gc
 import random
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -27,7 +28,7 @@ from seed_demo.world import World
 
 SEED = 20_260
 HISTORY_DAYS = 182
-ORDERS_PER_DAY = 0.75
+ORDERS_PER_DAY = 0.62
 ORDERS_LATELY = 2.6
 STUD_LOTS_EVERY_DAYS = 24
 CHUNK = 5 * 86_400
@@ -50,6 +51,7 @@ def build(config: Config, now: datetime | None = None, *, days: int = HISTORY_DA
     _remove(unfinished)
     engine = make_engine(sqlite_url(unfinished))
     sa.event.listen(engine, "connect", _do_not_wait_for_the_disk)
+    gc.disable()  # it frees next to nothing here and takes a fifteenth of the time
     try:
         upgrade(engine)
         end = (now or datetime.now(UTC)).replace(microsecond=0)
@@ -63,6 +65,7 @@ def build(config: Config, now: datetime | None = None, *, days: int = HISTORY_DA
         engine.dispose()
         unfinished.rename(target)
     finally:
+        gc.enable()
         engine.dispose()
         _remove(unfinished)
 

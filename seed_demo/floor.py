@@ -65,7 +65,7 @@ class Floor:
     def look_for_work(self, station: StationRun) -> None:
         """Begin what is due first among the work that waits for a free station."""
         world = self.world
-        if station.free_at > world.now or station.is_down(world.now):
+        if station.runs or station.free_at > world.now or station.is_down(world.now):
             return
         opening = station.calendar.next_open(world.now)
         if opening > world.now:
@@ -119,7 +119,7 @@ class Floor:
         took = ceil(planned * world.rng.lognormvariate(0.02, 0.12))
         runs_from = station.calendar.finish(world.now, ceil(setup * spread)) if setup else world.now
         done = station.calendar.finish(runs_from, max(60, took))
-        station.free_at = done
+        station.free_at, station.runs = done, True
         if setup:
             world.at(runs_from, lambda: self._run(station, operation, who))
         elif operation.first_piece:
@@ -153,6 +153,7 @@ class Floor:
 
     def _done(self, station: StationRun, operations: list[LotOperation], who: str) -> None:
         world = self.world
+        station.runs = False
         if station.is_down(world.now):
             return
         if station.name == self.forgets_at:

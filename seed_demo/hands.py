@@ -59,7 +59,7 @@ def notes_of_the_last_shift(world: World) -> None:
 
 def plan_services(world: World) -> None:
     """Plan services: one is overdue, one falls due by hours soon, one was done yesterday."""
-    count_hours(world.session, moment(world.now))
+    count_hours(world.session, moment(world.end))  # stations have signed off up to the end by now
     today = moment(world.now)
     overdue = NewService("Change the oil filter", 90, today - timedelta(days=97), every_days=90)
     plan_service(world.session, _station(world, "Hydraulic press").id, overdue, 0)

@@ -164,7 +164,7 @@ class Present:
         """Have two small lots in the tumbler together; a batch that runs there makes room for them."""
         session, bowl = self.world.session, self._station("Vibratory bowl")
         for job in session.scalars(sa.select(Job).where(Job.station_id == bowl.id)).all():
-            if job.state is JobState.RUNNING:
+            if job.state is not JobState.PAUSED:
                 pause(session, self.world.act("DL", bowl.id), job.operation_id)
         together = []
         for number in IN_THE_BOWL:

@@ -29,6 +29,8 @@ class StationRun:
     work_center_id: int
     calendar: WorkCalendar
     free_at: int = 0
+    runs: bool = False
+    """Whether work is begun here whose end is still to come, also one that falls on this very second."""
     family: tuple[int, int] | None = None
     down_from: int | None = None
     """From this second on nothing is begun or finished here."""
