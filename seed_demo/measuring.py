@@ -170,15 +170,14 @@ class Measuring:
     def measure_one_in_hand(self, present: "Present") -> None:
         """Have a lot at the inspection bench, some pieces measured, the last of them out: its lot is on hold."""
         world, session = self.world, self.world.session
-        world.now = world.end - 3 * HOUR
+        world.now = world.arranged_from
         present.floor.by_pen = True  # no mill takes it up: it is at the bench already
         lot = present.order_with_blanks(IN_HAND, 24, days=12, rush=False)
         present.floor.by_pen = False
         operation = next(each for each in lot.operations if each.measured)
         bench = next(each for each in world.stations if each.name == BENCH)
         for job in session.scalars(sa.select(Job).where(Job.station_id == bench.id)).all():
-            if job.state is JobState.RUNNING:
-                world.now = max(world.now, second_of(job.state_since) + 60)
+            if job.state is not JobState.PAUSED:
                 pause(session, world.act("IC", bench.id), job.operation_id)
         record_earlier(session, world.act("DL"), operation.id, lot.started)
         begin(session, world.act("IC", bench.id), [operation.id])

@@ -60,7 +60,7 @@ class Present:
 
     def finish(self) -> None:
         """Do what stands at the very end: a batch under way, something recorded late, people at their stations."""
-        self.world.now = self.world.end - 1500
+        self.world.now = self.world.arranged_from
         self.batch_under_way()
         changed.let_the_mills_wait(self.world)
         lots = [self.order_with_blanks(number, 40, days=12, rush=False) for number in changed.ON_ONE_PALLET]

@@ -19,6 +19,9 @@ from seed_demo.shop import TIME_ZONE
 
 Event = Callable[[], object]
 
+ARRANGED_S = 25 * 60
+"""So long before the present the stations stop by themselves, and what a page is to show is arranged."""
+
 
 @dataclass(slots=True)
 class StationRun:
@@ -77,8 +80,13 @@ class World:
         heapq.heappush(self.events, (max(second, self.now), next(self._numbers), event))
 
     def next_event_at(self) -> int | None:
-        """Return when the next event is due, or None when none is left before the present."""
-        return self.events[0][0] if self.events and self.events[0][0] <= self.end else None
+        """Return when the next event is due, or None when none is left before what is arranged for the present."""
+        return self.events[0][0] if self.events and self.events[0][0] <= self.arranged_from else None
+
+    @property
+    def arranged_from(self) -> int:
+        """From here to the present nothing happens by itself: what is arranged then would come before it."""
+        return self.end - ARRANGED_S
 
     def step(self) -> None:
         """Let the next event happen."""
