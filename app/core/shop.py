@@ -198,11 +198,15 @@ class Station:
 
 @dataclass(frozen=True, slots=True)
 class Crew:
-    """The people of one shift: while its calendar is open, so many can set up and so many others can tend."""
+    """The people of one shift: while its calendar is open, so many can set up and so many others can tend.
+
+    ``name`` tells the shift from others; one without a name, such as overtime, is nobody's to change.
+    """
 
     calendar: WorkCalendar
     setters: int
     tenders: int
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,9 +97,9 @@ def prepare(name: str) -> None:
     logging.basicConfig(level=logging.INFO, format=f"%(asctime)s {name} %(levelname)s %(message)s")
 
 
-def parent_is_gone(parent: Connection) -> bool:
-    """Wait a moment; say whether the parent has let go of the pipe meanwhile."""
+def parent_is_gone(parent: Connection, wait_s: float = LOOK_EVERY_S) -> bool:
+    """Wait so many seconds; say whether the parent has let go of the pipe meanwhile."""
     try:
-        return parent.poll(LOOK_EVERY_S)  # nothing is ever sent: what comes is the end
+        return parent.poll(wait_s)  # nothing is ever sent: what comes is the end
     except OSError:
         return True

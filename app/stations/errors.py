@@ -95,6 +95,24 @@ class CrewNameTakenError(PlainError):
         super().__init__(gettext("There is already a shift called %(name)s.", name=name))
 
 
+class CrewNotFoundError(NotFoundError):
+    """There is no such shift any more."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This shift is gone: somebody removed it. Look at the people of each shift again."))
+
+
+class NobodyToMoveError(PlainError):
+    """A shift has nobody left of those who would move."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            gettext(
+                "The shift %(name)s has nobody left who could be moved. Look at the people of each shift.", name=name
+            )
+        )
+
+
 class StationNameTakenError(PlainError):
     """Two stations would have the same name."""
 

@@ -11,8 +11,10 @@ from app.lots.queries.verify import differences
 from app.lots.services import (
     NewOperation,
     SignOff,
+    Way,
     add_operation,
     begin,
+    change_way,
     move_operation,
     move_to_revision,
     note_print,
@@ -28,7 +30,7 @@ from app.parts.models import KindRole, Taking
 from tests.factories.lots import act, make_lot, make_routing, station_of, whereabouts
 from tests.factories.parts import OperationKindFactory, RevisionFactory, RoutingFactory, RoutingOperationFactory
 from tests.factories.schedule import plan_now, runs_of
-from tests.factories.stations import ShopFactory
+from tests.factories.stations import ShopFactory, StationFactory
 
 
 @pytest.fixture(autouse=True)
@@ -61,6 +63,27 @@ def order(session, lot: Lot) -> list[str]:
 def clean(session) -> bool:
     session.expire_all()
     return list(differences(session)) == []
+
+
+def test_what_is_split_over_stations_is_begun_in_even_parts_and_planned_so(session, lot):
+    first = lot.operations[0]
+    usual, spare = station_of(first), StationFactory(work_center=first.work_center, name="Spare")
+    change_way(session, because(), lot.id, first.id, Way(2))
+    begin(session, act(station_id=usual.id), [first.id])
+    assert whereabouts(lot) == {"10 waiting": 10, "10 in_work": 10}
+    begin(session, act(station_id=spare.id), [first.id])
+    assert whereabouts(lot) == {"10 in_work": 20}
+    assert changes_of(session, lot.id)[0].words == "op 10 Step 1: split over 2 stations"
+    assert clean(session)
+
+
+@pytest.mark.parametrize(
+    ("way", "sentence"),
+    [(Way(2), "has 1 stations in use"), (Way(0), "choose no more"), (Way(1, 0), "is done so already")],
+)
+def test_a_way_that_cannot_be_is_refused(session, lot, way, sentence):
+    with pytest.raises(ChangeError, match=sentence):
+        change_way(session, because(), lot.id, lot.operations[0].id, way)
 
 
 def test_an_added_operation_falls_between_and_pieces_that_wait_after_it_come_back_to_it(session, lot):

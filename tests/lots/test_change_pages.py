@@ -8,7 +8,7 @@ from app.lots.queries import lot_name
 from app.lots.queries.names import operation_code
 from tests.factories.lots import make_lot, make_ordered_lot, make_routing, station_of, whereabouts
 from tests.factories.parts import RevisionFactory
-from tests.factories.stations import ShopFactory
+from tests.factories.stations import ShopFactory, StationFactory
 from tests.floor.conftest import words
 
 
@@ -37,6 +37,7 @@ def titles(lot: Lot) -> list[str]:
 
 def test_each_way_to_change_a_lot_works_from_the_page(as_owner, session, lot):
     first, second, third = lot.operations
+    StationFactory(work_center=third.work_center, name="Spare")
     page = as_owner.get(f"/lots/{lot.id}/changes").text
     assert "Nothing was changed: the lot is made as released." in page
     added = {
@@ -56,8 +57,14 @@ def test_each_way_to_change_a_lot_works_from_the_page(as_owner, session, lot):
     change(as_owner, session, lot, "move", operation_id=polish.id, after_id=third.id)
     assert titles(lot) == ["10 Step 1", "20 Step 2", "30 Step 3", "40 Polish"]
     station = station_of(second)
+    change(as_owner, session, lot, "way", operation_id=third.id, stations=2, ahead=5)
+    assert (third.split_over, third.send_ahead) == (2, 5)
+    assert "split over 2 stations, 5 pieces go ahead at a time" in as_owner.get(f"/lots/{lot.id}").text
     change(as_owner, session, lot, "send", where=f"{second.id}-{station.id}")
     assert second.sent_to_station_id == station.id
+    change(as_owner, session, lot, "way", operation_id=third.id, stations=2, ahead=5)
+    assert (third.split_over, third.send_ahead) == (2, 5)
+    assert "split over 2 stations, 5 pieces go ahead at a time" in as_owner.get(f"/lots/{lot.id}").text
     change(as_owner, session, lot, "send", where=f"{second.id}-0")
     assert second.sent_to_station_id is None
     page = words(as_owner.get(f"/lots/{lot.id}").text)

@@ -8,8 +8,10 @@ from datetime import date, time
 import pytest
 import sqlalchemy as sa
 
+from app.lots.models import LotOperation
 from app.lots.queries import lot_name
-from app.schedule.models import Question
+from app.schedule import services
+from app.schedule.models import Question, QuestionKind
 from app.schedule.planner import Planner
 from app.stations.models import Crew, Overtime
 from tests.factories.lots import make_lot
@@ -59,11 +61,15 @@ def test_what_helps_is_told_with_what_it_costs_and_done_in_one_step(as_owner, se
     assert done.location == f"/schedule/lots/{lot.id}"
     session.rollback()
     overtime = session.scalars(sa.select(Overtime)).one()
-    assert (overtime.station_id, overtime.reason) == (step["station_id"], f"For lot {lot_name(lot)}")
+    assert (overtime.station_id, overtime.reason) == (step["station_id"], "Against late lots")
     again = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
     assert (again.status_code, "overtime" in again.text) == (422, True)
     split = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": found["split"][0]})
-    assert (split.status_code, "cannot be done in one step" in split.text) == (422, True)
+    assert split.location == f"/schedule/lots/{lot.id}"
+    session.rollback()
+    session.refresh(lot.operations[0])
+    assert lot.operations[0].split_over == 2
+    assert "split over 2 stations" in as_owner.get(f"/lots/{lot.id}").text
     gone = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": 99})
     assert (gone.status_code, "This answer is gone" in gone.text) == (422, True)
 
@@ -85,6 +91,60 @@ def test_a_lot_is_put_first_or_sent_to_another_station_where_that_helps(as_owner
         session.rollback()
         session.refresh(lots[3].operations[0])
         assert lots[3].operations[0].sent_to_station_id is not None
+
+
+def test_the_whole_board_is_helped_in_one_step_too(as_owner, session, late, now):
+    session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=0, tenders=2))
+    for lot in late:
+        lot.operations[0].setup_seconds = 600
+    session.commit()
+    plan_now(session, now)
+    assert "Try what would help all late lots" in as_owner.get("/schedule/remedies").text
+    page = as_owner.post("/schedule/remedies").location
+    question = answer_now(session, now)
+    assert question.answer["remedies"] == []  # nobody can set up: no lot has a finish, none is late by a plan
+    crew = session.scalars(sa.select(Crew)).one()
+    crew.setters, crew.tenders = 1, 1
+    session.commit()
+    page = as_owner.post("/schedule/remedies").location
+    question = answer_now(session, now)
+    found = question.answer["remedies"]
+    saved = [each["saved_s"] // 3600 for each in found]
+    assert saved == sorted(saved, reverse=True)
+    assert {each["name"] for each in found[0]["winners"]} <= {lot_name(lot) for lot in late}
+    shown = as_owner.get(page).text
+    assert "2 lots are late" in shown
+    place = next(place for place, each in enumerate(found) if each["help"] == "split")
+    done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
+    assert done.location == "/schedule/remedies"
+    session.rollback()
+    assert session.scalars(sa.select(LotOperation.split_over).where(LotOperation.split_over > 1)).all() == [2]
+
+
+@pytest.mark.parametrize(
+    ("step", "people"),
+    [({"crew": "Day", "source": "", "setters": 1}, (2, 0)), ({"crew": "Late", "source": "Day", "setters": -1}, (1, 0))],
+)
+def test_a_person_is_moved_and_sending_ahead_is_planned_in_one_step(as_owner, session, late, now, step, people):
+    for name, start in (("Day", 6), ("Late", 14)):
+        session.add(Crew(name=name, weekdays=[0], starts=time(start), ends=time(18), setters=1, tenders=1))
+    session.commit()
+    lot = late[0]
+    ahead = {"help": "send ahead", "lot": lot_name(lot), "lot_id": lot.id, "operation_id": lot.operations[0].id}
+    steps = [{"help": "person moved", "lot": "", **step}, {**ahead, "pieces": 10}]
+    question = services.ask(session, QuestionKind.REMEDIES, {"lot_id": lot.id}, now)
+    question.answer, question.answered_at = {"lot_id": lot.id, "remedies": steps}, now
+    session.commit()
+    for place in range(2):
+        done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
+        assert done.location == f"/schedule/lots/{lot.id}"
+    session.rollback()
+    session.refresh(lot.operations[0])
+    assert lot.operations[0].send_ahead == 10
+    day = session.scalars(sa.select(Crew).where(Crew.name == "Day")).one()
+    assert (day.setters, day.tenders) == people
+    again = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": 0})
+    assert (again.status_code, "has nobody left who could be moved" in again.text) == (422, True)
 
 
 def test_a_lot_in_time_needs_no_help_and_a_finished_one_has_none(as_owner, session, now):

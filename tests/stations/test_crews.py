@@ -14,13 +14,25 @@ def shop(session):
     return ShopFactory()
 
 
-def test_a_shift_is_added_and_taken_away(as_setup_lead, session):
+def test_a_shift_is_added_changed_and_taken_away(as_setup_lead, session):
     assert as_setup_lead.post("/shop/crews", data=DAY).location == "/shop/crews"
     session.rollback()
     crew = session.scalars(sa.select(Crew)).one()
     assert (crew.weekdays, crew.setters, crew.tenders) == ([0, 1], 2, 3)
     assert "3 load and tend" in as_setup_lead.get("/shop/crews").text
-    as_setup_lead.post(f"/shop/crews/{crew.id}/remove")
+    assert 'value="Day"' in as_setup_lead.get(f"/shop/crews?change={crew.id}").text
+    as_setup_lead.post(f"/shop/crews/{crew.id}", data={**DAY, "name": "Early", "setters": "1"})
+    session.rollback()
+    session.refresh(crew)
+    assert (crew.name, crew.setters) == ("Early", 1)
+    as_setup_lead.post("/shop/crews", data=DAY)
+    taken = as_setup_lead.post(f"/shop/crews/{crew.id}", data=DAY)
+    assert (taken.status_code, "There is already a shift called Day." in taken.text) == (422, True)
+    session.rollback()
+    gone = crew.id
+    for crew_id in session.scalars(sa.select(Crew.id)).all():
+        as_setup_lead.post(f"/shop/crews/{crew_id}/remove")
+    assert as_setup_lead.post(f"/shop/crews/{gone}", data=DAY).status_code == 404
     session.rollback()
     assert session.scalars(sa.select(Crew)).all() == []
 

@@ -6,8 +6,9 @@ the planner process and the commands that plan ask for them.
 
 import hashlib
 import importlib
-import os
 import platform
+import re
+import shutil
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from functools import cache
@@ -41,6 +42,8 @@ KERNELS: Final = (
     "graph_annealing",
 )
 """The modules in which kernels are, those that are used by others first."""
+UNUSED_FOR_S: Final = 3600
+"""Machine code of another version that was used this recently may still be in use."""
 
 
 def engine(cache_folder: Path | None = None) -> Engine | None:
@@ -83,7 +86,7 @@ def compiled_kernels(cache_folder: Path | None, more: tuple[str, ...] = ()) -> K
     names = [f"app.core.planning.kernels.{name}" for name in KERNELS]
     modules = [importlib.import_module(name) for name in (*names, *more)]
     if cache_folder is not None:
-        _keep_in(numba, cache_folder, modules)
+        _keep_in(numba, cache_folder)
     compiler = numba.njit(cache=cache_folder is not None, error_model="numpy", nogil=True)
 
     def array(values: Sequence[int]) -> Any:
@@ -113,13 +116,29 @@ def compiled_functions(modules: Sequence[ModuleType], compiler: Callable[[Any], 
     return made
 
 
-def _keep_in(numba: Any, folder: Path, modules: Sequence[ModuleType]) -> None:
-    """Have numba keep its machine code in a folder of its own for this version of the kernels.
+def _keep_in(numba: Any, folder: Path) -> None:
+    """Have numba keep its machine code in a folder of its own for this version of all kernels.
 
     It watches only the file of each function, not those of the functions that it calls.
     """
-    sources = [Path(str(module.__file__)) for module in (*modules, arrays, graph_arrays)]
+    packages = Path(__file__).parents[1]
+    sources = [*sorted(packages.glob("*/kernels/*.py")), Path(arrays.__file__), Path(graph_arrays.__file__)]
     content = b"".join(source.read_bytes() for source in sources)
     state = f"{numba.__version__} {platform.python_version()} {platform.machine()}".encode()
-    numba.config.CACHE_DIR = str(folder / hashlib.sha256(content + state).hexdigest()[:16])
-    os.makedirs(numba.config.CACHE_DIR, exist_ok=True)
+    own = folder / hashlib.sha256(content + state).hexdigest()[:16]
+    own.mkdir(parents=True, exist_ok=True)
+    own.touch()
+    throw_away_older(own)
+    numba.config.CACHE_DIR = str(own)
+
+
+def throw_away_older(own: Path) -> None:
+    """Remove the machine code of other versions beside ``own`` that nobody has used in the hour before it was.
+
+    What cannot be removed now is tried again next time.
+    """
+    latest = own.stat().st_mtime - UNUSED_FOR_S
+    for other in own.parent.iterdir():
+        is_code = re.fullmatch("[0-9a-f]{16}", other.name) and other.is_dir() and other != own
+        if is_code and other.stat().st_mtime < latest:
+            shutil.rmtree(other, ignore_errors=True)

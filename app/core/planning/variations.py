@@ -79,6 +79,31 @@ def with_people(shop: Shop, setters: int, tenders: int) -> Shop:
     return replace(shop, people=crews)
 
 
+def with_person_moved(shop: Shop, crew: str, setters: int, source: str = "") -> Shop:
+    """Return the shop with one person moved in the shift of that name.
+
+    Args:
+        shop: as it is.
+        crew: the name of the shift.
+        setters: 1 when there is one more who sets up, -1 when there is one more who tends.
+        source: the shift that this person comes from; empty: from the other work of the same shift.
+    """
+    more = (1, 0) if setters > 0 else (0, 1)
+    other = (0, 1) if setters > 0 else (1, 0)
+
+    def moved(each: Crew) -> Crew:
+        plus = more if each.name == crew else (0, 0)
+        minus = (0, 0)
+        if source and each.name == source:
+            minus = more
+        elif not source and each.name == crew:
+            minus = other
+        counts = (each.setters + plus[0] - minus[0], each.tenders + plus[1] - minus[1])
+        return replace(each, setters=max(0, counts[0]), tenders=max(0, counts[1]))
+
+    return replace(shop, people=shop.people and tuple(moved(each) for each in shop.people))
+
+
 def with_lot(shop: Shop, key: str, change: Callable[[Lot], Lot]) -> Shop:
     """Return the shop with one lot changed."""
     return replace(shop, lots=tuple(change(lot) if lot.key == key else lot for lot in shop.lots))

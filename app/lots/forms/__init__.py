@@ -8,6 +8,7 @@ from app.lots.forms.changes import (
     OperationForm,
     RevisionForm,
     SendForm,
+    WayForm,
 )
 from app.lots.forms.lots import (
     AsideForm,
@@ -42,4 +43,5 @@ __all__ = [
     "SendForm",
     "ShareForm",
     "TouchedForm",
+    "WayForm",
 ]

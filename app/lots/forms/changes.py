@@ -8,7 +8,8 @@ from wtforms.validators import InputRequired, Length, Optional
 from app.lots.forms.lots import REASON_LENGTH
 from app.lots.models import Lot, LotOperation
 from app.lots.queries import ChangeOffer, lot_name
-from app.lots.services import NewOperation
+from app.lots.queries.sendings import still_to_do
+from app.lots.services import MOST_STATIONS, NewOperation, Way
 from app.parts.models import KindRole, OperationKind
 from app.shared.fields import LineField, LinesField, WholeNumberField
 from app.shared.web import KeyedForm
@@ -127,6 +128,23 @@ class SendForm(ChangeForm):
         """Return the operation and the station, None to let it go; call only after ``validate()``."""
         operation, _dash, station = (self.where.data or "").partition("-")
         return int(operation), int(station) or None
+
+
+class WayForm(OperationForm):
+    """Over how many stations an operation is split, and how many of its pieces go ahead at a time."""
+
+    stations = WholeNumberField(
+        _("Stations"), [InputRequired(_("Enter over how many, 1 for one"))], least=1, most=MOST_STATIONS, default=1
+    )
+    ahead = WholeNumberField(_("Pieces that go ahead at a time"), [Optional()], most=10_000)
+
+    def offer_ways(self, lot: Lot) -> None:
+        """Let one of the operations be chosen that are done at stations and not yet over."""
+        self.offer(each for each in lot.operations if each.work_center_id is not None and still_to_do(each))
+
+    def to_input(self) -> Way:
+        """Hand the service typed values; call only after ``validate()``."""
+        return Way(self.stations.data or 1, self.ahead.data or 0)
 
 
 class JoinForm(ChangeForm):

@@ -83,6 +83,7 @@ class LotOperation(OperationPlan, Model):
             postgresql_where=sa.text("NOT removed"),
         ),
         sa.CheckConstraint("skipped OR NOT removed", name="removed_is_skipped"),
+        sa.CheckConstraint("split_over BETWEEN 1 AND 9", name="split_range"),
         sa.CheckConstraint(
             "waiting >= 0 AND in_work >= 0 AND counted >= 0 AND held >= 0 AND scrapped >= 0 AND passed >= 0",
             name="counts_not_negative",
@@ -99,6 +100,8 @@ class LotOperation(OperationPlan, Model):
     work_center_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("work_center.id"), index=True)
     sent_to_station_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
     """The one station of the work center that it is sent to; missing: any. A cache of its last ``Sending``."""
+    split_over: orm.Mapped[int] = orm.mapped_column(default=1, server_default="1")
+    """Its pieces are divided evenly over so many stations of the work center."""
     skipped: orm.Mapped[bool] = orm.mapped_column(default=False)
     """Pieces pass over it: it is not to be done in this lot."""
     removed: orm.Mapped[bool] = orm.mapped_column(default=False)

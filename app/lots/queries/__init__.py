@@ -40,7 +40,7 @@ from app.lots.queries.lots import (
     lots_page,
     person_names,
 )
-from app.lots.queries.names import cycle_words, lot_name, operation_code, operation_name
+from app.lots.queries.names import cycle_words, lot_name, operation_code, operation_name, way_words
 from app.lots.queries.release import (
     OpenDelivery,
     Proposal,
@@ -108,4 +108,5 @@ __all__ = [
     "taken_back",
     "traveler",
     "unmeant",
+    "way_words",
 ]

@@ -3,7 +3,7 @@
 from app.core.scan_code import CodeKind, format_code
 from app.lots.models import Lot, LotOperation
 from app.parts.models import Taking
-from app.shared.words import duration, gettext
+from app.shared.words import duration, gettext, ngettext
 
 
 def lot_name(lot: Lot) -> str:
@@ -24,6 +24,18 @@ def operation_name(operation: LotOperation) -> str:
         number=operation.number,
         title=operation.title,
     ).strip()
+
+
+def way_words(operation: LotOperation) -> str:
+    """Say how an operation is divided over stations and sends pieces ahead; empty where it does neither."""
+    ways = []
+    if operation.split_over > 1:
+        ways.append(gettext("split over %(stations)s stations", stations=operation.split_over))
+    if operation.send_ahead:
+        ways.append(
+            ngettext("%(num)s piece goes ahead at a time", "%(num)s pieces go ahead at a time", operation.send_ahead)
+        )
+    return ", ".join(ways)
 
 
 def cycle_words(operation: LotOperation) -> str:

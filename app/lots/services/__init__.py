@@ -31,8 +31,10 @@ from app.lots.services.split import ship_pieces, split_lot
 from app.lots.services.take_back import ComeBack, Inspection, chosen_again, take_back
 from app.lots.services.taking_off import take_off
 from app.lots.services.undo import undo, undo_shipped
+from app.lots.services.ways import MOST_STATIONS, Way, change_way
 
 __all__ = [
+    "MOST_STATIONS",
     "Act",
     "ComeBack",
     "ComponentSource",
@@ -46,10 +48,12 @@ __all__ = [
     "Scrap",
     "Share",
     "SignOff",
+    "Way",
     "add_operation",
     "begin",
     "blanks_operation",
     "blanks_wanted",
+    "change_way",
     "check_entries",
     "chosen_again",
     "count_hours",

@@ -44,7 +44,8 @@ def begin(
 ) -> Posting:
     """Begin set-up or run of an operation, or of several lots' operations as one load, at ``act.station_id``.
 
-    All waiting pieces of one operation are taken, of a batch and of a shared load as many as it holds.
+    All waiting pieces of one operation are taken, an even part of one that is split over stations, of a batch and of a
+    shared load as many as it holds.
 
     Args:
         session: the database session.
@@ -145,10 +146,18 @@ def _quantities(operations: Sequence[LotOperation], asked: Sequence[int]) -> lis
     if len(operations) > 1:
         _check_share(operations)
     elif operations[0].taking is not Taking.BATCH and not asked:
-        return [operations[0].waiting]
+        return [_part_of(operations[0])]
     taken = list(asked) or proposed_shares(operations)
     _check_taken(operations, taken)
     return taken
+
+
+def _part_of(operation: LotOperation) -> int:
+    """Return how many waiting pieces one station takes: all, or an even part of what it is split over."""
+    if operation.split_over == 1:
+        return operation.waiting
+    earlier = (each for each in operation.lot.operations if each.number <= operation.number)
+    return min(operation.waiting, -(-sum(each.present for each in earlier) // operation.split_over))
 
 
 def _check_share(operations: Sequence[LotOperation]) -> None:

@@ -83,7 +83,7 @@ def add_operation(session: orm.Session, act: Act, lot_id: int, new: NewOperation
         lot.operations.insert(place, added)
         return added, gettext("op %(number)s %(title)s added", number=added.number, title=added.title)
 
-    return _change(session, act, lot_id, {"add": asdict(new)}, change)
+    return change_lot(session, act, lot_id, {"add": asdict(new)}, change)
 
 
 def skip_operation(session: orm.Session, act: Act, lot_id: int, operation_id: int) -> Posting:
@@ -106,7 +106,7 @@ def skip_operation(session: orm.Session, act: Act, lot_id: int, operation_id: in
         operation.skipped = True
         return operation, gettext("op %(number)s %(title)s skipped", number=operation.number, title=operation.title)
 
-    return _change(session, act, lot_id, {"skip": operation_id}, change)
+    return change_lot(session, act, lot_id, {"skip": operation_id}, change)
 
 
 def want_operation(session: orm.Session, act: Act, lot_id: int, operation_id: int) -> Posting:
@@ -127,7 +127,7 @@ def want_operation(session: orm.Session, act: Act, lot_id: int, operation_id: in
         words = gettext("op %(number)s %(title)s is done after all", number=operation.number, title=operation.title)
         return operation, words
 
-    return _change(session, act, lot_id, {"want": operation_id}, change)
+    return change_lot(session, act, lot_id, {"want": operation_id}, change)
 
 
 def move_operation(session: orm.Session, act: Act, lot_id: int, operation_id: int, after_id: int | None) -> Posting:
@@ -156,14 +156,25 @@ def move_operation(session: orm.Session, act: Act, lot_id: int, operation_id: in
         )
         return operation, words
 
-    return _change(session, act, lot_id, {"move": operation_id, "after": after_id}, change)
+    return change_lot(session, act, lot_id, {"move": operation_id, "after": after_id}, change)
 
 
 Change = Callable[[Lot], tuple[LotOperation, str]]
 
 
-def _change(session: orm.Session, act: Act, lot_id: int, content: dict[str, Any], change: Change) -> Posting:
-    """Run a change of the order once for its key, and let the pieces that wait follow it."""
+def change_lot(session: orm.Session, act: Act, lot_id: int, content: dict[str, Any], change: Change) -> Posting:
+    """Run a change of a lot once for its key, and let the pieces that wait follow it.
+
+    Args:
+        session: the database session.
+        act: who, when, with the reason.
+        lot_id: the lot.
+        content: what is asked for; the same key with other content is refused.
+        change: changes the lot and returns the operation that it is about, and what it did in words.
+
+    Raises:
+        ReasonMissingError, ChangeError: it cannot be changed so.
+    """
     content = {"lot": lot_id, **content}
     with transaction(session):
         lot = lock_lot(session, lot_id)

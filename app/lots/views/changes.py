@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 from app.extensions import allowed, db
 from app.lots import queries, services
 from app.lots.errors import LedgerError
-from app.lots.forms import AddForm, ChangeForm, JoinForm, MoveForm, OperationForm, RevisionForm, SendForm
+from app.lots.forms import AddForm, ChangeForm, JoinForm, MoveForm, OperationForm, RevisionForm, SendForm, WayForm
 from app.lots.queries import ChangeOffer
 from app.lots.services import Act
 from app.lots.views import bp
@@ -74,6 +74,10 @@ def _send(act: Act, _lot_id: int, form: SendForm) -> None:
         services.send_to_station(db.session, act, operation_id, station_id, act.note)
 
 
+def _way(act: Act, lot_id: int, form: WayForm) -> None:
+    services.change_way(db.session, act, lot_id, form.operation_id.data, form.to_input())
+
+
 def _join(act: Act, lot_id: int, form: JoinForm) -> None:
     services.join_lots(db.session, act, lot_id, form.joined_id.data)
 
@@ -85,6 +89,7 @@ WAYS: dict[str, Way] = {
     "move": Way(MoveForm, lambda form, offer: form.offer_places(offer), _move, "after_id"),
     "revision": Way(RevisionForm, lambda form, offer: form.offer_revisions(offer), _revise, "operation_id"),
     "send": Way(SendForm, _offer_send, _send, "where"),
+    "way": Way(WayForm, lambda form, offer: form.offer_ways(offer.lot), _way, "stations"),
     "join": Way(JoinForm, _offer_join, _join, "joined_id"),
 }
 """By the name that stands in the address; each form is sent with it as a prefix."""
@@ -115,7 +120,7 @@ def _page(lot_id: int, refused: str = "", form: Form | None = None) -> Response:
     )
 
 
-@bp.post("/lots/<int:lot_id>/changes/<any('add','skip','want','move','revision','send','join'):name>")
+@bp.post("/lots/<int:lot_id>/changes/<any('add','skip','want','move','revision','send','way','join'):name>")
 @allowed(*OFFICE)
 def add_change(lot_id: int, name: str) -> Response:
     """Change a lot in one of the ways, or show the form again with what is wrong."""

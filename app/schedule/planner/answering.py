@@ -62,6 +62,11 @@ class Answering:
         self._engine, self._holder, self._history = engine, holder, history
         self._answer: _Answer | None = None
 
+    @property
+    def is_busy(self) -> bool:
+        """Say whether an answer is on its way."""
+        return self._answer is not None
+
     def tend(self, now: datetime, replayer: Replayer) -> None:
         """Keep the answer that is there, and begin with the oldest question that has none."""
         if self._answer is not None and self._answer.is_over:

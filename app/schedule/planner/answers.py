@@ -12,7 +12,7 @@ from app.core.chances.uncertainty import Uncertainty
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
 from app.core.planning.ranked import LotMove, late_lots, lateness, lot_moves, weighted_lateness
-from app.core.planning.remedies import Remedy, remedies
+from app.core.planning.remedies import Remedy, board_remedies, remedies
 from app.core.promise import confident
 from app.core.shop import Shop
 from app.schedule import queries
@@ -26,6 +26,7 @@ REPLICATIONS: Final = 300
 PLAIN_REPLICATIONS: Final = 40
 NAMED: Final = 12
 """So many lots that pay are named."""
+NAMED_ON_BOARD: Final = 20
 
 
 def replications(replayer: Replayer) -> int:
@@ -90,7 +91,9 @@ def moves_of(snapshot: Snapshot, moves: Sequence[LotMove]) -> list[dict[str, Any
 def remedies_answer(
     _session: orm.Session, snapshot: Snapshot, _uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
 ) -> Callable[[Replayer], dict[str, Any]]:
-    """Answer what would help a late lot."""
+    """Answer what would help a late lot, or without one the whole board."""
+    if asked["lot_id"] is None:
+        return lambda replayer: _board_answer(snapshot, replayer)
     key = next((key for key, opened in snapshot.lots.items() if opened.row.id == asked["lot_id"]), None)
     if key is None:
         return lambda _replayer: {"problem": gettext("This lot is finished: nothing of it is left to plan.")}
@@ -105,17 +108,34 @@ def remedies_answer(
             "name": key,
             "finish": before.finish,
             "late_s": late_s,
-            "remedies": [_remedy(snapshot, key, remedy) for remedy in found[:NAMED]],
+            "remedies": [_remedy(snapshot, remedy) for remedy in found[:NAMED]],
         }
 
     return compute
 
 
-def _remedy(snapshot: Snapshot, key: str, found: Remedy) -> dict[str, Any]:
+def _board_answer(snapshot: Snapshot, replayer: Replayer) -> dict[str, Any]:
+    shop, engine = snapshot.shop, replayer.engine
+    before = forecast(shop, engine)
+    return {
+        "lot_id": None,
+        "late_s": sum(lateness(before.lots[lot.key].finish, lot.due) for lot in shop.lots),
+        "late_lots": late_lots(shop, before),
+        "remedies": [_remedy(snapshot, remedy) for remedy in board_remedies(shop, engine)[:NAMED_ON_BOARD]],
+    }
+
+
+def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
     step = found.step
-    operation = snapshot.lots[key].operation(step.operation) if step.operation else None
+    lot = snapshot.lots[step.lot] if step.lot else None
+    operation = lot.operation(step.operation) if lot and step.operation else None
+    bought = (
+        max((each for each in lot.blanks if each.line_id), key=lambda each: each.time, default=None) if lot else None
+    )
     return {
         **asdict(step),
+        "lot_id": lot.row.id if lot else None,
+        "line_id": bought.line_id if bought else None,
         "operation_id": operation.id if operation else None,
         "title": operation.title if operation else "",
         "station_id": snapshot.station_ids.get(step.station),
@@ -123,6 +143,7 @@ def _remedy(snapshot: Snapshot, key: str, found: Remedy) -> dict[str, Any]:
         "saved_s": found.saved_s,
         "others_s": found.others_s,
         "total_s": found.total_s,
+        "winners": moves_of(snapshot, found.winners[:NAMED]),
         "losers": moves_of(snapshot, found.losers[:NAMED]),
     }
 

@@ -29,6 +29,9 @@ from app.stations import queries as station_queries
 COMPUTE_EVERY: Final = timedelta(minutes=1)
 """The present moves on, so it computes anew after so long even where nothing has changed."""
 
+ANSWER_EVERY_S: Final = 0.1
+"""While somebody waits for an answer it looks this often whether it is there."""
+
 log = logging.getLogger(__name__)
 
 
@@ -101,7 +104,7 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     planner = Planner(engine, holder=holder)
     planner.compiling = True
     threading.Thread(target=_compile_for, args=(planner, config.data_folder / "compiled"), daemon=True).start()
-    while not companion.parent_is_gone(parent):
+    while not companion.parent_is_gone(parent, ANSWER_EVERY_S if planner.answering.is_busy else companion.LOOK_EVERY_S):
         wake_safely(planner)
     try:
         planner.leave()

@@ -40,6 +40,7 @@ class Delivery:
         day: the day their vendor named, where one did.
         lot: the lot of ours that makes them, by its code.
         unsure: the finish of that lot rests on a guess.
+        line_id: the line of the purchase that they come from.
     """
 
     time: int
@@ -48,6 +49,7 @@ class Delivery:
     day: date | None = None
     lot: str = ""
     unsure: bool = False
+    line_id: int | None = None
 
     @property
     def guess(self) -> bool:
@@ -129,7 +131,7 @@ def _expected(hours: ShopHours, line: MaterialOrderLine, usual_delay: int) -> De
     """
     day = hours.arrival(line.expected_on)
     if day > hours.now:
-        return Delivery(day, line.still_expected, Promised.EXPECTED, line.expected_on)
+        return Delivery(day, line.still_expected, Promised.EXPECTED, line.expected_on, line_id=line.id)
     delay = usual_delay if line.expected_on < hours.today else 0
     guessed = hours.working_day(hours.working_day(hours.today + ONE_DAY) + timedelta(days=delay))
-    return Delivery(hours.arrival(guessed), line.still_expected, Promised.OVERDUE, line.expected_on)
+    return Delivery(hours.arrival(guessed), line.still_expected, Promised.OVERDUE, line.expected_on, line_id=line.id)

@@ -98,7 +98,7 @@ class ShopHours:
         for row in rows:
             shifts = tuple(Shift(day, row.starts, row.ends) for day in row.weekdays)
             hours = OpenHours(self._shop.time_zone, shifts, self._closed)
-            crews.append(Crew(self._calendar(hours), row.setters, row.tenders))
+            crews.append(Crew(self._calendar(hours), row.setters, row.tenders, row.name))
         for station in self.stations:
             overtime = self._open_hours(station).overtime
             if overtime:

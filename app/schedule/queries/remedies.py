@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from app.core.planning.remedies import Help
+from app.core.planning.helping import Help
 from app.schedule.queries.hours import moment_of
 from app.shared.words import gettext, moment, ngettext
 
-IN_ONE_STEP: Final = frozenset({Help.OVERTIME, Help.ELSEWHERE, Help.FRONT})
-"""What the program can do at once; for the others somebody has to decide more."""
+IN_ONE_STEP: Final = frozenset(Help) - {Help.BLANKS}
+"""What the program can do at once; whether blanks come sooner their vendor decides."""
 
 
 def in_one_step(kept: Mapping[str, Any]) -> bool:
@@ -18,11 +18,8 @@ def in_one_step(kept: Mapping[str, Any]) -> bool:
 
 def remedy_words(kept: Mapping[str, Any]) -> str:
     """Say what is to be done."""
-    operation = f"{kept['operation']} {kept['title']}".strip()
-    if kept["setters"] < 0:
-        person = gettext("One of those who set up loads and tends instead")
-    else:
-        person = gettext("One of those who load and tend sets up instead")
+    lot, operation = kept["lot"], f"{kept['operation']} {kept['title']}".strip()
+    about = {"lot": lot, "step": operation, "station": kept["station"]}
     words = {
         Help.OVERTIME: gettext(
             "%(station)s works overtime from %(start)s to %(end)s",
@@ -30,15 +27,30 @@ def remedy_words(kept: Mapping[str, Any]) -> str:
             start=moment(moment_of(kept["start"])),
             end=moment(moment_of(kept["end"])),
         ),
-        Help.ELSEWHERE: gettext("Operation %(step)s goes to %(station)s", step=operation, station=kept["station"]),
-        Help.SPLIT: gettext("Operation %(step)s is split over two stations", step=operation),
+        Help.ELSEWHERE: gettext("Operation %(step)s of lot %(lot)s goes to %(station)s", **about),
+        Help.SPLIT: gettext("Operation %(step)s of lot %(lot)s is split over two stations", **about),
         Help.AHEAD: gettext(
-            "Operation %(step)s sends %(pieces)s pieces ahead at a time", step=operation, pieces=kept["pieces"]
+            "Operation %(step)s of lot %(lot)s sends %(pieces)s pieces ahead at a time", pieces=kept["pieces"], **about
         ),
-        Help.FRONT: gettext("The lot goes before all others"),
-        Help.PERSON: person,
+        Help.FRONT: gettext("Lot %(lot)s goes before all others", lot=lot),
+        Help.PERSON: _person_words(kept),
         Help.BLANKS: ngettext(
-            "Its blanks come %(num)d day sooner", "Its blanks come %(num)d days sooner", kept["days"]
+            "The blanks of lot %(lot)s come %(num)d day sooner",
+            "The blanks of lot %(lot)s come %(num)d days sooner",
+            kept["days"],
+            lot=lot,
         ),
     }
     return words[Help(kept["help"])]
+
+
+def _person_words(kept: Mapping[str, Any]) -> str:
+    """Say who does what instead from now on."""
+    named = {"crew": kept["crew"], "source": kept["source"]}
+    if kept["source"] and kept["setters"] > 0:
+        return gettext("One of those who set up moves from the shift %(source)s to the shift %(crew)s", **named)
+    if kept["source"]:
+        return gettext("One of those who load and tend moves from the shift %(source)s to the shift %(crew)s", **named)
+    if kept["setters"] > 0:
+        return gettext("In the shift %(crew)s one of those who load and tend sets up instead", **named)
+    return gettext("In the shift %(crew)s one of those who set up loads and tends instead", **named)

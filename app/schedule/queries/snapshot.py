@@ -212,6 +212,7 @@ def _operations(
             waiting=waiting,
             counted=row.counted,
             held=row.held,
+            split=row.split_over,
             open_jobs=jobs,
             not_before=missing[row.id].not_before if row.id in missing else None,
             rank=ranks.get(row.id),

@@ -1,12 +1,14 @@
 """Doing what helps: a remedy from the planner's answer, in one step."""
 
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import orm
 
-from app.core.planning.remedies import Help
+from app.core.planning.helping import Help
 from app.lots import services as lots
+from app.lots.models import LotOperation
 from app.schedule.errors import NoRemedyError, NotInOneStepError
 from app.schedule.models import Question, QuestionKind
 from app.schedule.queries.hours import moment_of
@@ -15,8 +17,8 @@ from app.shared.words import gettext
 from app.stations import services as stations
 
 
-def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | None, now: datetime) -> int:
-    """Do one of the remedies that the planner found; return the lot that it is for.
+def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | None, now: datetime) -> int | None:
+    """Do one of the remedies that the planner found; return the lot that was asked about, None for the whole board.
 
     Raises:
         NoRemedyError: the answer is gone.
@@ -27,17 +29,46 @@ def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | N
     answer = question.answer if question is not None and question.kind is QuestionKind.REMEDIES else None
     if answer is None or not 0 <= place < len(answer.get("remedies", ())):
         raise NoRemedyError
-    step: dict[str, Any] = answer["remedies"][place]
-    why = gettext("For lot %(lot)s", lot=answer["name"])
+    asked: int | None = answer["lot_id"]
+    _do(session, answer["remedies"][place], _Doing(f"remedy {question_id} {place}", by, now))
+    return asked
+
+
+@dataclass(frozen=True, slots=True)
+class _Doing:
+    """The key of a remedy, who has it done, and when."""
+
+    key: str
+    by: int | None
+    now: datetime
+
+    def act(self, why: str) -> lots.Act:
+        return lots.Act(self.key, happened_at=self.now, recorded_at=self.now, person_id=self.by, note=why)
+
+
+def _do(session: orm.Session, step: dict[str, Any], doing: _Doing) -> None:
+    why = gettext("So that lot %(lot)s is less late", lot=step["lot"]) if step["lot"] else gettext("Against late lots")
     match Help(step["help"]):
         case Help.FRONT:
-            pin_lot(session, answer["lot_id"], by, now)
+            pin_lot(session, step["lot_id"], doing.by, doing.now)
         case Help.OVERTIME:
             overtime = stations.NewOvertime(moment_of(step["start"]), moment_of(step["end"]), why)
             stations.add_overtime(session, step["station_id"], overtime)
         case Help.ELSEWHERE:
-            act = lots.Act(f"remedy {question_id} {place}", happened_at=now, recorded_at=now, person_id=by)
-            lots.send_to_station(session, act, step["operation_id"], step["station_id"], why)
-        case _:
+            lots.send_to_station(session, doing.act(why), step["operation_id"], step["station_id"], why)
+        case Help.SPLIT | Help.AHEAD:
+            _change_way(session, step, doing.act(why))
+        case Help.PERSON:
+            stations.move_person(session, step["crew"], step["setters"], step["source"])
+        case Help.BLANKS:
             raise NotInOneStepError
-    return int(answer["lot_id"])
+
+
+def _change_way(session: orm.Session, step: dict[str, Any], act: lots.Act) -> None:
+    """Split an operation or send its pieces ahead; what it does of the other stays."""
+    operation = session.get(LotOperation, step["operation_id"])
+    if operation is None:
+        raise NoRemedyError
+    way = lots.Way(operation.split_over, operation.send_ahead)
+    way = replace(way, stations=2) if step["help"] == Help.SPLIT else replace(way, ahead=step["pieces"])
+    lots.change_way(session, act, step["lot_id"], operation.id, way)

@@ -30,10 +30,18 @@ def ask_remedies(lot_id: int) -> Response:
     return see_other(url_for("schedule.remedies", question=kept.id))
 
 
+@bp.post("/schedule/remedies")
+@allowed(*OFFICE)
+def ask_board_remedies() -> Response:
+    """Ask what would help the late lots taken together."""
+    kept = services.ask(db.session, QuestionKind.REMEDIES, {"lot_id": None}, current_time())
+    return see_other(url_for("schedule.remedies", question=kept.id))
+
+
 @bp.get("/schedule/remedies")
 @allowed(*OFFICE)
 def remedies() -> Response:
-    """Show what would help a lot, once the planner has tried it."""
+    """Show what would help a lot or the whole board, once the planner has tried it."""
     return _remedies_page(_asked())
 
 
@@ -49,6 +57,8 @@ def apply_remedy() -> Response:
     except PlainError as error:
         return _remedies_page(_asked(question_id), str(error), status=422)
     flash(gettext("Done. The forecast follows in a moment."), "note")
+    if lot_id is None:
+        return see_other(url_for("schedule.remedies"))
     return see_other(url_for("schedule.lot", lot_id=lot_id))
 
 
@@ -107,6 +117,7 @@ def _remedies_page(question: Question | None, refusal: str = "", status: int = 2
         **_answered(question),
         words=queries.remedy_words,
         in_one_step=queries.in_one_step,
+        age=forecast_age(),
         moment_of=queries.moment_of,
     )
 

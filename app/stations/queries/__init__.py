@@ -1,7 +1,7 @@
 """The reads of the stations area."""
 
 from app.stations.queries.closures import closed_days, closures_between
-from app.stations.queries.crews import crews
+from app.stations.queries.crews import crews, find_crew
 from app.stations.queries.guesses import (
     TYPED,
     Guess,
@@ -48,6 +48,7 @@ __all__ = [
     "crews",
     "down_now",
     "downtimes_at",
+    "find_crew",
     "find_shop",
     "first_overlap",
     "get_downtime",

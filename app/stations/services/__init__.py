@@ -1,7 +1,7 @@
 """The verbs of the stations area."""
 
 from app.stations.services.closures import close_days, open_day, save_offered_days
-from app.stations.services.crews import NewCrew, add_crew, remove_crew
+from app.stations.services.crews import NewCrew, add_crew, change_crew, move_person, remove_crew
 from app.stations.services.going_down import back_now, down_now, guess_again
 from app.stations.services.hours import NewShift, copy_hours, set_hours
 from app.stations.services.reasons import add_reason, offer_reason, retire_reason
@@ -47,6 +47,7 @@ __all__ = [
     "add_station",
     "add_work_center",
     "back_now",
+    "change_crew",
     "change_downtime",
     "change_overtime",
     "change_shop",
@@ -56,6 +57,7 @@ __all__ = [
     "deactivate_station",
     "down_now",
     "guess_again",
+    "move_person",
     "offer_reason",
     "open_day",
     "remove_crew",

@@ -1,6 +1,6 @@
 """How many people each shift has."""
 
-from flask import url_for
+from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, db
@@ -16,8 +16,12 @@ from app.stations.views.blueprint import bp
 @bp.get("/shop/crews")
 @allowed(*EVERYONE)
 def crews() -> Response:
-    """Show how many people each shift has."""
-    return _page(CrewForm())
+    """Show how many people each shift has; ``?change=`` names one whose facts stand in the form."""
+    shown = queries.find_crew(db.session, request.args.get("change", 0, type=int))
+    if shown is None:
+        return _page(CrewForm(formdata=None))
+    names = ("name", "weekdays", "starts", "ends", "setters", "tenders")
+    return _page(CrewForm(formdata=None, data={name: getattr(shown, name) for name in names}), changing=shown.id)
 
 
 @bp.post("/shop/crews")
@@ -35,6 +39,21 @@ def add_crew() -> Response:
     return see_other(url_for("stations.crews"))
 
 
+@bp.post("/shop/crews/<int:crew_id>")
+@allowed(*OFFICE)
+def change_crew(crew_id: int) -> Response:
+    """Change a shift, or show the form again with what is wrong."""
+    form = CrewForm()
+    if not form.validate():
+        return _page(form, 422, crew_id)
+    try:
+        services.change_crew(db.session, crew_id, form.to_input())
+    except RefusedError as refused:
+        form.put_refused(refused)
+        return _page(form, 422, crew_id)
+    return see_other(url_for("stations.crews"))
+
+
 @bp.post("/shop/crews/<int:crew_id>/remove")
 @allowed(*OFFICE)
 def remove_crew(crew_id: int) -> Response:
@@ -43,6 +62,8 @@ def remove_crew(crew_id: int) -> Response:
     return see_other(url_for("stations.crews"))
 
 
-def _page(form: CrewForm, status: int = 200) -> Response:
+def _page(form: CrewForm, status: int = 200, changing: int | None = None) -> Response:
     found = queries.crews(db.session)
-    return render("stations/crews.html", status=status, crews=found, form=form, weekday_name=weekday_name)
+    return render(
+        "stations/crews.html", status=status, crews=found, form=form, changing=changing, weekday_name=weekday_name
+    )

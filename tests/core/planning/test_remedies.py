@@ -7,12 +7,14 @@ import pytest
 
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
-from app.core.planning.remedies import Help, applied, remedies
+from app.core.planning.helping import Help, Step, applied
+from app.core.planning.remedies import board_remedies, remedies
 from app.core.shop import Arrival, Crew, Purchase
 from app.core.worktime import Span
 from tests.core.shops import DAY, HOUR, MONDAY, at, calendar, lot, minutes, operation, shop, single, station
 
 WEEK = calendar(("06:00", "14:00"))
+NIGHT = calendar(("22:00", "06:00"))
 EIGHT = at(360)
 
 
@@ -71,10 +73,48 @@ def test_a_person_who_sets_up_instead_of_tending_helps_where_set_up_waits():
         for key, center in (("A", "mill"), ("L", "lathe"))
     ]
     stations = [station("mill", calendar=WEEK), station("lathe", "lathe", calendar=WEEK)]
-    before = replace(shop(stations, *lots, now=EIGHT), people=(Crew(WEEK, 1, 3),))
-    found = {remedy.step.help: remedy for remedy in remedies(before, "L")}
-    assert found[Help.PERSON].step.setters == 1
-    assert found[Help.PERSON].saved_s == 2 * HOUR
+    before = replace(shop(stations, *lots, now=EIGHT), people=(Crew(WEEK, 1, 3, "Day"), Crew(NIGHT, 1, 1, "Night")))
+    found = {remedy.step: remedy.saved_s for remedy in remedies(before, "L") if remedy.step.help is Help.PERSON}
+    assert found == {
+        Step(Help.PERSON, crew="Day", setters=1): 2 * HOUR,
+        Step(Help.PERSON, crew="Day", source="Night", setters=1): 2 * HOUR,
+    }
+
+
+@pytest.mark.parametrize(
+    ("step", "day", "night"),
+    [
+        (Step(Help.PERSON, crew="Day", setters=1), (2, 2), (1, 1)),
+        (Step(Help.PERSON, crew="Day", setters=-1), (0, 4), (1, 1)),
+        (Step(Help.PERSON, crew="Day", source="Night", setters=1), (2, 3), (0, 1)),
+        (Step(Help.PERSON, crew="Night", source="Day", setters=-1), (1, 2), (1, 2)),
+    ],
+)
+def test_a_person_moves_to_other_work_or_to_another_shift_and_nobody_is_lost(step, day, night):
+    before = replace(shop([station("mill")]), people=(Crew(WEEK, 1, 3, "Day"), Crew(NIGHT, 1, 1, "Night")))
+    assert [(crew.setters, crew.tenders) for crew in applied(before, step).people] == [day, night]
+
+
+def test_the_whole_board_counts_what_all_gain_and_what_some_lose():
+    lots = [
+        lot("long", operation("10", single(60), waiting=6), due=at(8 * 60)),
+        lot("short", operation("10", single(60), waiting=2), due=at(9 * 60), weight=3),
+        lot("last", operation("10", single(60), waiting=2), due=at(14 * 60)),
+    ]
+    before = shop([station("mill", calendar=WEEK)], *lots, now=EIGHT)
+    # From 6:00: long until 12:00 (4 h late), short until 14:00 (5 h), last on Tuesday at 8:00 (18 h).
+    found = {(remedy.step.help, remedy.step.lot): remedy for remedy in board_remedies(before)}
+    best = board_remedies(before)[0]
+    assert (best.step.help, best.saved_s, best.others_s) == (Help.OVERTIME, 16 * HOUR, 0)  # last ends at 16:00
+    front = found[Help.FRONT, "short"]  # until 8:00, in time; long then until 14:00
+    assert (front.saved_s, front.others_s, front.total_s) == (3 * HOUR, 2 * HOUR, 13 * HOUR)
+    assert [[move.lot for move in moves] for moves in (front.winners, front.losers)] == [["short"], ["long"]]
+    assert (Help.FRONT, "last") not in found  # the others would lose more than it gains
+    assert all(applied(before, remedy.step) != before for remedy in found.values())
+
+
+def test_with_nothing_late_the_board_needs_nothing():
+    assert board_remedies(shop([station("mill")], ten_hours(due=at(11 * 60)))) == []
 
 
 def test_what_does_not_help_is_not_told():
