@@ -17,11 +17,12 @@ def init_app(app: "Flask") -> None:
         reading_words,
         standing_words,
     )
-    from app.quality.services import refuse_unmeasured  # noqa: PLC0415 - the same
+    from app.quality.services import refuse_undone_decision, refuse_unmeasured  # noqa: PLC0415 - the same
     from app.quality.views import bp  # noqa: PLC0415 - the same
 
     app.register_blueprint(bp)
     check_entries(refuse_unmeasured)
+    check_entries(refuse_undone_decision)
     app.jinja_env.filters["dimension"] = rounded
     for shown in (bar_percent, characteristic_name, nonconformance_name, reading_words, standing_words):
         app.jinja_env.filters[shown.__name__] = shown

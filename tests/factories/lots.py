@@ -81,7 +81,7 @@ def whereabouts(lot: Lot) -> dict[str, int]:
     """Return where a lot's pieces are, without empty places."""
     found: dict[str, int] = {}
     for operation in lot.operations:
-        for place in ("waiting", "in_work", "counted", "held", "scrapped"):
+        for place in ("waiting", "in_work", "counted", "held", "scrapped", "at_vendor"):
             if getattr(operation, place):
                 found[f"{operation.number} {place}"] = getattr(operation, place)
     for place in ("in_stock", "shipped", "in_other_lots"):

@@ -85,6 +85,20 @@ class LedgerMachine(OfficeMoves):
             services.rework_pieces, self.act(), self.operation(nth).id, pieces, self.operation(back).id, "too thick"
         )
 
+    @rule(nth=NTH, pieces=PIECES, back=NTH, what=st.sampled_from(["scrap", "rework", "vendor", "vendor, from op"]))
+    def dispose(self, nth, pieces, back, what):
+        """Decide about bad pieces: finished ones in stock, or some that go back to a vendor from an operation."""
+        operation, named = self.operation(nth), self.operation(back).id
+        lot_id, now = operation.lot_id, self.act()
+        if what == "scrap":
+            self.attempt(services.scrap_finished, now, lot_id, pieces, "porous", named)
+        elif what == "rework":
+            self.attempt(services.rework_finished, now, lot_id, pieces, named, "porous")
+        elif what == "vendor":
+            self.attempt(services.send_finished_back_to_vendor, now, lot_id, pieces, "porous")
+        else:
+            self.attempt(services.send_back_to_vendor, now, operation.id, pieces, "porous")
+
     @rule(nth=NTH, pieces=PIECES)
     def start_fewer(self, nth, pieces):
         self.attempt(services.start_fewer, self.act(), self.operation(nth).lot_id, pieces)

@@ -5,10 +5,10 @@ from decimal import Decimal
 import pytest
 import sqlalchemy as sa
 
-from app.lots.errors import LotOnHoldError
+from app.lots.errors import EntryRefusedError, LotOnHoldError
 from app.lots.models import Lot
 from app.lots.queries.verify import differences
-from app.lots.services import SignOff, count_so_far, sign_off
+from app.lots.services import SignOff, count_so_far, sign_off, undo
 from app.quality import queries
 from app.quality.errors import (
     AgreedByMissingError,
@@ -112,9 +112,18 @@ def test_split_off_and_used_as_they_are_they_pass_without_readings_of_their_own(
     assert first.passed == 3
 
 
-def test_back_to_the_vendor_they_leave_the_count(session, station):
+def test_back_to_the_vendor_they_leave_the_count_and_are_no_scrap_of_the_shop(session, station):
     vendor = VendorFactory()
     assert decide(session, station, Outcome.BACK_TO_VENDOR, 3, vendor_id=vendor.id).vendor_id == vendor.id
+    assert whereabouts(found(session).lot) == {"10 at_vendor": 3, "10 counted": 3, "10 in_work": 4}
+    assert queries.made_so_far(station.operation).done == 3
+    assert list(differences(session)) == []
+
+
+def test_what_was_decided_is_not_undone_in_the_ledger(session, station):
+    moved = decide(session, station, Outcome.SCRAP, 3, cost=Decimal(0)).posting_id
+    with pytest.raises(EntryRefusedError, match="decided about N1"):
+        undo(session, station.act(), moved)
     assert found(session).lot.operations[0].scrapped == 3
 
 

@@ -67,7 +67,7 @@ def test_a_deviation_counts_in_the_last_place(station):
     ("typed", "sentence"),
     [
         ("abc", "is not one"),
-        ("", "is not one"),
+        ("", "Type the reading first"),
         ("9" * 10_000, "at most 9 digits"),
         ("0.5001234567891", "at most 9 digits"),
         ("0,5001", "is not one"),

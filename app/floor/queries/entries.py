@@ -75,6 +75,7 @@ def _what(posting: Posting) -> str:
         Verb.SIGN_OFF: gettext("Signed off"),
         Verb.RECORD_LATE: gettext("Recorded late"),
         Verb.SCRAP: gettext("Scrapped"),
+        Verb.BACK_TO_VENDOR: gettext("Back to the vendor"),
         Verb.HOLD: gettext("Held"),
         Verb.RELEASE_HOLD: gettext("Released"),
         Verb.REWORK: gettext("Sent back to rework"),
@@ -100,6 +101,8 @@ def _about(entries: Iterable[Entry]) -> str:
 def _pieces_word(entry: Entry, operation: LotOperation | None) -> str:
     if entry.to_place is Place.SCRAPPED:
         return gettext("scrap")
+    if entry.to_place is Place.AT_VENDOR:
+        return gettext("back to the vendor")
     if entry.to_place is Place.HELD:
         return gettext("held")
     if entry.to_operation is not None and operation is not None and entry.to_operation.number < operation.number:

@@ -186,7 +186,7 @@ def _of_job(job: Job, operation: LotOperation, hours: _Hours, now: datetime) -> 
 
 def planned_seconds(operation: LotOperation) -> int:
     """Return what all pieces that came to an operation are planned to take, in open time."""
-    pieces = operation.in_work + operation.counted + operation.passed + operation.scrapped
+    pieces = operation.in_work + operation.counted + operation.done
     run = planned_run_seconds(operation, pieces, operation.lot.revision.piece_grams)
     return max(int(SHORTEST.total_seconds()), operation.setup_seconds + run)
 
@@ -235,5 +235,5 @@ def furthest_passed(missing: Forgotten) -> LotOperation:
         return operation
     following = [each for each in operation.lot.operations if each.number >= operation.number]
     under_way = [at for at, each in enumerate(following) if at and each.in_work + each.counted]
-    reached = [at for at, each in enumerate(following) if at and each.present + each.passed + each.scrapped]
+    reached = [at for at, each in enumerate(following) if at and each.present + each.done]
     return following[max(1, (under_way or reached[-1:] or [1])[0]) - 1]

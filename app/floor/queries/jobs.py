@@ -135,7 +135,7 @@ def component_needs(session: orm.Session, operations: Iterable[LotOperation]) ->
                 part=each.part.number,
                 name=each.part.name,
                 per_piece=each.per_piece,
-                needed=each.per_piece * (operation.present + operation.passed + operation.scrapped),
+                needed=each.per_piece * (operation.present + operation.done),
                 used=used.get((operation.id, each.part_id), 0),
             )
             for each in operation.components

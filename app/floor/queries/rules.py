@@ -16,7 +16,7 @@ def graduations(lot: Lot) -> list[dict[str, Any]]:
 
 def _graduation(lot: Lot, operation: LotOperation) -> dict[str, Any]:
     seconds = operation.setup_seconds + planned_run_seconds(operation, lot.started, lot.revision.piece_grams)
-    total = operation.present + operation.scrapped + operation.passed
+    total = operation.present + operation.done
     return {
         "number": operation.number,
         "name": operation.title,

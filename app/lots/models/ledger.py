@@ -20,6 +20,7 @@ class Place(StrEnum):
     COUNTED = "counted"
     HELD = "held"
     SCRAPPED = "scrapped"
+    AT_VENDOR = "back at the vendor"
     IN_STOCK = "in stock"
     SHIPPED = "shipped"
     OTHER_LOT = "other lot"
@@ -27,7 +28,7 @@ class Place(StrEnum):
     RECOUNTED = "missing or found"
 
 
-AT_AN_OPERATION = frozenset({Place.WAITING, Place.IN_WORK, Place.COUNTED, Place.HELD, Place.SCRAPPED})
+AT_AN_OPERATION = frozenset({Place.WAITING, Place.IN_WORK, Place.COUNTED, Place.HELD, Place.SCRAPPED, Place.AT_VENDOR})
 OUTSIDE = frozenset({Place.STARTED, Place.RECOUNTED})
 
 
@@ -47,6 +48,7 @@ class Verb(StrEnum):
     SIGN_OFF = "sign off"
     RECORD_LATE = "recorded late"
     SCRAP = "scrap"
+    BACK_TO_VENDOR = "back to the vendor"
     HOLD = "hold"
     RELEASE_HOLD = "release hold"
     REWORK = "rework"

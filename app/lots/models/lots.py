@@ -85,7 +85,8 @@ class LotOperation(OperationPlan, Model):
         sa.CheckConstraint("skipped OR NOT removed", name="removed_is_skipped"),
         sa.CheckConstraint("split_over BETWEEN 1 AND 9", name="split_range"),
         sa.CheckConstraint(
-            "waiting >= 0 AND in_work >= 0 AND counted >= 0 AND held >= 0 AND scrapped >= 0 AND passed >= 0",
+            "waiting >= 0 AND in_work >= 0 AND counted >= 0 AND held >= 0 AND scrapped >= 0 AND passed >= 0 "
+            "AND at_vendor >= 0",
             name="counts_not_negative",
         ),
         *plan_checks(),
@@ -114,6 +115,8 @@ class LotOperation(OperationPlan, Model):
     held: orm.Mapped[int] = orm.mapped_column(default=0)
     scrapped: orm.Mapped[int] = orm.mapped_column(default=0)
     """Pieces found to be scrap at this operation, whichever operation caused it."""
+    at_vendor: orm.Mapped[int] = orm.mapped_column(default=0)
+    """Pieces that went back from here to the vendor of their blanks or of the work: no scrap of the shop."""
     passed: orm.Mapped[int] = orm.mapped_column(default=0)
     """Net pieces that have gone on from here as good; rework takes them back."""
     lot: orm.Mapped[Lot] = orm.relationship(back_populates="operations")
@@ -134,6 +137,11 @@ class LotOperation(OperationPlan, Model):
     def present(self) -> int:
         """Return how many pieces are at this operation."""
         return self.waiting + self.in_work + self.counted + self.held
+
+    @property
+    def done(self) -> int:
+        """Return how many pieces are done with here: those that passed, and those that left the count as bad."""
+        return self.passed + self.scrapped + self.at_vendor
 
 
 class LotDelivery(Model):

@@ -61,13 +61,13 @@ def issues(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, int]:
 
 
 def is_begun(operation: LotOperation) -> bool:
-    """Say whether an operation is begun: pieces are in work, held or scrapped there, away, or have passed it.
+    """Say whether an operation is begun: pieces are in work, held, scrapped or away there, or have passed it.
 
     One that orders the blanks counts as begun: the lot begins there. A skipped one, which pieces pass over, does not.
     """
     if operation.kind.role is KindRole.BLANKS:
         return True
-    counts = operation.in_work + operation.counted + operation.held + operation.scrapped + operation.passed
+    counts = operation.in_work + operation.counted + operation.held + operation.done
     by_others = operation.kind.role is KindRole.OUTSIDE or operation.taking is Taking.LEAD_TIME
     return not operation.skipped and bool(counts or (by_others and operation.waiting))
 

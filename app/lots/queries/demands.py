@@ -76,7 +76,7 @@ def _demands(lot: Lot, used: dict[tuple[int, int], int]) -> list[ComponentDemand
     before = 0
     for operation in lot.operations:
         for component in [] if operation.skipped else operation.components:
-            gone = operation.counted + operation.passed + operation.scrapped
+            gone = operation.counted + operation.done
             left = max(0, used.get((operation.id, component.part_id), 0) - component.per_piece * gone)
             begun = component.per_piece * operation.in_work
             waiting = component.per_piece * (before + operation.waiting + operation.held) - max(0, left - begun)

@@ -37,7 +37,7 @@ def load_count(operation: LotOperation, here: int | None = None) -> LoadCount | 
     if operation.taking not in SHARED:
         return None
     most = one_load(operation)
-    done = -(-(operation.passed + operation.scrapped) // most)
+    done = -(-operation.done // most)
     counted, in_this = divmod(operation.counted, most)
     number = done + counted + 1
     of = number - 1 + -(-(in_this + operation.waiting + operation.in_work) // most)

@@ -219,7 +219,7 @@ def _planned_seconds(lot: Lot, operation: LotOperation) -> int:
 
 
 def _share(pieces: int, operation: LotOperation) -> float:
-    come_so_far = operation.present + operation.scrapped + operation.passed
+    come_so_far = operation.present + operation.done
     return pieces / come_so_far if come_so_far else 0.0
 
 

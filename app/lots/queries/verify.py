@@ -20,6 +20,7 @@ COUNTED_AT_OPERATIONS = {
     "counted": Place.COUNTED,
     "held": Place.HELD,
     "scrapped": Place.SCRAPPED,
+    "at_vendor": Place.AT_VENDOR,
 }
 COUNTED_FOR_LOTS = {"in_stock": Place.IN_STOCK, "shipped": Place.SHIPPED, "in_other_lots": Place.OTHER_LOT}
 

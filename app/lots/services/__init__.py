@@ -8,6 +8,7 @@ from app.lots.services.aside import (
     release_pieces,
     rework_pieces,
     scrap_pieces,
+    send_back_to_vendor,
 )
 from app.lots.services.begin import begin, first_piece_good, hand_over, pause, run
 from app.lots.services.blanks import blanks_operation, blanks_wanted, issue_blanks, start_fewer, still_wanted
@@ -16,6 +17,7 @@ from app.lots.services.checks import EntryCheck, check_entries
 from app.lots.services.components import ComponentSource, use_component
 from app.lots.services.cover import free_again, mean_for
 from app.lots.services.due import refresh_due, refresh_due_of_deliveries
+from app.lots.services.finished import rework_finished, scrap_finished, send_finished_back_to_vendor
 from app.lots.services.from_paper import enter_rows, rows_kept
 from app.lots.services.hours import count_hours
 from app.lots.services.joins import join_lots
@@ -80,12 +82,16 @@ __all__ = [
     "release_lot",
     "release_lot_hold",
     "release_pieces",
+    "rework_finished",
     "rework_pieces",
     "rows_kept",
     "run",
+    "scrap_finished",
     "scrap_left",
     "scrap_pieces",
     "send_ahead",
+    "send_back_to_vendor",
+    "send_finished_back_to_vendor",
     "send_to_station",
     "ship_pieces",
     "sign_off",

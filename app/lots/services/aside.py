@@ -1,4 +1,4 @@
-"""Setting pieces or whole lots aside: hold and release, and scrap or rework of pieces that wait or are held."""
+"""Setting pieces or whole lots aside: hold and release; scrap, rework, back to the vendor of pieces at an operation."""
 
 from collections.abc import Iterable
 
@@ -112,6 +112,24 @@ def scrap_pieces(
         target = at(operation, Place.SCRAPPED)
         moves = _aside_moves(operation, _anywhere(session, act, operation), pieces, target, reason, cause)
         return write(session, act, Verb.SCRAP, content, moves)
+
+
+def send_back_to_vendor(session: orm.Session, act: Act, operation_id: int, pieces: int, reason: str) -> Posting:
+    """Send pieces at an operation back to a vendor: they leave the count, and are no scrap of the shop.
+
+    Raises:
+        ReasonMissingError: no reason is given.
+        TooManyPiecesError: fewer are there.
+    """
+    content = {"operation": operation_id, "pieces": pieces, "reason": reason}
+    with transaction(session):
+        [operation] = lock_operations(session, [operation_id])
+        answer = earlier_answer(session, act, Verb.BACK_TO_VENDOR, content)
+        if answer is not None:
+            return answer
+        found = _anywhere(session, act, operation)
+        moves = _aside_moves(operation, found, pieces, at(operation, Place.AT_VENDOR), reason)
+        return write(session, act, Verb.BACK_TO_VENDOR, content, moves)
 
 
 def rework_pieces(

@@ -21,7 +21,10 @@ AT_OPERATION_COLUMN = {
     Place.COUNTED: "counted",
     Place.HELD: "held",
     Place.SCRAPPED: "scrapped",
+    Place.AT_VENDOR: "at_vendor",
 }
+LEFT_OUT = frozenset({Place.SCRAPPED, Place.AT_VENDOR})
+"""Where pieces of an operation that the lot passes over may go: nobody works on them any more."""
 OF_LOT_COLUMN = {Place.IN_STOCK: "in_stock", Place.SHIPPED: "shipped", Place.OTHER_LOT: "in_other_lots"}
 
 
@@ -149,7 +152,7 @@ def carry(move: Move) -> None:
     if there is not None and there < move.quantity:
         raise TooManyPiecesError(move.quantity, there, str(move.origin))
     target = move.target.operation
-    if move.quantity and target and target.skipped and move.target.place is not Place.SCRAPPED:
+    if move.quantity and target and target.skipped and move.target.place not in LEFT_OUT:
         raise SkippedError(operation_name(target))
     _add(move.lot, move.origin, -move.quantity)
     _add(move.lot, move.target, move.quantity)

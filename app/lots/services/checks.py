@@ -17,8 +17,9 @@ def check_entries(check: EntryCheck) -> None:
     """Have ``check(session, entry)`` say, in sentences for the person who asked, why an entry cannot be kept.
 
     It runs for each entry that starts pieces at a release (``entry.posting.verb`` is START), once the whole lot is
-    there, and for each by which pieces leave an operation as done: signed off, sent ahead or recorded late. All is
-    flushed by then; one sentence from any check undoes all of it. A later area calls this in its ``init_app``.
+    there, for each by which pieces leave an operation as done (signed off, sent ahead or recorded late), and for each
+    of an UNDO, whose posting names the one it reverses. All is flushed by then; one sentence from any check undoes all
+    of it. A later area calls this in its ``init_app``.
     """
     if check not in _checks:
         _checks.append(check)

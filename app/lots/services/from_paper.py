@@ -138,7 +138,7 @@ def _take_components(session: orm.Session, act: Act, step: Step) -> list[Problem
         # The failed use dooms the transaction: nothing more can be found out.
         refuse([row.problem("components", error)])
     try:
-        check_components(session, operation, row.good + operation.passed + operation.scrapped)
+        check_components(session, operation, row.good + operation.done)
     except ComponentsMissingError as error:
         return [row.problem("components", error)]
     return []
@@ -155,7 +155,7 @@ def _drawn(session: orm.Session, operation: LotOperation, row: PaperRow) -> Iter
             .group_by(ComponentUse.part_id)
         )
     }
-    done = row.good + operation.passed + operation.scrapped
+    done = row.good + operation.done
     for component in operation.components:
         missing = done * component.per_piece - used.get(component.part_id, 0)
         for part_id, source, there in sources:

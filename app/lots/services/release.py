@@ -199,7 +199,7 @@ def copy_operations(session: orm.Session, steps: Iterable[Step]) -> list[LotOper
                 measured=False,
                 sheets=[LotSheet(file_id=one.file_id, title=one.title, position=one.position) for one in step.sheets],
                 **{name: getattr(step.plan, name) for name in OperationPlan.PLANNED},
-                **dict.fromkeys(("waiting", "in_work", "counted", "held", "scrapped", "passed"), 0),
+                **dict.fromkeys(("waiting", "in_work", "counted", "held", "scrapped", "at_vendor", "passed"), 0),
             )
         )
     return copies

@@ -141,7 +141,7 @@ def _check_result(session: orm.Session, operation: LotOperation, result: SignOff
         raise ReasonMissingError
     if operation.first_piece and result.good and not (job and job.first_piece_good) and not operation.passed:
         raise FirstPieceError(operation_name(operation), operation.id)
-    check_components(session, operation, result.good + operation.passed + operation.scrapped)
+    check_components(session, operation, result.good + operation.done)
 
 
 def _targets(operation: LotOperation, result: SignOff) -> Iterator[tuple[int, Spot, LotOperation | None, str]]:

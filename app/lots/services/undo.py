@@ -10,6 +10,7 @@ from app.lots.queries.names import lot_name
 from app.lots.queries.returned import taken_back
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, lock_lots, write
+from app.lots.services.checks import refuse_unfit
 from app.material.services import take_back
 from app.people.models import Person
 from app.shared.database import transaction
@@ -24,6 +25,7 @@ def undo(session: orm.Session, act: Act, posting_id: int) -> Posting:
     Raises:
         CannotUndoError: it was undone before, is of a kind that is put right elsewhere (release, split, shipment),
             or its pieces have moved on; the sentence says where they are.
+        EntryRefusedError: a later area says why it must stand.
     """
     return _undo(session, act, posting_id, UNDOABLE_HERE)
 
@@ -50,6 +52,7 @@ def _undo(session: orm.Session, act: Act, posting_id: int, undoable: frozenset[V
         _check_can_undo(session, wrong, undoable)
         _check_not_back(session, wrong, lots)
         posting = _reverse(session, act, content, wrong, lots)
+        refuse_unfit(session, posting.entries)
         _take_back_others(session, act, wrong, posting)
         _restore_hold(wrong, lots)
     return posting

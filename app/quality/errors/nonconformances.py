@@ -39,6 +39,44 @@ class NotSoManyHereError(DispositionError):
         super().__init__(gettext("Nothing is decided yet about %(left)s of them: type 1 to %(left)s.", left=left))
 
 
+class NoneLeftHereError(DispositionError):
+    """All pieces of the lot have left the shop, or are scrap."""
+
+    def __init__(self, lot: str) -> None:
+        super().__init__(
+            gettext(
+                "No piece of lot %(lot)s is left here. Tell the customer what was shipped (Trace shows it); "
+                "pieces that come back get a lot of their own.",
+                lot=lot,
+            )
+        )
+
+
+class NotThatManyLeftError(DispositionError):
+    """More suspect pieces than are left in the shop."""
+
+    def __init__(self, left: int) -> None:
+        super().__init__(gettext("%(left)s pieces of this lot are still here: type 1 to %(left)s.", left=left))
+
+
+class FoundHowError(DispositionError):
+    """Nothing says how it was found."""
+
+    about = "how"
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Say how it was found: it stays on record."))
+
+
+class NotOutError(DispositionError):
+    """The reading is good."""
+
+    about = "typed"
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This lies within its limits: nothing is to be decided."))
+
+
 class AlreadySplitError(DispositionError):
     """They cannot be split off."""
 

@@ -40,10 +40,18 @@ class SameKeyError(MeasuringRefusedError):
 class FarOutError(MeasuringRefusedError):
     """The value lies so far out that it may be a slip: it is kept once somebody says that it is right."""
 
-    def __init__(self, typed: str, meant: Sequence[Suspicion], sentence: str) -> None:
+    def __init__(self, typed: str, value: str, meant: Sequence[Suspicion], sentence: str) -> None:
         super().__init__(sentence)
         self.typed = typed
+        self.value = value
         self.meant = tuple(meant)
+
+
+class NothingTypedError(MeasuringRefusedError):
+    """The field is empty."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Type the reading first."))
 
 
 class SignedOffError(MeasuringRefusedError):
@@ -53,7 +61,7 @@ class SignedOffError(MeasuringRefusedError):
         super().__init__(
             gettext(
                 "All pieces are signed off at %(operation)s: no more readings are taken there. "
-                "Undo the sign-off first.",
+                "Undo the sign-off first, or say on the lot's page that the pieces were found out later.",
                 operation=operation,
             )
         )

@@ -59,6 +59,8 @@ class Nonconformance(Model):
     """About how many something is decided."""
     opened_at: orm.Mapped[datetime] = orm.mapped_column(index=True)
     closed_at: orm.Mapped[datetime | None] = orm.mapped_column(index=True)
+    found_how: orm.Mapped[str] = orm.mapped_column(default="")
+    """How it was found once the pieces had left the operation; empty: where it was measured."""
     reading: orm.Mapped[Reading] = orm.relationship()
     found_at: orm.Mapped[LotOperation] = orm.relationship()
     lot: orm.Mapped[Lot] = orm.relationship()

@@ -48,7 +48,7 @@ from app.quality.queries.nonconformances import (
     whereabouts,
 )
 from app.quality.queries.pieces import Made, made_by_now, made_so_far
-from app.quality.queries.readings import characteristic_of, get_reading, last_readings
+from app.quality.queries.readings import characteristic_of, get_reading, last_readings, planned_of
 from app.quality.queries.studies import Study, get_study, measured_with, studies_of
 
 __all__ = [
@@ -97,6 +97,7 @@ __all__ = [
     "nonconformances",
     "of_lot",
     "owed_if_done",
+    "planned_of",
     "question_words",
     "reading_words",
     "standing_words",

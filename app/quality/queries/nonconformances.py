@@ -41,6 +41,17 @@ class Whereabouts:
     operations: Sequence[LotOperation]
     found_at: LotOperation
     """The operation at which they were found, in the lot they are in now."""
+    in_stock: int
+    """Pieces of the lot that are finished."""
+
+    @property
+    def likely_id(self) -> int | None:
+        """Return the operation at which they most likely are; None: in stock."""
+        if self.found_at in self.operations:
+            return self.found_at.id
+        if self.in_stock:
+            return None
+        return self.operations[0].id if self.operations else self.found_at.id
 
 
 def nonconformances(session: orm.Session, number: int, *, closed: bool) -> Page[Nonconformance]:
@@ -68,7 +79,7 @@ def get_nonconformance(session: orm.Session, nonconformance_id: int, *, lock: bo
 def whereabouts(found: Nonconformance) -> Whereabouts:
     """Return where the suspect pieces may be."""
     same = next((each for each in found.lot.operations if each.number == found.found_at.number), found.found_at)
-    return Whereabouts([each for each in found.lot.operations if each.present], same)
+    return Whereabouts([each for each in found.lot.operations if each.present], same, found.lot.in_stock)
 
 
 def vendor_choices(session: orm.Session) -> list[tuple[int, str]]:

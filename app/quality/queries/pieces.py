@@ -27,7 +27,7 @@ class Made:
     Attributes:
         pieces: pieces there are to be made here, those that were made included.
         made: pieces made by now.
-        done: those of them that were signed off or scrapped.
+        done: those of them that were signed off, scrapped or sent back.
         estimated: ``made`` is a guess from the time since the last count.
     """
 
@@ -44,7 +44,7 @@ class Made:
 
 def made_so_far(operation: LotOperation) -> Made:
     """Return how far a lot is by what was signed off alone; ``operation.lot`` and its operations must be loaded."""
-    done = operation.passed + operation.scrapped
+    done = operation.done
     coming = sum(each.present for each in operation.lot.operations if each.number <= operation.number)
     return Made(pieces=done + coming, made=done, done=done)
 

@@ -24,13 +24,22 @@ def characteristic_of(operation: LotOperation, characteristic_id: int) -> LotCha
     raise NoSuchMeasuringError
 
 
-def get_reading(session: orm.Session, reading_id: int) -> Reading:
-    """Return one reading with what was measured.
+def planned_of(lot: Lot) -> list[LotCharacteristic]:
+    """Return all that is measured of a lot, at operations that it does not pass over; by number."""
+    found = [what for each in lot.operations if not each.skipped for what in each.characteristics]
+    return sorted(found, key=lambda each: (each.number, each.id))
+
+
+def get_reading(session: orm.Session, reading_id: int, *, lock: bool = False) -> Reading:
+    """Return one reading with what was measured, under its lock where it is to be changed.
 
     Raises:
         ReadingNotFoundError: there is none.
     """
-    found = session.scalars(sa.select(Reading).where(Reading.id == reading_id).options(*_WITH_ALL)).one_or_none()
+    chosen = sa.select(Reading).where(Reading.id == reading_id).options(*_WITH_ALL)
+    if lock:
+        chosen = chosen.with_for_update(of=Reading).execution_options(populate_existing=True)
+    found = session.scalars(chosen).one_or_none()
     if found is None:
         raise ReadingNotFoundError
     return found

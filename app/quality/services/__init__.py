@@ -1,7 +1,8 @@
 """The verbs of measuring."""
 
-from app.quality.services.checks import refuse_unmeasured
+from app.quality.services.checks import refuse_undone_decision, refuse_unmeasured
 from app.quality.services.dispositions import NewDisposition, dispose
+from app.quality.services.found_later import FoundLater, pieces_left, report_found_later
 from app.quality.services.gauges import (
     NewCalibration,
     NewGauge,
@@ -10,10 +11,10 @@ from app.quality.services.gauges import (
     delete_gauge,
     record_calibration,
 )
+from app.quality.services.reading_values import NewReading
 from app.quality.services.readings import (
     MAY_DECIDE,
     MAY_WAIVE,
-    NewReading,
     Recorded,
     record_reading,
     refuse_run,
@@ -28,6 +29,7 @@ from app.quality.services.switches import Switched, change_switches
 __all__ = [
     "MAY_DECIDE",
     "MAY_WAIVE",
+    "FoundLater",
     "NewCalibration",
     "NewDisposition",
     "NewGauge",
@@ -40,11 +42,14 @@ __all__ = [
     "change_switches",
     "delete_gauge",
     "dispose",
+    "pieces_left",
     "record_calibration",
     "record_reading",
     "record_study",
     "refuse_run",
+    "refuse_undone_decision",
     "refuse_unmeasured",
+    "report_found_later",
     "say_all_checked",
     "split_suspects",
     "strike_reading",

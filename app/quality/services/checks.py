@@ -1,11 +1,13 @@
-"""Refuses a sign-off whose required readings are missing or out."""
+"""Refuses a sign-off whose required readings are missing or out, and to undo what a disposition moved."""
 
 from collections.abc import Iterable
 
+import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import Entry, Place, Verb
 from app.quality import queries
+from app.quality.models import Disposition, Nonconformance
 from app.shared.words import gettext
 
 LEAVES = frozenset({Verb.SIGN_OFF, Verb.SEND_AHEAD, Verb.RECORD_LATE})
@@ -29,3 +31,20 @@ def refuse_unmeasured(session: orm.Session, entry: Entry) -> Iterable[str]:
         return ()
     missing = queries.missing_words(measured)
     return [*missing, gettext("Measure it, or an inspector lets it go on with a reason.")] if missing else ()
+
+
+def refuse_undone_decision(session: orm.Session, entry: Entry) -> Iterable[str]:
+    """Say that what was decided about bad pieces is not undone in the ledger: the decision would still stand."""
+    if entry.posting.verb is not Verb.UNDO:
+        return
+    decided = session.scalars(
+        sa.select(Nonconformance.number)
+        .join(Nonconformance.dispositions)
+        .where(Disposition.posting_id == entry.posting.reverses_id)
+    ).first()
+    if decided is not None:
+        yield gettext(
+            "This was decided about N%(number)s and stays. Where it was wrong, say on the lot's page that the pieces "
+            "were found out later, and decide again.",
+            number=decided,
+        )

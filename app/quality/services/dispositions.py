@@ -34,7 +34,7 @@ class NewDisposition:
         outcome: what becomes of them.
         pieces: how many.
         left: about how many nothing was decided when the form was shown.
-        at_operation_id: where the pieces are.
+        at_operation_id: the operation where the pieces are; None: finished, in stock.
         to_operation_id: for rework, where they go on.
         cost: for scrap.
         agreed_by: for use as is: who at the customer agreed.
@@ -45,7 +45,7 @@ class NewDisposition:
     outcome: Outcome
     pieces: int
     left: int
-    at_operation_id: int
+    at_operation_id: int | None
     reason: str
     to_operation_id: int | None = None
     cost: Decimal | None = None
@@ -56,7 +56,7 @@ class NewDisposition:
 def dispose(session: orm.Session, act: Act, nonconformance_id: int, new: NewDisposition) -> Disposition:
     """Decide about some of the suspect pieces. Once all are decided about, the hold on their lot ends.
 
-    Pieces that go back to a vendor leave the count as scrap does: nobody here will ship them.
+    Pieces that go back to a vendor have a place of their own in the ledger: they are no scrap of the shop.
 
     Raises:
         NonconformanceNotFoundError: there is no such one.
@@ -70,8 +70,11 @@ def dispose(session: orm.Session, act: Act, nonconformance_id: int, new: NewDisp
         if kept is not None:
             return kept
         _check(found, new)
-        operation = _operation(found, new.at_operation_id)
-        posting = _move(session, replace(act, key=f"{act.key}/pieces"), found, operation, new)
+        moving = replace(act, key=f"{act.key}/pieces")
+        if new.at_operation_id is None:
+            posting = _move_finished(session, moving, found, new)
+        else:
+            posting = _move(session, moving, found, _operation(found, new.at_operation_id), new)
         made = Disposition(
             outcome=new.outcome,
             pieces=new.pieces,
@@ -130,8 +133,27 @@ def _move(
             if operation.lot_id != found.found_at.lot_id and operation.measured:
                 session.add(_waiver(act, operation, new, why))
             return None
-        case Outcome.SCRAP | Outcome.BACK_TO_VENDOR:
+        case Outcome.SCRAP:
             return ledger.scrap_pieces(session, act, operation.id, new.pieces, why, operation.id)
+        case Outcome.BACK_TO_VENDOR:
+            return ledger.send_back_to_vendor(session, act, operation.id, new.pieces, why)
+
+
+def _move_finished(session: orm.Session, act: Act, found: Nonconformance, new: NewDisposition) -> Posting | None:
+    """Move pieces out of stock as decided; used as they are, they stay there and may be shipped."""
+    why = f"{queries.nonconformance_name(found)}: {new.reason.strip()}"
+    here = queries.whereabouts(found)
+    match new.outcome:
+        case Outcome.REWORK:
+            if new.to_operation_id not in {each.id for each in found.lot.operations if not each.skipped}:
+                raise ReworkWhereError
+            return ledger.rework_finished(session, act, found.lot_id, new.pieces, new.to_operation_id or 0, why)
+        case Outcome.USE_AS_IS:
+            return None
+        case Outcome.SCRAP:
+            return ledger.scrap_finished(session, act, found.lot_id, new.pieces, why, here.found_at.id)
+        case Outcome.BACK_TO_VENDOR:
+            return ledger.send_finished_back_to_vendor(session, act, found.lot_id, new.pieces, why)
 
 
 def _waiver(act: Act, operation: LotOperation, new: NewDisposition, why: str) -> Waiver:

@@ -1,14 +1,11 @@
 """Taking readings: read exactly, questioned where they look like a slip, and a bad one holds its lot."""
 
 from dataclasses import asdict, dataclass, replace
-from decimal import Decimal
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.core.quality.errors import BadInputError
-from app.core.quality.readings import Slip, is_far_out, read_deviation, read_value, suspicions
-from app.core.quality.tolerances import Attribute, Standing
+from app.core.quality.tolerances import Standing
 from app.lots import services as ledger
 from app.lots.models import Job, JobState, LotCharacteristic, LotOperation
 from app.lots.queries.jobs import job_at
@@ -16,19 +13,13 @@ from app.lots.queries.names import operation_name
 from app.lots.services import Act
 from app.lots.services.acts import content_hash
 from app.lots.services.books import lock_operations
-from app.parts.errors import fault_words
 from app.people.models import Person, Role
 from app.quality import queries
 from app.quality.errors import (
     AlreadyStruckError,
-    AnswerMissingError,
-    FarOutError,
     FirstPieceNotGoodError,
-    GaugeBlockedError,
-    GaugeMissingError,
     MayNotStrikeError,
     MayNotWaiveError,
-    MeasuringRefusedError,
     NoSuchPieceError,
     NothingMissingError,
     NotMadeError,
@@ -36,41 +27,15 @@ from app.quality.errors import (
     SignedOffError,
     WhyMissingError,
 )
-from app.quality.models import AllChecked, Gauge, Nonconformance, Reading, Waiver
+from app.quality.models import AllChecked, Nonconformance, Reading, Waiver
 from app.quality.services.keys import kept_before
+from app.quality.services.reading_values import NewReading, read_reading, usable_gauge
 from app.quality.services.suspects import clear_if_unfounded, open_nonconformance
-from app.shared.database import lock_row, transaction
-from app.shared.words import local
+from app.shared.database import transaction
 
-LENGTHS = frozenset({"in", "mm"})
 MAY_WAIVE = (Role.INSPECTOR,)
 MAY_DECIDE = (Role.INSPECTOR, Role.OWNER)
 """Who decides about suspect pieces."""
-
-
-@dataclass(frozen=True, slots=True)
-class NewReading:
-    """A reading as it is typed, tapped or sent by a gauge.
-
-    Attributes:
-        characteristic_id: what was measured: a lot's characteristic.
-        typed: the value, or the deviation in the last place; empty for yes or no.
-        as_deviation: ``typed`` is a deviation from the nominal.
-        met: the answer, for yes or no.
-        piece: the piece's number; None: the one that is due.
-        serial: its serial number, where the plan asks for it.
-        gauge_id: the gauge.
-        sure: a value that was questioned, and is right.
-    """
-
-    characteristic_id: int
-    typed: str = ""
-    as_deviation: bool = False
-    met: bool | None = None
-    piece: int | None = None
-    serial: str = ""
-    gauge_id: int | None = None
-    sure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +66,9 @@ def record_reading(session: orm.Session, act: Act, operation_id: int, new: NewRe
         characteristic = queries.characteristic_of(operation, new.characteristic_id)
         _check_open(operation)
         measuring = queries.measuring(session, operation, act.happened_at)
-        reading = _read(characteristic, new)
+        reading = read_reading(characteristic, new)
         reading.piece = _piece(measuring, characteristic, new)
-        reading.gauge = _gauge(session, characteristic, new, act)
+        reading.gauge = usable_gauge(session, characteristic, new, act)
         reading.serial = _serial(characteristic, new)
         _stamp(reading, act, content_hash(Reading.__name__, content))
         session.add(reading)
@@ -114,48 +79,9 @@ def record_reading(session: orm.Session, act: Act, operation_id: int, new: NewRe
 def _check_open(operation: LotOperation) -> None:
     if operation.present:
         return
-    if operation.passed or operation.scrapped:
+    if operation.done:
         raise SignedOffError(operation_name(operation))
     raise NotMadeError(operation_name(operation))
-
-
-def _read(characteristic: LotCharacteristic, new: NewReading) -> Reading:
-    reading = Reading(characteristic=characteristic, questioned=False, struck_reason="", typed="")
-    if not characteristic.is_measured:
-        if new.met is None:
-            raise AnswerMissingError
-        reading.met, reading.standing = new.met, Attribute().standing(new.met)
-        return reading
-    try:
-        value = (read_deviation if new.as_deviation else _read_plain)(new.typed, characteristic.limits)
-    except BadInputError as error:
-        raise MeasuringRefusedError(fault_words(error)) from None
-    reading.value, reading.typed = value, f"{value:f}"
-    reading.questioned = _is_sure(characteristic, value, new)
-    reading.standing = characteristic.limits.standing(value)
-    return reading
-
-
-def _read_plain(typed: str, _limits: object) -> Decimal:
-    return read_value(typed)
-
-
-def _is_sure(characteristic: LotCharacteristic, value: Decimal, new: NewReading) -> bool:
-    """Say whether a doubtful value was confirmed; False for one that is in no doubt.
-
-    Raises:
-        FarOutError: it is in doubt, and nobody has said that just this value is right.
-    """
-    if not is_far_out(value, characteristic.limits):
-        return False
-    if new.sure == new.typed:
-        return True
-    meant = tuple(
-        each
-        for each in suspicions(value, characteristic.limits)
-        if each.slip is not Slip.OTHER_UNIT or characteristic.unit in LENGTHS
-    )
-    raise FarOutError(new.typed, meant, queries.question_words(f"{value:f}", characteristic, meant))
 
 
 def _piece(measuring: queries.Measuring, characteristic: LotCharacteristic, new: NewReading) -> int:
@@ -170,22 +96,6 @@ def _serial(characteristic: LotCharacteristic, new: NewReading) -> str:
     if characteristic.asks_serial and not new.serial:
         raise SerialMissingError
     return new.serial
-
-
-def _gauge(session: orm.Session, characteristic: LotCharacteristic, new: NewReading, act: Act) -> Gauge | None:
-    """Return the gauge, if it may be used; needed where the shop lists gauges of the kind that the plan names."""
-    if characteristic.gauge_kind_id is None:
-        return None
-    listed = queries.gauges_of_kind(session, characteristic.gauge_kind_id)
-    gauge = next((each for each in listed if each.id == new.gauge_id), None)
-    if gauge is None:
-        if listed:
-            raise GaugeMissingError(characteristic.gauge_kind.name if characteristic.gauge_kind else "")
-        return None
-    today = local(act.happened_at).date()
-    if not gauge.is_usable(today):
-        raise GaugeBlockedError(gauge.name, queries.gauge_words(gauge, today))
-    return gauge
 
 
 def _stamp(reading: Reading, act: Act, fingerprint: str) -> None:
@@ -244,8 +154,7 @@ def strike_reading(session: orm.Session, act: Act, reading_id: int, reason: str,
         MayNotStrikeError: it made pieces suspect, and the person is neither inspector nor owner.
     """
     with transaction(session):
-        reading = lock_row(session, Reading, queries.get_reading(session, reading_id).id)
-        assert reading is not None  # noqa: S101 - for the type checker: it was just found
+        reading = queries.get_reading(session, reading_id, lock=True)
         if not reason.strip():
             raise WhyMissingError
         if reading.struck_at is not None:

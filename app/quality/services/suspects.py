@@ -28,13 +28,13 @@ def open_nonconformance(session: orm.Session, act: Act, before: queries.Measurin
     window = Window(suspect.first, min(suspect.last, max(before.made.pieces, reading.piece)))
     found = _still_open(session, reading)
     if found is None:
-        found = _opened(session, act, before, reading, window)
+        found = opened(session, act, reading, window)
     else:
         found.first_piece = min(found.first_piece, window.first)
         found.last_piece = max(found.last_piece, window.last)
     found.pieces = found.last_piece - found.first_piece + 1
     session.flush()
-    _hold(session, act, before.operation.lot, found)
+    hold_for(session, act, before.operation.lot, found)
     return found
 
 
@@ -51,26 +51,28 @@ def _still_open(session: orm.Session, reading: Reading) -> Nonconformance | None
     ).first()
 
 
-def _opened(
-    session: orm.Session, act: Act, before: queries.Measuring, reading: Reading, window: Window
-) -> Nonconformance:
+def opened(session: orm.Session, act: Act, reading: Reading, window: Window) -> Nonconformance:
+    """Return a new nonconformance about the pieces of a window, found where its reading belongs; inside a use case."""
+    operation = reading.characteristic.operation
     last = session.scalars(sa.select(sa.func.max(Nonconformance.number))).one() or 0
     found = Nonconformance(
         number=last + 1,
         reading=reading,
-        found_at_id=before.operation.id,
-        lot_id=before.operation.lot_id,
+        found_at_id=operation.id,
+        lot_id=operation.lot_id,
         first_piece=window.first,
         last_piece=window.last,
-        pieces=1,
+        pieces=window.last - window.first + 1,
         decided=0,
+        found_how="",
         opened_at=act.happened_at,
     )
     session.add(found)
     return found
 
 
-def _hold(session: orm.Session, act: Act, lot: Lot, found: Nonconformance) -> None:
+def hold_for(session: orm.Session, act: Act, lot: Lot, found: Nonconformance) -> None:
+    """Put a lot on hold for a nonconformance, unless it is held already; inside a use case."""
     if not lot.on_hold:
         ledger.hold_lot(session, replace(act, key=f"{act.key}/hold"), lot.id, queries.hold_words(found))
 

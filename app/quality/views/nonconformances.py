@@ -57,7 +57,7 @@ def _page(nonconformance_id: int, form: DispositionForm | None = None, status: i
     found = queries.get_nonconformance(db.session, nonconformance_id)
     here = queries.whereabouts(found)
     if form is None:
-        usual = {"left": found.left, "pieces": found.left, "at_operation_id": here.found_at.id}
+        usual = {"left": found.left, "pieces": found.left, "at_operation_id": here.likely_id}
         form = DispositionForm(formdata=None, data=usual)
     form.offer(found, here, queries.vendor_choices(db.session))
     form.left.data = str(found.left)

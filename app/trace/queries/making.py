@@ -18,7 +18,7 @@ from app.trace.queries.lines import Line
 from app.trace.queries.subjects import Kind
 from app.trace.queries.walking import postings_by, readings_by, stands
 
-WORK = (Verb.SIGN_OFF, Verb.RECORD_LATE, Verb.SEND_AHEAD, Verb.SCRAP, Verb.REWORK)
+WORK = (Verb.SIGN_OFF, Verb.RECORD_LATE, Verb.SEND_AHEAD, Verb.SCRAP, Verb.REWORK, Verb.BACK_TO_VENDOR)
 
 
 def _of_readings(asked: Question) -> sa.ColumnElement[bool]:
@@ -104,8 +104,6 @@ def work(asked: Question, after: int | None, most: int | None) -> Chosen:
 
 def work_line(row: Any) -> Line:
     """Tell of pieces that left an operation."""
-    back = row.to_op is not None and row.to_op <= row.op
-    result = gettext("scrap") if row.to_place is Place.SCRAPPED else gettext("sent back") if back else gettext("good")
     return Line(
         row.id,
         row.happened_at,
@@ -115,12 +113,21 @@ def work_line(row: Any) -> Line:
         part=part_words(row),
         operation=f"{row.op} {row.title}",
         pieces=row.quantity,
-        result=result,
+        result=_left_as(row),
         station=row.station or "",
         station_id=row.station_id,
         person=row.person or "",
         note=row.reason,
     )
+
+
+def _left_as(row: Any) -> str:
+    """Return as what pieces left an operation."""
+    if row.to_place is Place.SCRAPPED:
+        return gettext("scrap")
+    if row.to_place is Place.AT_VENDOR:
+        return gettext("back to the vendor")
+    return gettext("sent back") if row.to_op is not None and row.to_op <= row.op else gettext("good")
 
 
 def nonconformances(asked: Question, after: int | None, most: int | None) -> Chosen:
