@@ -65,7 +65,7 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
 ) = range(11)
 
 # Columns of given ``pools``: work that the same stations can do.
-P_STATIONS, P_STATIONS_END, P_HEAP, P_RECIPE, POOL_COLUMNS = range(5)
+P_STATIONS, P_STATIONS_END, P_QUEUE, P_RECIPE, POOL_COLUMNS = range(5)
 
 # Columns of given ``lots``.
 L_FIRST, L_LEFT, L_RELEASE, L_DUE, L_WEIGHT, L_WAITERS, L_WAITERS_END, LOT_COLUMNS = range(8)
@@ -104,7 +104,8 @@ K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
     Y_OPENING,  # the opening at which it is called already, or -1
     Y_AWAKE,
     Y_LOOKED,  # waiting work it could not begin, this second
-    Y_SHORT,  # 1: it waits for people
+    Y_SETTER,  # 1: it waits for somebody who sets up
+    Y_HANDS,  # the fewest thousandths of a person that it waits for, or 0
     Y_MIX_FROM,  # pallet work may be loaded from then
     Y_MIX_OUT,  # until then, when the last cutting ends
     Y_MIX_UNLOAD,  # ms
@@ -113,10 +114,16 @@ K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
     Y_BEFORE_END,  # of the run that a mixed-in one overlaps
     Y_BEFORE_TEND,
     STATE_STATION_COLUMNS,
-) = range(15)
+) = range(16)
 
-# Columns of pools in the state.
-Q_WAITING, Q_PENDING, BIN_COLUMNS = range(3)
+# Columns of pools in the state. Its queue holds the ranks of what waits, the lowest last.
+(
+    Q_WAITING,  # how many wait
+    Q_LEFT,  # how many of them were not looked at yet, this second
+    Q_OTHERS,  # how many of them were not looked at yet for a batch
+    Q_PENDING,
+    BIN_COLUMNS,
+) = range(5)
 
 # Columns of the state's ``lots``.
 Z_FINISH, Z_LAST_RUN, Z_LEFT, STATE_LOT_COLUMNS = range(4)
@@ -152,7 +159,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_AWAKE,
     N_ASIDE,
     N_PEOPLE,  # when people are asked for again, or -1
-    N_SHORT,  # 1: work waits for people, this second
+    N_SHORT,  # 1: work waits for people
     N_COUNTED,  # the second for which the next four were counted, or -1
     N_SETTERS_USED,
     N_TENDERS_USED,
@@ -208,6 +215,7 @@ AS_PLANNED: Final = 1 << 16
     F_LOADS_COUNT,
     F_RETURNS_COUNT,
     F_CREWS_COUNT,
+    F_CALENDARS_COUNT,
     F_TASKS,  # the rest is of the state's array
     F_BENCHES,
     F_JOURNEYS,
@@ -218,6 +226,7 @@ AS_PLANNED: Final = 1 << 16
     F_TRANSFERS,
     F_ASIDE,
     F_AWAKE,
+    F_CLOCKS,  # of each calendar the span in which the second is that is dealt with, or the next one
     F_RANKS,  # the rank of each operation
     F_BY_RANK,  # the operation of each rank
     F_MOST_RUNS,
@@ -234,7 +243,7 @@ AS_PLANNED: Final = 1 << 16
     F_COURSE_LOTS,
     F_PLACES,
     HEAD,
-) = range(50)
+) = range(52)
 
 # Columns of the operations of a shop whose plan is a list, and of their options: stations that can do it.
 (

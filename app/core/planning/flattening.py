@@ -69,7 +69,7 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
         a.F_OPS: tables.ops,
         a.F_STATIONS: _moved(tables.stations, {a.S_POOLS: station_pools, a.S_POOLS_END: station_pools}),
         a.F_POOLS: _moved(
-            tables.pools, {a.P_STATIONS: pool_stations, a.P_STATIONS_END: pool_stations, a.P_HEAP: queues}
+            tables.pools, {a.P_STATIONS: pool_stations, a.P_STATIONS_END: pool_stations, a.P_QUEUE: queues}
         ),
         a.F_LOTS: _moved(tables.lots, {a.L_WAITERS: waiters, a.L_WAITERS_END: waiters}),
         a.F_LOADS: tables.under_way,
@@ -96,6 +96,7 @@ _COUNTED: Final = {
     a.F_LOADS_COUNT: a.F_LOADS,
     a.F_RETURNS_COUNT: a.F_RETURNS,
     a.F_CREWS_COUNT: a.F_CREWS,
+    a.F_CALENDARS_COUNT: a.F_CALENDARS,
 }
 
 
@@ -117,6 +118,7 @@ def _state_parts(fixed: list[int], tables: Tables, size: int) -> int:
         a.F_RANKS: ops,
         a.F_BY_RANK: ops,
         a.F_ASIDE: ops + 1,
+        a.F_CLOCKS: len(tables.hours.calendars),
         a.F_AWAKE: stations + 1 + ops,  # with the queues of the pools behind it
     }
     at = a.NUMBERS

@@ -3,6 +3,7 @@
 from app.core.planning.arrays import (
     F_ASIDE,
     F_BY_RANK,
+    FOREVER,
     J_NEXT,
     J_OP,
     J_PIECES,
@@ -16,8 +17,9 @@ from app.core.planning.arrays import (
     O_PIECE_WEIGHT,
     O_POOL,
     O_WAIT,
-    P_HEAP,
+    P_QUEUE,
     P_RECIPE,
+    Q_OTHERS,
     Q_PENDING,
     Q_WAITING,
     S_POOLS,
@@ -26,34 +28,10 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
-from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.rows import bin_at, job_at, op_at, pool_at, station_at, task_at
-from app.core.planning.kernels.starting import wait_again
 
 Load = tuple[int, int, int, int, int, int]
 """A batch: its time, pieces, weight, most pieces, most weight, and until when it may wait for more."""
-
-
-def most_urgent(p: Packed, s: State, station: int, recipe: int) -> int:
-    """Return the pool of a station whose first operation has the lowest rank, of one recipe unless it is -1; or -1."""
-    best = -1
-    lowest = 0
-    where = station_at(p, station)
-    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-        pool = p[at]
-        if s[bin_at(p, pool) + Q_WAITING] > 0 and (recipe < 0 or p[pool_at(p, pool) + P_RECIPE] == recipe):
-            rank = s[p[pool_at(p, pool) + P_HEAP]]
-            if best < 0 or rank < lowest:
-                best = pool
-                lowest = rank
-    return best
-
-
-def take_first(p: Packed, s: State, pool: int) -> int:
-    """Take the operation with the lowest rank out of a pool's queue and return it."""
-    rank = pop(s, p[pool_at(p, pool) + P_HEAP], s[bin_at(p, pool) + Q_WAITING])
-    s[bin_at(p, pool) + Q_WAITING] -= 1
-    return s[p[F_BY_RANK] + rank]
 
 
 def fits(p: Packed, op: int, pieces: int, bounds: Load) -> bool:
@@ -87,33 +65,42 @@ def waits_until(p: Packed, s: State, op: int) -> int:
     return s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY] + p[op_at(p, op) + O_WAIT]
 
 
-def gather(p: Packed, s: State, station: int, recipe: int, bounds: Load) -> Load:
-    """Put aside, by rank, what goes into a load whole; return the load with it.
+def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
+    """Put aside, by rank, what goes whole into a load with ``lead``; return the load with it.
 
-    What goes in is left on top of the operations set aside, which ``N_ASIDE`` counts; what does not waits on. No more
-    than LOOK that do not fit are looked at.
+    It goes on waiting until it is begun. No more than LOOK that do not fit are looked at.
     """
-    refused = 0
-    pool = most_urgent(p, s, station, recipe)
+    recipe = p[pool_at(p, p[op_at(p, lead) + O_POOL]) + P_RECIPE]
+    where = station_at(p, station)
+    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+        row = bin_at(p, p[at])
+        s[row + Q_OTHERS] = s[row + Q_WAITING] if p[pool_at(p, p[at]) + P_RECIPE] == recipe else 0
+    s[N_ASIDE] = refused = 0
+    pool = lowest_other(p, s, where)
     while pool >= 0 and refused < LOOK and bounds[1] < bounds[3] and bounds[2] < bounds[4]:
-        op = take_first(p, s, pool)
+        s[bin_at(p, pool) + Q_OTHERS] -= 1
+        op = s[p[F_BY_RANK] + s[p[pool_at(p, pool) + P_QUEUE] + s[bin_at(p, pool) + Q_OTHERS]]]
         pieces = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES]
-        top = s[N_ASIDE]
-        s[N_ASIDE] = top + 1
-        if fits(p, op, pieces, bounds):
+        if op != lead and fits(p, op, pieces, bounds):
             bounds = with_more(p, s, op, pieces, bounds)
-            # Those refused stay on top of those that go in.
-            s[p[F_ASIDE] + top] = s[p[F_ASIDE] + top - refused] if refused > 0 else op
-            s[p[F_ASIDE] + top - refused] = op
-        else:
-            s[p[F_ASIDE] + top] = op
+            s[p[F_ASIDE] + s[N_ASIDE]] = op
+            s[N_ASIDE] += 1
+        elif op != lead:
             refused += 1
-        pool = most_urgent(p, s, station, recipe)
-    while refused > 0:
-        s[N_ASIDE] -= 1
-        refused -= 1
-        wait_again(p, s, s[p[F_ASIDE] + s[N_ASIDE]])
+        pool = lowest_other(p, s, where)
     return bounds
+
+
+def lowest_other(p: Packed, s: State, where: int) -> int:
+    """Return the pool of a station with the lowest rank not looked at yet for a batch, or -1."""
+    best = -1
+    lowest = FOREVER
+    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+        left = s[bin_at(p, p[at]) + Q_OTHERS]
+        if left > 0 and s[p[pool_at(p, p[at]) + P_QUEUE] + left - 1] < lowest:
+            best = p[at]
+            lowest = s[p[pool_at(p, best) + P_QUEUE] + left - 1]
+    return best
 
 
 def wait_until(p: Packed, s: State, op: int, station: int, now: int, bounds: Load) -> int:

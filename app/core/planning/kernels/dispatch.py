@@ -25,6 +25,7 @@ from app.core.planning.arrays import (
     N_PEOPLE,
     N_PIECES,
     N_SHORT,
+    N_START,
     N_TROUBLE,
     O_BLOCKED,
     O_CYCLE,
@@ -34,34 +35,46 @@ from app.core.planning.arrays import (
     O_PIECE_WEIGHT,
     O_POOL,
     O_WAIT,
-    P_HEAP,
-    P_RECIPE,
     P_STATIONS,
     P_STATIONS_END,
+    Q_LEFT,
     S_ATTENDED,
     S_FIT,
+    S_POOLS,
+    S_POOLS_END,
     TOO_FEW_ROWS,
     TOO_FEW_SPANS,
     X_JOB,
     Y_AWAKE,
     Y_FREE,
+    Y_HANDS,
     Y_LOOKED,
     Y_MIX_FROM,
     Y_MIX_OUT,
     Y_OPENING,
-    Y_SHORT,
+    Y_SETTER,
     Packed,
     State,
 )
-from app.core.planning.kernels.batches import gather, most_urgent, take_first, wait_until, waits_until
+from app.core.planning.kernels.batches import gather, wait_until, waits_until
+from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import announce, no_longer_pending
 from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.outside import go_outside
-from app.core.planning.kernels.people import next_change
-from app.core.planning.kernels.rows import bench_at, calendar_at, job_at, op_at, pool_at, station_at, task_at
+from app.core.planning.kernels.people import count_people, may_help, next_change
+from app.core.planning.kernels.queues import first_left, look_again, lowest_left, put_in_queue, take_out_of_queue
+from app.core.planning.kernels.rows import bench_at, bin_at, calendar_at, job_at, op_at, pool_at, station_at, task_at
 from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
-from app.core.planning.kernels.spans import closing, next_open
-from app.core.planning.kernels.starting import ask_for_people, measure, note_times, occupy, run_of, send_on, wait_again
+from app.core.planning.kernels.starting import (
+    ask_for_people,
+    may_begin,
+    measure,
+    note_times,
+    occupy,
+    run_of,
+    send_on,
+    setup_at,
+)
 
 
 def play(p: Packed, s: State) -> None:
@@ -89,9 +102,7 @@ def deal_with(p: Packed, s: State, event: int) -> None:
         rouse(p, s, what, now)
     elif s[N_PEOPLE] == now:
         s[N_PEOPLE] = -1
-        for station in range(p[F_STATIONS_COUNT]):
-            if s[bench_at(p, station) + Y_SHORT] == 1:
-                rouse(p, s, station, now)
+        rouse_for_people(p, s, now)
 
 
 def receive(p: Packed, s: State, job: int, now: int) -> None:
@@ -110,7 +121,7 @@ def receive(p: Packed, s: State, job: int, now: int) -> None:
         s[job_at(p, s[x + X_JOB]) + J_PIECES] += s[row + J_PIECES]
     else:
         s[x + X_JOB] = job
-        wait_again(p, s, op)
+        put_in_queue(p, s, op)
     for at in range(p[pool_at(p, pool) + P_STATIONS], p[pool_at(p, pool) + P_STATIONS_END]):
         rouse(p, s, p[at], now)
 
@@ -121,13 +132,14 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
     if s[y + Y_AWAKE] > 0 or (s[y + Y_FREE] > now and not s[y + Y_MIX_FROM] <= now < s[y + Y_MIX_OUT]):
         return
     calendar = p[station_at(p, station) + S_ATTENDED]
-    opening = next_open(p, calendar, now)
-    if opening == now:
+    if open_now(p, s, calendar, now):
         s[y + Y_AWAKE] = 1
-        s[y + Y_LOOKED] = s[y + Y_SHORT] = 0
+        s[y + Y_LOOKED] = s[y + Y_SETTER] = s[y + Y_HANDS] = 0
         s[p[F_AWAKE] + s[N_AWAKE]] = station
         s[N_AWAKE] += 1
-    elif opening < 0:
+        return
+    opening = next_opening(p, s, calendar, now)
+    if opening < 0:
         if p[calendar_at(p, calendar) + K_WHOLE] == 0:
             s[N_TROUBLE] |= TOO_FEW_SPANS
     elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
@@ -135,28 +147,43 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
         announce(p, s, opening, E_CALL, station)
 
 
+def rouse_for_people(p: Packed, s: State, now: int) -> None:
+    """Have the stations look for work for which there are people now; the others wait on."""
+    count_people(p, s, now)
+    for station in range(p[F_STATIONS_COUNT]):
+        y = bench_at(p, station)
+        if may_help(p, s, y):
+            rouse(p, s, station, now)
+        elif s[y + Y_SETTER] == 1 or s[y + Y_HANDS] > 0:
+            s[N_SHORT] = 1
+
+
 def dispatch(p: Packed, s: State, now: int) -> None:
     """Give work to the stations that are awake, the most urgent first; what cannot begin waits on.
 
     Batches that may wait for others are begun last: by then it is known what is expected.
     """
-    s[N_SHORT] = 0
     if give_work(p, s, now, True):
         give_work(p, s, now, False)
     for at in range(s[N_AWAKE]):
         fall_asleep(p, s, s[p[F_AWAKE] + at], now)
     s[N_AWAKE] = 0
     if s[N_SHORT] == 1:
+        s[N_SHORT] = 0
         ask_for_people(p, s, next_change(p, s, now))
 
 
 def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
-    """Begin what can begin; while it is ``early`` leave out batches that may wait, and tell whether there were any."""
+    """Begin what can begin; while it is ``early`` leave out batches that may wait, and tell whether there were any.
+
+    What cannot begin is passed over for this second: people and stations only become fewer in it.
+    """
     left_out = False
-    s[N_ASIDE] = 0
+    for at in range(s[N_AWAKE]):
+        look_again(p, s, s[p[F_AWAKE] + at])
     pool = next_pool(p, s)
     while pool >= 0:
-        op = take_first(p, s, pool)
+        op = first_left(p, s, pool)
         begun = False
         if early and p[op_at(p, op) + O_WAIT] > 0:
             left_out = True
@@ -165,16 +192,32 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
             station = best_station(p, s, op, now)
             begun = station >= 0 and begin(p, s, op, station, now)
         if not begun:
-            s[p[F_ASIDE] + s[N_ASIDE]] = op
-            s[N_ASIDE] += 1
+            s[bin_at(p, pool) + Q_LEFT] -= 1
+            pass_over(p, s, pool, now, early)
         pool = next_pool(p, s)
-    while s[N_ASIDE] > 0:
-        s[N_ASIDE] -= 1
-        wait_again(p, s, s[p[F_ASIDE] + s[N_ASIDE]])
     for at in range(s[N_AWAKE]):
         bench = bench_at(p, s[p[F_AWAKE] + at])
         s[bench + Y_AWAKE] = min(s[bench + Y_AWAKE], 1)
     return left_out
+
+
+def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
+    """Pass over what no awake station of a pool may begin, up to the first that one may: most of what waits."""
+    s[N_START] = now
+    row = pool_at(p, pool)
+    awake = True
+    while awake and s[bin_at(p, pool) + Q_LEFT] > 0:
+        op = first_left(p, s, pool)
+        if early and p[op_at(p, op) + O_WAIT] > 0:
+            return
+        awake = False
+        for at in range(p[row + P_STATIONS], p[row + P_STATIONS_END]):
+            y = bench_at(p, p[at])
+            if s[y + Y_AWAKE] == 1:
+                if may_begin(p, s, op, p[at], setup_at(p, s, op, p[at])):
+                    return
+                awake = looks_on(p, s, p[at]) or awake
+        s[bin_at(p, pool) + Q_LEFT] -= 1
 
 
 def keep_for_later(p: Packed, s: State, pool: int) -> None:
@@ -187,16 +230,19 @@ def keep_for_later(p: Packed, s: State, pool: int) -> None:
 
 
 def next_pool(p: Packed, s: State) -> int:
-    """Return the pool of an awake station whose first operation has the lowest rank, or -1."""
+    """Return the pool of an awake station with the lowest rank not looked at yet, or -1."""
     best = -1
     lowest = FOREVER
     for at in range(s[N_AWAKE]):
         station = s[p[F_AWAKE] + at]
-        if s[bench_at(p, station) + Y_AWAKE] == 1:
-            pool = most_urgent(p, s, station, -1)
-            if pool >= 0 and s[p[pool_at(p, pool) + P_HEAP]] < lowest:
+        if s[bench_at(p, station) + Y_AWAKE] != 1:
+            continue
+        where = station_at(p, station)
+        for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+            pool = p[place]
+            if s[bin_at(p, pool) + Q_LEFT] > 0 and lowest_left(p, s, pool) < lowest:
                 best = pool
-                lowest = s[p[pool_at(p, pool) + P_HEAP]]
+                lowest = lowest_left(p, s, pool)
     return best
 
 
@@ -218,12 +264,19 @@ def best_station(p: Packed, s: State, op: int, now: int) -> int:
                 best = station
                 soonest = end
         else:
-            s[y + Y_LOOKED] += 1
-            if s[y + Y_LOOKED] >= LOOK:
-                s[y + Y_AWAKE] = 0
+            looks_on(p, s, station)
     if best >= 0 and best != last:
         measure(p, s, op, best, now)
     return best
+
+
+def looks_on(p: Packed, s: State, station: int) -> bool:
+    """Count what a station could not begin, and tell whether it looks at more."""
+    y = bench_at(p, station)
+    s[y + Y_LOOKED] += 1
+    if s[y + Y_LOOKED] >= LOOK:
+        s[y + Y_AWAKE] = 0
+    return s[y + Y_AWAKE] == 1
 
 
 def begin(p: Packed, s: State, op: int, station: int, now: int) -> bool:
@@ -245,24 +298,19 @@ def begin_alone(p: Packed, s: State, op: int, station: int) -> None:
 def begin_batch(p: Packed, s: State, op: int, station: int, now: int) -> bool:
     """Begin a batch with all that goes into it, unless it waits for more."""
     row = op_at(p, op)
-    mark = s[N_ASIDE]
     pieces = s[N_PIECES]
     most, heaviest = p[row + O_MAX_PIECES], p[row + O_MAX_WEIGHT]
     alone = (p[row + O_CYCLE], pieces, pieces * p[row + O_PIECE_WEIGHT], most, heaviest, waits_until(p, s, op))
-    load = gather(p, s, station, p[pool_at(p, p[row + O_POOL]) + P_RECIPE], alone)
+    load = gather(p, s, op, station, alone)
     until = wait_until(p, s, op, station, now, load)
     if until >= 0:
         s[bench_at(p, station) + Y_AWAKE] = 0
         announce(p, s, until, E_CALL, station)
-        while s[N_ASIDE] > mark:
-            s[N_ASIDE] -= 1
-            wait_again(p, s, s[p[F_ASIDE] + s[N_ASIDE]])
         return False
     begin_alone(p, s, op, station)
-    for at in range(mark, s[N_ASIDE]):
+    for at in range(s[N_ASIDE]):
         other = s[p[F_ASIDE] + at]
         begin_share(p, s, other, station, s[job_at(p, s[task_at(p, other) + X_JOB]) + J_PIECES])
-    s[N_ASIDE] = mark
     return True
 
 
@@ -270,8 +318,8 @@ def begin_share(p: Packed, s: State, op: int, station: int, pieces: int) -> None
     """Put pieces of an operation into the run that the station has just begun."""
     run = run_of(p, s, op, station, pieces)
     note_times(p, s, run)
-    if s[task_at(p, op) + X_JOB] >= 0:
-        wait_again(p, s, op)
+    if s[task_at(p, op) + X_JOB] < 0:
+        take_out_of_queue(p, s, op)
     send_on(p, s, run, 0)
 
 
@@ -282,7 +330,7 @@ def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
     where = station_at(p, station)
     if p[where + S_FIT] == 0 or s[y + Y_LOOKED] == 0 or s[y + Y_FREE] > now:
         return
-    opening = next_open(p, p[where + S_ATTENDED], closing(p, p[where + S_ATTENDED], now))
+    opening = next_opening(p, s, p[where + S_ATTENDED], now)
     if opening < 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
     elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:

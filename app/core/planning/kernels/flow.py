@@ -15,6 +15,7 @@ from app.core.planning.arrays import (
     J_OP,
     J_PIECES,
     J_READY,
+    K_END,
     L_WAITERS,
     L_WAITERS_END,
     N_HEAP,
@@ -57,6 +58,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.heap import push
 from app.core.planning.kernels.rows import (
     bin_at,
+    calendar_at,
     job_at,
     journey_at,
     lot_at,
@@ -66,7 +68,7 @@ from app.core.planning.kernels.rows import (
     station_at,
     task_at,
 )
-from app.core.planning.kernels.spans import finish, open_between
+from app.core.planning.kernels.spans import finish, last_opened, open_before, opens
 from app.core.planning.kernels.times import taken_up_ms
 
 
@@ -112,8 +114,8 @@ def pass_on(p: Packed, s: State, run: int, transfers: int) -> None:
 def set_transfer(p: Packed, s: State, at: int, second: int, pieces: int) -> None:
     """Note a transfer."""
     if at < p[F_MOST_TRANSFERS]:
-        s[p[F_TRANSFERS] + 2 * (at) + 0] = second
-        s[p[F_TRANSFERS] + 2 * (at) + 1] = pieces
+        s[p[F_TRANSFERS] + 2 * at] = second
+        s[p[F_TRANSFERS] + 2 * at + 1] = pieces
     else:
         s[N_TROUBLE] |= TOO_FEW_ROWS
 
@@ -132,8 +134,8 @@ def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
     lot = p[op_at(p, op) + O_LOT]
     z = journey_at(p, lot)
     for at in range(transfers):
-        s[z + Z_LEFT] -= s[p[F_TRANSFERS] + 2 * (at) + 1]
-    end = s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0]
+        s[z + Z_LEFT] -= s[p[F_TRANSFERS] + 2 * at + 1]
+    end = s[p[F_TRANSFERS] + 2 * (transfers - 1)]
     if end > s[z + Z_FINISH]:
         s[z + Z_FINISH] = end
         s[z + Z_LAST_RUN] = run
@@ -181,15 +183,15 @@ def arrive(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
     if p[row + O_KIND] == BATCH:
         pieces = 0
         for at in range(transfers):
-            pieces += s[p[F_TRANSFERS] + 2 * (at) + 1]
+            pieces += s[p[F_TRANSFERS] + 2 * at + 1]
             if pieces >= p[row + O_ROOM] or at == transfers - 1:
-                add_job(p, s, op, pieces, s[p[F_TRANSFERS] + 2 * (at) + 0], run)
+                add_job(p, s, op, pieces, s[p[F_TRANSFERS] + 2 * at], run)
                 pieces = 0
         return
     pieces = 0
     for at in range(transfers):
-        pieces += s[p[F_TRANSFERS] + 2 * (at) + 1]
-    second = s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0]
+        pieces += s[p[F_TRANSFERS] + 2 * at + 1]
+    second = s[p[F_TRANSFERS] + 2 * (transfers - 1)]
     # Several runs of it would take the pieces up faster than one, so they wait for all.
     if transfers > 1 and p[row + O_POOL] >= 0 and p[row + O_LIMIT] >= p[row + O_TODO]:
         second = runs_through_from(p, s, op, transfers)
@@ -267,12 +269,18 @@ def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -
     row = op_at(p, op)
     where = station_at(p, station)
     calendar = p[where + S_RUNNING]
-    first = s[p[F_TRANSFERS] + 2 * (0) + 0]
+    end_of_calendar = p[calendar_at(p, calendar) + K_END]
+    first = s[p[F_TRANSFERS]]
+    span = last_opened(p, calendar, first)
+    opened = open_before(p, calendar, span, first)
     short = 0
     before = 0
     for at in range(transfers):
+        moment = s[p[F_TRANSFERS] + 2 * at]
+        while span + 1 < end_of_calendar and opens(p, span + 1) <= moment:
+            span += 1
         work = taken_up_ms(p, row, where, before) // 1000
-        short = max(short, open_between(p, calendar, first, s[p[F_TRANSFERS] + 2 * (at) + 0]) - work)
-        before += s[p[F_TRANSFERS] + 2 * (at) + 1]
+        short = max(short, open_before(p, calendar, span, moment) - opened - work)
+        before += s[p[F_TRANSFERS] + 2 * at + 1]
     start = finish(p, calendar, first, short)
-    return s[p[F_TRANSFERS] + 2 * (transfers - 1) + 0] if start < 0 else start
+    return s[p[F_TRANSFERS] + 2 * (transfers - 1)] if start < 0 else start

@@ -5,12 +5,12 @@ from app.core.planning.arrays import (
     C_SETTERS,
     C_TENDERS,
     F_CREWS_COUNT,
-    F_PEOPLE,
     F_STATIONS_COUNT,
-    K_END,
+    FOREVER,
     N_COUNTED,
     N_SETTERS,
     N_SETTERS_USED,
+    N_START,
     N_TENDERS,
     N_TENDERS_USED,
     O_KIND,
@@ -22,13 +22,16 @@ from app.core.planning.arrays import (
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FREE,
+    Y_HANDS,
+    Y_SETTER,
     Y_SETUP_END,
     Y_TEND,
     Packed,
     State,
 )
-from app.core.planning.kernels.rows import bench_at, calendar_at, crew_at, station_at
-from app.core.planning.kernels.spans import closes, is_open, opens, span_after
+from app.core.planning.kernels.clocks import next_opening, open_now, span_now
+from app.core.planning.kernels.rows import bench_at, crew_at, station_at
+from app.core.planning.kernels.spans import closes
 from app.core.planning.kernels.times import cycle_ms
 
 
@@ -43,19 +46,17 @@ def share(p: Packed, op: int, station: int) -> int:
 
 
 def count_people(p: Packed, s: State, now: int) -> None:
-    """Count who is there and who is busy at ``now``, unless that is done."""
-    if s[N_COUNTED] == now:
-        return
+    """Count who is there and who is busy at ``now``."""
     s[N_COUNTED] = now
     s[N_SETTERS] = s[N_TENDERS] = s[N_SETTERS_USED] = s[N_TENDERS_USED] = 0
     for at in range(p[F_CREWS_COUNT]):
         crew = crew_at(p, at)
-        if is_open(p, p[crew + C_CALENDAR], now):
+        if open_now(p, s, p[crew + C_CALENDAR], now):
             s[N_SETTERS] += p[crew + C_SETTERS]
             s[N_TENDERS] += 1000 * p[crew + C_TENDERS]
     for station in range(p[F_STATIONS_COUNT]):
         y = bench_at(p, station)
-        if s[y + Y_FREE] > now and is_open(p, p[station_at(p, station) + S_ATTENDED], now):
+        if holds_people(p, s, y, now) and open_now(p, s, p[station_at(p, station) + S_ATTENDED], now):
             s[N_TENDERS_USED] += s[y + Y_TEND]
             if s[y + Y_SETUP_END] > now:
                 s[N_SETTERS_USED] += 1
@@ -63,39 +64,58 @@ def count_people(p: Packed, s: State, now: int) -> None:
                 s[N_TENDERS_USED] += s[y + Y_BEFORE_TEND]
 
 
-def enough_people(p: Packed, s: State, now: int, setup: int, tend: int) -> bool:
-    """Tell whether a run that needs these people can begin now."""
-    if p[F_PEOPLE] == 0 or (setup == 0 and tend == 0):
-        return True
-    count_people(p, s, now)
-    if setup > 0 and s[N_SETTERS_USED] + 1 > s[N_SETTERS]:
+def holds_people(p: Packed, s: State, y: int, now: int) -> bool:
+    """Tell whether the run at a station holds people while it is attended."""
+    if s[y + Y_FREE] <= now:
         return False
-    return tend == 0 or s[N_TENDERS_USED] + tend <= s[N_TENDERS]
+    return s[y + Y_TEND] > 0 or s[y + Y_SETUP_END] > now or (s[y + Y_BEFORE_END] > now and s[y + Y_BEFORE_TEND] > 0)
+
+
+def setter_missing(p: Packed, s: State, setup: int) -> bool:
+    """Tell whether nobody is there at N_START who could do so much set-up; there must be crews."""
+    if setup == 0:
+        return False
+    if s[N_COUNTED] != s[N_START]:
+        count_people(p, s, s[N_START])
+    return s[N_SETTERS_USED] >= s[N_SETTERS]
+
+
+def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
+    """Return the thousandths of a person that a run needs, if they are not there at N_START, else 0."""
+    tend = share(p, op, station)
+    if tend == 0:
+        return 0
+    if s[N_COUNTED] != s[N_START]:
+        count_people(p, s, s[N_START])
+    return tend if s[N_TENDERS_USED] + tend > s[N_TENDERS] else 0
+
+
+def may_help(p: Packed, s: State, y: int) -> bool:
+    """Tell whether there are people, as counted, for what a station waits."""
+    if s[y + Y_SETTER] == 1 and s[N_SETTERS_USED] < s[N_SETTERS]:
+        return True
+    return 0 < s[y + Y_HANDS] <= s[N_TENDERS] - s[N_TENDERS_USED]
 
 
 def next_change(p: Packed, s: State, now: int) -> int:
-    """Return when people may be free that are not now: a run or set-up ends, a crew comes, a station closes; or -1."""
-    soonest = -1
+    """Return when people may be free that are not now: their run or set-up ends, its station closes, a crew comes.
+
+    -1 is beyond what is laid out.
+    """
+    soonest = FOREVER
     for station in range(p[F_STATIONS_COUNT]):
         y = bench_at(p, station)
-        for moment in (s[y + Y_FREE], s[y + Y_SETUP_END], s[y + Y_BEFORE_END]):
-            if moment > now and (soonest < 0 or moment < soonest):
-                soonest = moment
-        if s[y + Y_FREE] > now:
-            soonest = sooner(p, p[station_at(p, station) + S_ATTENDED], now, soonest)
+        if holds_people(p, s, y, now):
+            soonest = min(soonest, s[y + Y_FREE])
+            if s[y + Y_SETUP_END] > now:
+                soonest = min(soonest, s[y + Y_SETUP_END])
+            if s[y + Y_BEFORE_END] > now:
+                soonest = min(soonest, s[y + Y_BEFORE_END])
+            at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
+            if at >= 0:
+                soonest = min(soonest, closes(p, at))
     for at in range(p[F_CREWS_COUNT]):
-        soonest = sooner(p, p[crew_at(p, at) + C_CALENDAR], now, soonest)
-    return soonest
-
-
-def sooner(p: Packed, calendar: int, now: int, soonest: int) -> int:
-    """Return the end of an open stretch, or the beginning of the next, where it comes before ``soonest``."""
-    at = span_after(p, calendar, now)
-    if at < 0:
-        return soonest
-    moment = closes(p, at) if opens(p, at) <= now else opens(p, at)
-    if soonest < 0 or moment < soonest:
-        soonest = moment
-    if opens(p, at) <= now and at + 1 < p[calendar_at(p, calendar) + K_END]:
-        soonest = min(soonest, opens(p, at + 1))
-    return soonest
+        opening = next_opening(p, s, p[crew_at(p, at) + C_CALENDAR], now)
+        if opening >= 0:
+            soonest = min(soonest, opening)
+    return soonest if soonest < FOREVER else -1

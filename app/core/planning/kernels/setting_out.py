@@ -43,6 +43,7 @@ from app.core.planning.arrays import (
     O_TODO,
     O_WAITING,
     PURCHASE,
+    Q_LEFT,
     Q_PENDING,
     Q_WAITING,
     R_AFTER,
@@ -96,6 +97,7 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
+from app.core.planning.kernels.clocks import set_clocks
 from app.core.planning.kernels.flow import announce, arrive, leave, new_run, pass_on, set_transfer, tell_waiters
 from app.core.planning.kernels.outside import outside_run
 from app.core.planning.kernels.people import share
@@ -136,8 +138,9 @@ def clear(p: Packed, s: State) -> None:
         z = journey_at(p, lot)
         s[z + Z_FINISH], s[z + Z_LAST_RUN], s[z + Z_LEFT] = 0, -1, p[lot_at(p, lot) + L_LEFT]
     for pool in range(p[F_POOLS_COUNT]):
-        s[bin_at(p, pool) + Q_WAITING] = 0
+        s[bin_at(p, pool) + Q_WAITING] = s[bin_at(p, pool) + Q_LEFT] = 0
         s[bin_at(p, pool) + Q_PENDING] = -1
+    set_clocks(p, s)
 
 
 def set_out(p: Packed, s: State) -> None:

@@ -63,9 +63,11 @@ def is_open(p: Packed, calendar: int, second: int) -> bool:
 
 def finish(p: Packed, calendar: int, start: int, work: int) -> int:
     """Return when ``work`` open seconds from ``start`` on are done, or -1; no work ends at ``start``."""
-    if work <= 0:
-        return start
-    at = span_after(p, calendar, start)
+    return start if work <= 0 else finish_from(p, calendar, span_after(p, calendar, start), start, work)
+
+
+def finish_from(p: Packed, calendar: int, at: int, start: int, work: int) -> int:
+    """Return what ``finish`` does for some work, told the first span that ends after ``start``, or -1 for none."""
     if at < 0:
         return -1
     begin = max(start, opens(p, at))
@@ -73,22 +75,31 @@ def finish(p: Packed, calendar: int, start: int, work: int) -> int:
         return begin + work
     before = 2 * p[F_SPANS]  # where the open seconds before each span are
     total = p[at + before] + begin - opens(p, at) + work
-    # The last span with less than ``total`` before it.
+    # The last span with less than ``total`` before it: mostly one of the next, so the steps grow from there.
     end_of_calendar = p[calendar_at(p, calendar) + K_END]
-    last = later_than(p, at + before, end_of_calendar + before, total - 1) - before - 1
+    step = 1
+    while at + step < end_of_calendar and p[at + step + before] < total:
+        at += step
+        step *= 2
+    last = later_than(p, at + before, min(at + step, end_of_calendar) + before, total - 1) - before - 1
     end = opens(p, last) + total - p[last + before]
     return end if end <= closes(p, last) else -1
 
 
-def open_before(p: Packed, calendar: int, second: int) -> int:
-    """Return the open seconds laid out before ``second``."""
+def last_opened(p: Packed, calendar: int, second: int) -> int:
+    """Return the last span that opens at ``second`` or before; one before the first where there is none."""
     row = calendar_at(p, calendar)
-    at = later_than(p, p[row + K_FIRST], p[row + K_END], second) - 1
-    if at < p[row + K_FIRST]:
+    return later_than(p, p[row + K_FIRST], p[row + K_END], second) - 1
+
+
+def open_before(p: Packed, calendar: int, at: int, second: int) -> int:
+    """Return the open seconds laid out before ``second``, told the last span that opens by then."""
+    if at < p[calendar_at(p, calendar) + K_FIRST]:
         return 0
     return p[at + 2 * p[F_SPANS]] + min(second, closes(p, at)) - opens(p, at)
 
 
 def open_between(p: Packed, calendar: int, start: int, end: int) -> int:
     """Return the open seconds in ``[start, end)``, which must not end before it starts."""
-    return open_before(p, calendar, end) - open_before(p, calendar, start)
+    first, last = last_opened(p, calendar, start), last_opened(p, calendar, end)
+    return open_before(p, calendar, last, end) - open_before(p, calendar, first, start)

@@ -5,11 +5,12 @@ from app.core.planning.arrays import (
     BATCH,
     E_CALL,
     E_PEOPLE,
-    F_RANKS,
+    F_PEOPLE,
     J_AFTER,
     J_ARRIVED,
     J_PIECES,
     J_READY,
+    K_END,
     K_WHOLE,
     N_BASE,
     N_COUNTED,
@@ -31,14 +32,11 @@ from app.core.planning.arrays import (
     O_KIND,
     O_LIMIT,
     O_LOAD,
-    O_POOL,
     O_SEND,
     O_SETUP_FACTOR,
     O_UNIT,
     O_UNLOAD,
-    P_HEAP,
     PALLET,
-    Q_WAITING,
     R_AFTER,
     R_ARRIVED,
     R_END,
@@ -63,30 +61,29 @@ from app.core.planning.arrays import (
     Y_FAMILY,
     Y_FIXTURE,
     Y_FREE,
+    Y_HANDS,
     Y_MIX_FROM,
     Y_MIX_OUT,
     Y_MIX_UNLOAD,
+    Y_SETTER,
     Y_SETUP_END,
-    Y_SHORT,
     Y_TEND,
     Packed,
     State,
 )
+from app.core.planning.kernels.clocks import closing_now, span_now
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
-from app.core.planning.kernels.heap import push
-from app.core.planning.kernels.people import enough_people, share
+from app.core.planning.kernels.people import hands_missing, setter_missing, share
 from app.core.planning.kernels.rows import (
     bench_at,
-    bin_at,
     calendar_at,
     job_at,
     op_at,
-    pool_at,
     run_at,
     station_at,
     task_at,
 )
-from app.core.planning.kernels.spans import closing, finish
+from app.core.planning.kernels.spans import closes, finish, finish_from, span_after
 from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, needed_setup, whole_seconds
 
 
@@ -98,11 +95,25 @@ def ends(p: Packed, s: State, calendar: int, start: int, work: int) -> int:
     return end
 
 
+def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int) -> int:
+    """Return what ``ends`` does for work that starts now or soon after."""
+    if work <= 0:
+        return start
+    at = span_now(p, s, calendar, now)
+    last = p[calendar_at(p, calendar) + K_END]
+    while 0 <= at < last and closes(p, at) <= start:
+        at += 1
+    end = finish_from(p, calendar, at if at < last else -1, start, work)
+    if end < 0 and p[calendar_at(p, calendar) + K_WHOLE] == 0:
+        s[N_TROUBLE] |= TOO_FEW_SPANS
+    return end
+
+
 def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     """Return when a station would end what waits of an operation if it began now, or -1; the details go to numbers."""
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
     s[N_START] = now
-    setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
+    setup = setup_at(p, s, op, station)
     if not may_begin(p, s, op, station, setup):
         return -1
     mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
@@ -110,13 +121,19 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
     if mixed < 0 and p[where + S_FIT] == 1 and not would_fit(p, s, row, where, setup, work):
         return -1
-    base = s[y + Y_MIX_OUT] if mixed >= 0 else ends(p, s, p[where + S_ATTENDED], now, setup)
-    end = -1 if base < 0 else ends(p, s, p[where + S_RUNNING], base, work)
-    if end < 0 or (mixed >= 0 and p[where + S_FIT] == 1 and end > closing(p, p[where + S_ATTENDED], now)):
+    base = s[y + Y_MIX_OUT] if mixed >= 0 else ends_now(p, s, p[where + S_ATTENDED], now, now, setup)
+    end = -1 if base < 0 else ends_now(p, s, p[where + S_RUNNING], now, base, work)
+    if end < 0 or (mixed >= 0 and p[where + S_FIT] == 1 and end > closing_now(p, s, p[where + S_ATTENDED], now)):
         return -1
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end
     return end
+
+
+def setup_at(p: Packed, s: State, op: int, station: int) -> int:
+    """Return the set-up of an operation at a station as it stands."""
+    y = bench_at(p, station)
+    return needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op_at(p, op))
 
 
 def may_begin(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
@@ -128,12 +145,21 @@ def may_begin(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
     if s[y + Y_FREE] > now:
         if p[row + O_KIND] != PALLET or setup > 0:
             return False
-        loaded = ends(p, s, p[where + S_RUNNING], now, whole_seconds(p[row + O_LOAD]))
+        loaded = ends_now(p, s, p[where + S_RUNNING], now, now, whole_seconds(p[row + O_LOAD]))
         if loaded < 0 or loaded > s[y + Y_MIX_OUT]:
             return False
-    if enough_people(p, s, now, setup, share(p, row, where)):
+    return p[F_PEOPLE] == 0 or people_for(p, s, row, where, y, setup)
+
+
+def people_for(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
+    """Tell whether there are people for a run that begins at N_START; the station notes whom it waits for."""
+    if setter_missing(p, s, setup):
+        s[bench + Y_SETTER] = s[N_SHORT] = 1
+        return False
+    hands = hands_missing(p, s, op, station)
+    if hands == 0:
         return True
-    s[y + Y_SHORT] = 1
+    s[bench + Y_HANDS] = hands if s[bench + Y_HANDS] == 0 else min(s[bench + Y_HANDS], hands)
     s[N_SHORT] = 1
     return False
 
@@ -142,7 +168,7 @@ def would_fit(p: Packed, s: State, op: int, station: int, setup: int, work: int)
     """Tell whether set-up and work that begin at N_START, if they take what is planned, end before closing."""
     now = s[N_START]
     planned = setup * AS_PLANNED // p[op + O_SETUP_FACTOR] + work * AS_PLANNED // p[op + O_FACTOR]
-    return now + planned <= closing(p, p[station + S_ATTENDED], now)
+    return now + planned <= closing_now(p, s, p[station + S_ATTENDED], now)
 
 
 def occupy(p: Packed, s: State, op: int, station: int) -> None:
@@ -219,6 +245,8 @@ def send_on(p: Packed, s: State, run: int, skip: int) -> None:
         pass_on(p, s, run, 0)
         return
     where = station_at(p, s[row + R_STATION])
+    running = p[where + S_RUNNING]
+    begun = span_after(p, running, s[N_BASE])
     pieces = s[row + R_PIECES]
     done = 0
     at = 0
@@ -228,17 +256,10 @@ def send_on(p: Packed, s: State, run: int, skip: int) -> None:
         end = s[row + R_END]
         if done < pieces and p[op + O_KIND] != BATCH:
             work = whole_seconds(done_ms(p, op, where, done, pieces, s[N_MIXED])) - skip
-            end = min(end, finish(p, p[where + S_RUNNING], s[N_BASE], max(work, 0)))
+            end = min(end, finish_from(p, running, begun, s[N_BASE], work) if work > 0 else s[N_BASE])
         set_transfer(p, s, at, end, done - before)
         at += 1
     pass_on(p, s, run, at)
-
-
-def wait_again(p: Packed, s: State, op: int) -> None:
-    """Put an operation into the queue of its pool."""
-    pool = p[op_at(p, op) + O_POOL]
-    push(s, p[pool_at(p, pool) + P_HEAP], s[bin_at(p, pool) + Q_WAITING], s[p[F_RANKS] + op])
-    s[bin_at(p, pool) + Q_WAITING] += 1
 
 
 def ask_for_people(p: Packed, s: State, second: int) -> None:

@@ -1,0 +1,51 @@
+"""Open time at the second that is dealt with, ``now``: it only grows, so each calendar keeps the span where it is.
+
+The questions of ``spans``, answered without a search.
+"""
+
+from app.core.planning.arrays import (
+    F_CALENDARS_COUNT,
+    F_CLOCKS,
+    K_END,
+    K_FIRST,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.rows import calendar_at
+from app.core.planning.kernels.spans import closes, opens
+
+
+def set_clocks(p: Packed, s: State) -> None:
+    """Put every calendar at its beginning."""
+    for calendar in range(p[F_CALENDARS_COUNT]):
+        s[p[F_CLOCKS] + calendar] = p[calendar_at(p, calendar) + K_FIRST]
+
+
+def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
+    """Return the first span that ends after ``now``, or -1; never ask for an earlier second again."""
+    last = p[calendar_at(p, calendar) + K_END]
+    at = s[p[F_CLOCKS] + calendar]
+    while at < last and closes(p, at) <= now:
+        at += 1
+    s[p[F_CLOCKS] + calendar] = at
+    return at if at < last else -1
+
+
+def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
+    """Tell whether ``now`` is open."""
+    at = span_now(p, s, calendar, now)
+    return at >= 0 and opens(p, at) <= now
+
+
+def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
+    """Return when the span closes that is open now; ``now`` itself when none is."""
+    at = span_now(p, s, calendar, now)
+    return closes(p, at) if at >= 0 and opens(p, at) <= now else now
+
+
+def next_opening(p: Packed, s: State, calendar: int, now: int) -> int:
+    """Return the first opening after ``now``, or -1."""
+    at = span_now(p, s, calendar, now)
+    if at >= 0 and opens(p, at) <= now:
+        at += 1
+    return opens(p, at) if 0 <= at < p[calendar_at(p, calendar) + K_END] else -1
