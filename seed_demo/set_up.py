@@ -35,6 +35,7 @@ from app.stations.services import (
     NewShift,
     NewStation,
     ShopSettings,
+    add_crew,
     add_station,
     save_offered_days,
     set_hours,
@@ -100,10 +101,13 @@ def _stations(world: World, begin: datetime, end: datetime) -> None:
     for data in shop.STATIONS:
         known = centers.get(data.work_center)
         place = {"work_center_id": known} if known else {"new_work_center": data.work_center}
-        station = add_station(session, NewStation(data.name, data.pallets, **place))
+        new = NewStation(data.name, data.pallets, over_closed=data.over_closed, unattended_minutes=data.alone, **place)
+        station = add_station(session, new)
         centers[data.work_center] = station.work_center_id
         set_hours(session, [station.id], [NewShift(*hours) for hours in data.hours])
         world.stations.append(_station_run(session, station.id, data, begin))
+    for crew in shop.CREWS:
+        add_crew(session, crew)
 
 
 KEPT_HOLIDAYS = frozenset(
@@ -180,6 +184,7 @@ def _operation(step: Step, number: int, kinds: dict[str, int], centers: dict[str
         recipe=step.recipe,
         lead_days=step.lead_days,
         send_ahead=step.send_ahead,
+        tend_percent=step.tend,
         first_piece=step.first_piece,
         instructions=step.instructions,
     )

@@ -5,7 +5,9 @@ from datetime import time
 from decimal import Decimal
 from typing import NamedTuple
 
+from app.core.shop import OverClosed
 from app.people.models import Role
+from app.stations.services import NewCrew
 
 NAME = "Saltmarsh Precision"
 TIME_ZONE = "America/Chicago"
@@ -25,22 +27,32 @@ class StationData(NamedTuple):
     name: str
     pallets: int
     hours: list[tuple[int, time, time]]
+    over_closed: OverClosed = OverClosed.PAUSE
+    alone: int = 0
+    """Minutes for which it goes on when the people have left."""
 
 
 STATIONS = [
     StationData("Pallet mills", "Mill 1, two pallets", 2, LONG_DAY),
     StationData("Pallet mills", "Mill 2, two pallets", 2, LONG_DAY),
-    StationData("Pallet mills", "Mill 3, tombstones", 2, LONG_DAY),
+    StationData("Pallet mills", "Mill 3, tombstones", 2, LONG_DAY, OverClosed.UNATTENDED, 120),
     StationData("Knee mills", "Knee mill", 1, DAY),
     StationData("Drills", "Drill press row", 1, DAY),
     StationData("Drills", "Tapping station", 1, DAY),
-    StationData("Bar lathes", "Lathe 1, bar feeder", 1, WITH_NIGHT),
+    StationData("Bar lathes", "Lathe 1, bar feeder", 1, WITH_NIGHT, OverClosed.UNATTENDED, 480),
     StationData("Bar lathes", "Lathe 2, chucker", 1, LONG_DAY),
     StationData("Press", "Hydraulic press", 1, DAY),
     StationData("Tumbling", "Vibratory bowl", 1, LONG_DAY),
     StationData("Deburring", "Deburr bench", 1, DAY),
     StationData("Inspection", "Inspection bench", 1, DAY),
 ]
+
+
+CREWS = [
+    NewCrew("Day", tuple(WEEKDAYS), time(6), time(14, 30), setters=1, tenders=3),
+    NewCrew("Evening", tuple(WEEKDAYS), time(14, 30), time(22), setters=1, tenders=1),
+]
+"""By day an owner lends a hand; at night nobody is there and the bar feeder runs alone."""
 
 
 class PersonData(NamedTuple):

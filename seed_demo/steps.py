@@ -25,6 +25,8 @@ class Step:
     lead_days: int = 0
     send_ahead: int = 0
     first_piece: bool = False
+    tend: int = 0
+    """Percent of one person that it takes while it runs; pallets take at least what loading does."""
     instructions: str = ""
     sketch: str = ""
 
@@ -51,29 +53,31 @@ def mill(title: str, cycle: float, pieces: int, load: float, setup: int = 2700, 
 
 def knee(title: str, cycle: float, setup: int = 1500, **more: object) -> Step:
     """Mill one piece at a time by hand."""
-    return Step("Milling", "Knee mills", title, setup, 0, "0.995", cycle=cycle).but(**more)
+    return Step("Milling", "Knee mills", title, setup, 0, "0.995", cycle=cycle, tend=50).but(**more)
 
 
 def drill(title: str, cycle: float, setup: int = 900, **more: object) -> Step:
     """Drill or tap one piece at a time."""
-    return Step("Drilling", "Drills", title, setup, 0, "0.996", cycle=cycle).but(**more)
+    return Step("Drilling", "Drills", title, setup, 0, "0.996", cycle=cycle, tend=33).but(**more)
 
 
 def turn(title: str, cycle: float, per_bar: int, setup: int = 3600, **more: object) -> Step:
     """Turn from a bar that gives ``per_bar`` pieces."""
-    step = Step("Turning", "Bar lathes", title, setup, 2, "0.994", Taking.BAR, cycle, per_bar, 180, first_piece=True)
+    step = Step(
+        "Turning", "Bar lathes", title, setup, 2, "0.994", Taking.BAR, cycle, per_bar, 180, first_piece=True, tend=10
+    )
     return step.but(**more)
 
 
 def chuck(title: str, cycle: float, setup: int = 2700, **more: object) -> Step:
     """Turn one chucked piece at a time."""
-    return Step("Turning", "Bar lathes", title, setup, 1, "0.993", cycle=cycle, first_piece=True).but(**more)
+    return Step("Turning", "Bar lathes", title, setup, 1, "0.993", cycle=cycle, first_piece=True, tend=40).but(**more)
 
 
 def press(title: str, cycle: float, **more: object) -> Step:
     """Press in studs or bushings one piece at a time, measuring each."""
     text = "Measure the stand-out of every one after pressing. Write down three in each hour."
-    return Step("Pressing", "Press", title, 600, 0, "0.997", cycle=cycle, instructions=text).but(**more)
+    return Step("Pressing", "Press", title, 600, 0, "0.997", cycle=cycle, tend=50, instructions=text).but(**more)
 
 
 def tumble(minutes: int, recipe: str, pieces: int = 400, kilograms: int = 60) -> Step:
@@ -90,20 +94,21 @@ def tumble(minutes: int, recipe: str, pieces: int = 400, kilograms: int = 60) ->
         pieces,
         batch_grams=kilograms * 1000,
         recipe=recipe,
+        tend=10,
         instructions="Weigh the load. Separate thin parts with rubber spacers.",
     )
 
 
 def deburr(cycle: float, title: str = "Deburr by hand", **more: object) -> Step:
     """Break edges by hand."""
-    return Step("Deburring", "Deburring", title, 0, 0, "0.999", cycle=cycle).but(**more)
+    return Step("Deburring", "Deburring", title, 0, 0, "0.999", cycle=cycle, tend=100).but(**more)
 
 
 def inspect(cycle: float, title: str = "Final inspection") -> Step:
     """Measure and release."""
     # The cycles in the catalog are for one person; the bench has two.
     text = "Tight dimensions on every piece, the others on every fifth; record at start, middle and end."
-    return Step("Inspection", "Inspection", title, 300, 0, "0.997", cycle=cycle / 2, instructions=text)
+    return Step("Inspection", "Inspection", title, 300, 0, "0.997", cycle=cycle / 2, tend=33, instructions=text)
 
 
 def outside(title: str, days: int) -> Step:

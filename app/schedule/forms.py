@@ -18,7 +18,7 @@ from app.shared.moment_field import MomentField
 from app.shared.typed import whole_number
 from app.shared.web import Form
 from app.shared.words import gettext, lazy_gettext
-from app.stations.models import Station
+from app.stations.models import Crew, Station
 
 MOST_PIECES = 1_000_000
 _TARGET = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,63}")
@@ -63,7 +63,7 @@ class WhatIfForm(Form):
         choices=lambda: [
             (WhatIf.DOWN.value, gettext("a station were down")),
             (WhatIf.CLOSED.value, gettext("the shop were closed on a day")),
-            (WhatIf.PERSON.value, gettext("one person were missing in every shift")),
+            (WhatIf.PERSON.value, gettext("one person were missing")),
             (WhatIf.RUSH.value, gettext("a rush order came")),
         ],
         default=WhatIf.DOWN.value,
@@ -76,15 +76,23 @@ class WhatIfForm(Form):
         choices=lambda: [("setter", gettext("one who sets up")), ("tender", gettext("one who loads and tends"))],
         default="setter",
     )
+    crew = SelectField(lazy_gettext("In which shift"), [Optional()])
     part = LineField(lazy_gettext("Part number"), [Optional()], render_kw={"autocomplete": "off"})
     quantity = WholeNumberField(lazy_gettext("Quantity"), [Optional()], least=1, most=MOST_PIECES)
     due = DayField(lazy_gettext("It must leave on"), [Optional()])
 
     def __init__(
-        self, stations: Sequence[Station], revision_of: Callable[[str], int | None], now: datetime, **options: Any
+        self,
+        stations: Sequence[Station],
+        crews: Sequence[Crew],
+        revision_of: Callable[[str], int | None],
+        now: datetime,
+        **options: Any,
     ) -> None:
         super().__init__(**options)
-        self.station.choices = [(each.id, each.name) for each in stations]
+        self._names = {each.id: each.name for each in stations}
+        self.station.choices = list(self._names.items())
+        self.crew.choices = [("", gettext("every shift")), *((each.name, each.name) for each in crews)]
         self._revision_of, self._now = revision_of, now
 
     def validate(self, extra_validators: Any = None) -> bool:
@@ -114,9 +122,12 @@ class WhatIfForm(Form):
         return {
             "change": self.change.data,
             "station_id": self.station.data,
+            "station": self._names.get(self.station.data, ""),
             "until": int(until.timestamp()) if until else None,
             "day": day.isoformat() if day else None,
             "setter": self.whom.data == "setter",
+            "crew": self.crew.data or "",
+            "part": self.part.data or "",
             "revision_id": self._revision_of(self.part.data or ""),
             "quantity": self.quantity.data,
             "due": due.isoformat() if due else None,

@@ -189,7 +189,9 @@ def test_one_person_less_counts_where_people_are_named(as_owner, session, late, 
     assert "No shift names its people yet" in page
     session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=1, tenders=1))
     session.commit()
-    assert "would become" in what_if(as_owner, session, now, change="person", whom="tender")
+    page = what_if(as_owner, session, now, change="person", whom="tender", crew="Day")
+    assert "If one who loads and tends were missing in the shift Day" in page
+    assert "would become" in page
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from sqlalchemy import orm
 
 from app import create_app
 from app.config import Config, sqlite_url
+from app.core.shop import OverClosed
 from app.floor.models import HandOverSeen, Note
 from app.floor.queries import forgotten
 from app.lots.models import ComponentUse, Entry, Job, Lot, LotOperation, Posting, Sending, StationHours, Verb
@@ -32,7 +33,7 @@ from app.schedule.queries import services_due
 from app.shared.database import make_engine
 from app.shipping.models import GoodsReturn, Outcome
 from app.shipping.queries.verify import differences as shipment_differences
-from app.stations.models import Downtime, Saying, Station, StationChange
+from app.stations.models import Crew, Downtime, Saying, Station, StationChange
 from seed_demo.build import build, how_to_sign_in
 from seed_demo.shop import TIME_ZONE
 
@@ -69,6 +70,14 @@ def test_the_shop_has_the_size_of_a_small_one(shop):
 def test_every_count_agrees_with_the_ledger(shop):
     assert list(differences(shop)) == []
     assert recount_issued(shop) == []
+
+
+def test_its_shifts_name_their_people_who_limit_the_plan_and_two_stations_run_alone(shop):
+    assert [crew.setters for crew in shop.scalars(sa.select(Crew))] == [1, 1]
+    assert count(shop, Station, Station.over_closed == OverClosed.UNATTENDED) == 2
+    causes = {wait["cause"] for forecast in shop.scalars(sa.select(LotForecast)) for wait in forecast.waits}
+    assert "no person" in causes
+    assert 2 <= count(shop, LotForecast, LotForecast.late) <= 6
 
 
 def test_some_lots_are_late_for_different_reasons(shop):

@@ -134,7 +134,8 @@ def _spare(shop: Shop, station: Station) -> Iterator[Span]:
     opened = station.calendar.spans(shop.now, shop.now + (DAYS_AHEAD + 2) * variations.DAY_S)
     if not opened:
         return
-    begins = opened[0].start - hours.midnight(hours.local(opened[0].start).date())
+    whole = next((span for span in opened if span.start > shop.now), opened[0])  # the first may have begun already
+    begins = whole.start - hours.midnight(hours.local(whole.start).date())
     for ahead in range(DAYS_AHEAD):
         day = today + timedelta(days=ahead)
         midnight, following = hours.midnight(day), hours.midnight(day + timedelta(days=1))

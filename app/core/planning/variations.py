@@ -66,13 +66,16 @@ def with_day_closed(shop: Shop, day: date) -> Shop:
     return replace(closed, people=people, receiving=hours.of(shop.receiving))
 
 
-def with_people(shop: Shop, setters: int, tenders: int) -> Shop:
-    """Return the shop with so many more of each in every crew that has any of them; none falls below zero."""
+def with_people(shop: Shop, setters: int, tenders: int, crew_name: str = "") -> Shop:
+    """Return the shop with so many more of each in the crew of that name, or without one in every crew of two or more.
+
+    None falls below zero.
+    """
     if shop.people is None:
         return shop
     crews = tuple(
         replace(crew, setters=max(0, crew.setters + setters), tenders=max(0, crew.tenders + tenders))
-        if crew.setters + crew.tenders > 1
+        if (crew.name == crew_name if crew_name else crew.setters + crew.tenders > 1)
         else crew
         for crew in shop.people
     )

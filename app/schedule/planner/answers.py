@@ -187,7 +187,7 @@ def _changed(session: orm.Session, snapshot: Snapshot, asked: dict[str, Any]) ->
                 "No shift names its people yet, so they limit nothing. Name them first, under Stations, People."
             )
         setters = int(asked["setter"])
-        return variations.with_people(shop, -setters, setters - 1)
+        return variations.with_people(shop, -setters, setters - 1, asked["crew"])
     due = date.fromisoformat(asked["due"]) if asked["due"] else None
     wanted = queries.wanted_lot(session, snapshot.hours, Asked(asked["revision_id"], asked["quantity"], due))
     if isinstance(wanted, str):

@@ -29,7 +29,7 @@ from app.schedule.queries.outlooks import (
     lots_page,
 )
 from app.schedule.queries.promises import Asked, Outcome, Wanted, find_question, promise_for, wanted_lot
-from app.schedule.queries.remedies import in_one_step, remedy_words
+from app.schedule.queries.remedies import in_one_step, remedy_words, what_if_words
 from app.schedule.queries.report import forecast_report
 from app.schedule.queries.snapshot import Snapshot, read_snapshot
 from app.schedule.queries.stations import Queued, StationPlan, station_plan, station_plans, station_queue, today
@@ -94,5 +94,6 @@ __all__ = [
     "turn_words",
     "uncertainty_of",
     "wanted_lot",
+    "what_if_words",
     "why",
 ]

@@ -1,11 +1,13 @@
-"""What would help a late lot, in words, made when they are shown: in the reader's language."""
+"""What would help late lots, and what if, in words, made when they are shown: in the reader's language."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any, Final
 
 from app.core.planning.helping import Help
+from app.schedule.models import WhatIf
 from app.schedule.queries.hours import moment_of
-from app.shared.words import gettext, moment, ngettext
+from app.shared.words import gettext, moment, ngettext, short_day
 
 IN_ONE_STEP: Final = frozenset(Help) - {Help.BLANKS}
 """What the program can do at once; whether blanks come sooner their vendor decides."""
@@ -54,3 +56,30 @@ def _person_words(kept: Mapping[str, Any]) -> str:
     if kept["setters"] > 0:
         return gettext("In the shift %(crew)s one of those who load and tend sets up instead", **named)
     return gettext("In the shift %(crew)s one of those who set up loads and tends instead", **named)
+
+
+def what_if_words(asked: Mapping[str, Any]) -> str:
+    """Say what a question takes to be different."""
+    match WhatIf(asked["change"]):
+        case WhatIf.DOWN:
+            until = moment(moment_of(asked["until"]))
+            return gettext("If %(station)s were down until %(until)s", station=asked["station"], until=until)
+        case WhatIf.CLOSED:
+            return gettext("If the shop were closed on %(day)s", day=short_day(date.fromisoformat(asked["day"])))
+        case WhatIf.PERSON:
+            return _missing_words(asked)
+        case WhatIf.RUSH:
+            due = gettext(", due %(day)s", day=short_day(date.fromisoformat(asked["due"]))) if asked["due"] else ""
+            wanted = {"pieces": asked["quantity"], "part": asked["part"]}
+            return gettext("If a rush order of %(pieces)s %(part)s came", **wanted) + due
+
+
+def _missing_words(asked: Mapping[str, Any]) -> str:
+    """Say who is missing where."""
+    if asked["crew"]:
+        if asked["setter"]:
+            return gettext("If one who sets up were missing in the shift %(crew)s", crew=asked["crew"])
+        return gettext("If one who loads and tends were missing in the shift %(crew)s", crew=asked["crew"])
+    if asked["setter"]:
+        return gettext("If one who sets up were missing in every shift")
+    return gettext("If one who loads and tends were missing in every shift")

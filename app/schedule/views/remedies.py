@@ -88,7 +88,7 @@ def _what_if_form() -> WhatIfForm:
         current = next((each for each in part.revisions if each.current), None) if part else None
         return current.id if current else None
 
-    return WhatIfForm(stations, revision_of, current_time())
+    return WhatIfForm(stations, station_queries.crews(db.session), revision_of, current_time())
 
 
 def _what_if_page(form: WhatIfForm, status: int = 200) -> Response:
@@ -102,6 +102,7 @@ def _what_if_page(form: WhatIfForm, status: int = 200) -> Response:
         parts=parts,
         question=question,
         **_answered(question),
+        asked_words=queries.what_if_words,
         age=forecast_age(),
         moment_of=queries.moment_of,
     )

@@ -122,8 +122,9 @@ def test_what_does_not_help_is_not_told():
     assert remedies(before, "L") == []
 
 
-def test_overtime_on_a_day_off_is_tried():
-    friday = MONDAY + 4 * DAY + 6 * HOUR
+@pytest.mark.parametrize("hour", [6, 9])
+def test_overtime_on_a_day_off_is_tried_from_when_other_days_begin(hour):
+    friday = MONDAY + 4 * DAY + hour * HOUR
     before = shop(
         [station("mill", calendar=WEEK)],
         lot("L", operation("10", single(60), waiting=14), due=MONDAY + 6 * DAY),
