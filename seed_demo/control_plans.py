@@ -1,15 +1,28 @@
 """What the invented shop measures, with which gauges: a few tight dimensions, some of them on every piece."""
 
+import random
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 from typing import Final
 
-from app.parts.models import CharacteristicKind, FrequencyKind
+import sqlalchemy as sa
+
+from app.core.quality.run_rules import Rule
+from app.parts.models import Characteristic, CharacteristicKind, FrequencyKind
 from app.parts.queries import routing_of
 from app.parts.services import NewCharacteristic, Often, add_characteristic
-from app.quality.models import Condition, WhenOverdue
-from app.quality.services import NewCalibration, NewGauge, add_gauge, record_calibration
+from app.quality.models import Condition, Gauge, WhenOverdue
+from app.quality.services import (
+    NewCalibration,
+    NewGauge,
+    NewStudy,
+    Switched,
+    add_gauge,
+    change_switches,
+    record_calibration,
+    record_study,
+)
 from seed_demo.world import World, local
 
 EVERY_PIECE = Often(FrequencyKind.EVERY_PIECE)
@@ -124,6 +137,8 @@ GAUGES = (
 """Name, kind, smallest step, months since the last calibration."""
 OVERDUE: Final = "M-06"
 UNCALIBRATED: Final = "D-07"
+STUDIED: Final = "M-02"
+SHAFTS, TRIALS = 10, 3
 
 
 def write_control_plans(world: World) -> None:
@@ -143,6 +158,7 @@ def list_gauges(world: World) -> None:
     for name, kind, step, months in GAUGES:
         _gauge(world, name, kind, step, months)
     _gauge(world, OVERDUE, MICROMETER, "0.0001", 13)
+    _study(world)
     add_gauge(world.session, NewGauge(UNCALIBRATED, DEPTH, "in", Decimal(0), Decimal(6), Decimal("0.001"), "the shop"))
 
 
@@ -154,3 +170,24 @@ def _gauge(world: World, name: str, kind: str, step: str, months: int) -> None:
         certificate = f"WB-{gauge.id}{age:02}"
         new_one = NewCalibration(made_on, Condition.GOOD, Condition.GOOD, "Wren Bay Calibration", certificate)
         record_calibration(world.session, world.act("IC"), gauge.id, new_one)
+
+
+def _study(world: World) -> None:
+    """Let three people measure ten shafts three times each with one micrometer; studies are switched on for it."""
+    gauge_id = world.session.scalars(sa.select(Gauge.id).where(Gauge.name == STUDIED)).one()
+    shaft = world.session.scalars(sa.select(Characteristic.id).where(Characteristic.name == "Shaft diameter")).first()
+    rng = random.Random(5)
+    sizes = [0.9995 + rng.gauss(0, 0.00022) for _ in range(SHAFTS)]
+    lines = [
+        f"{who} {part} " + " ".join(_stepped(size + leans + rng.gauss(0, 0.00003)) for _ in range(TRIALS))
+        for who, leans in (("Inez", 0.0), ("Dov", 0.00002), ("Marisol", -0.00001))
+        for part, size in enumerate(sizes, start=1)
+    ]
+    note = "shafts of three lots, numbered and mixed"
+    record_study(world.session, world.act("IC"), gauge_id, NewStudy("\n".join(lines), shaft, note))
+    change_switches(world.session, Switched(studies=True, sampling=False, moving_averages=False, rules=tuple(Rule)))
+
+
+def _stepped(size: float) -> str:
+    """Return a size as the micrometer shows it, in steps of 0.00005 in."""
+    return str(round(Decimal(round(size * 20_000)) / 20_000, 5))

@@ -4,10 +4,12 @@ import csv
 import html
 import io
 import re
+from decimal import Decimal
 
 import sqlalchemy as sa
 
 from app.core.quality.tolerances import Standing
+from app.lots.models import LotCharacteristic
 from app.lots.queries import lot_name
 from app.quality.models import Disposition, Nonconformance, Outcome, Reading, Waiver
 from app.trace.queries import certificate, first_article
@@ -19,9 +21,9 @@ def text_of(page: str) -> str:
     return html.unescape(" ".join(re.sub(r"<[^>]+>", " ", page).split()))
 
 
-def found_out(session, chain, *, closed: bool, outcome: Outcome | None = None) -> Nonconformance:
+def found_out(session, chain, *, closed: bool, outcome: Outcome | None = None, last=False) -> Nonconformance:
     """Put a nonconformance about the pins on record, decided or not."""
-    reading = session.scalars(sa.select(Reading).order_by(Reading.piece)).first()
+    reading = session.scalars(sa.select(Reading).order_by(Reading.piece.desc() if last else Reading.piece)).first()
     found = Nonconformance(
         number=7, reading_id=reading.id, found_at_id=chain.pin.operations[0].id, lot_id=chain.pin.id, first_piece=1,
         last_piece=1, pieces=1, decided=int(closed), opened_at=MORNING, closed_at=MORNING if closed else None,
@@ -89,6 +91,11 @@ def test_none_is_made_while_something_is_undecided_or_of_goods_taken_back(as_ope
     assert (answer.status_code, "was taken back" in answer.text) == (409, True)
 
 
+def test_a_lot_that_left_before_the_last_good_reading_is_certified_though_its_parent_waits(session, chain):
+    found_out(session, chain, closed=False, last=True)  # split off at the turn of the day, good readings came after it
+    assert certificate(session, chain.shipment.id).shipment.id == chain.shipment.id
+
+
 def test_the_first_article_accounts_for_each_characteristic(as_operator, session, chain):
     page = text_of(as_operator.get(f"/lots/{chain.pin.id}/first-article").text)
     for wanted in (f"FA-{lot_name(chain.pin)}", "Complete", "heat QX-7781", "0.4995 to 0.5005 in", "0.5001 in"):
@@ -113,6 +120,37 @@ def test_a_first_article_is_partial_where_a_result_is_missing_or_out(session, ch
     assert "the revision has no control plan" in first_article(session, chain.assembly.id).lacking
 
 
+def test_what_changed_since_the_first_article_before_is_told_from_what_lots_froze(session, chain):
+    assert first_article(session, chain.pin.id).before is None
+    report = first_article(session, chain.stranger.id)
+    assert (report.before.id, report.changes) == (chain.pin.id, [])
+    second, [bore] = chain.stranger.operations[1], chain.stranger.operations[0].characteristics
+    second.work_center_id, second.title = None, "Turn again"
+    session.add(
+        LotCharacteristic(
+            operation_id=second.id, number=2, name="Chamfer", kind="attribute", checking_kind="every piece",
+            recording_kind="every piece", characteristic_id=bore.characteristic_id,
+        )
+    )  # fmt: skip
+    bore.upper = Decimal("0.5010")
+    session.commit()
+    told = first_article(session, chain.stranger.id).changes
+    assert [each.split(":")[0] for each in told] == [
+        "op 20",
+        "characteristic 1 Bore",
+        "characteristic 2 Chamfer is new",
+    ]
+    assert "0.4995 to 0.5010 in" in told[1]
+    assert "was 0.4995 to 0.5005 in" in told[1]
+
+
+def test_a_revision_leads_to_the_reports_of_its_lots(as_operator, chain):
+    page = text_of(as_operator.get(f"/revisions/{chain.pin.revision_id}/first-articles").text)
+    assert f"FA-{lot_name(chain.pin)} The first lot {lot_name(chain.pin)}" in page.replace("✓ ", "")
+    assert "1 of 1" in page
+    assert "0 of 1" in page
+
+
 def test_papers_need_a_fixed_number_of_statements(session, engine, chain):
     session.expire_all()
     with counted(engine) as sent:
@@ -121,4 +159,4 @@ def test_papers_need_a_fixed_number_of_statements(session, engine, chain):
     session.expire_all()
     with counted(engine) as sent:
         first_article(session, chain.pin.id)
-    assert len(sent) <= 16
+    assert len(sent) <= 18

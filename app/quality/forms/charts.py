@@ -74,6 +74,11 @@ class ChartForm(Form):
         self.station_id.choices = [("", gettext("all")), *stations]
         self.gauge_id.choices = [("", gettext("all")), *gauges]
 
+    @staticmethod
+    def chosen_word(field: SelectField) -> str:
+        """Return what is chosen of a list as the page offers it."""
+        return next((str(choice[1]) for choice in field.iter_choices() if choice[2]), "")
+
     def to_chosen(self) -> Chosen:
         """Return which readings are charted; call only after ``validate()``."""
         return Chosen(

@@ -6,14 +6,15 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import Entry, Lot, LotCharacteristic, LotOperation
+from app.core.quality.tolerances import Standing
+from app.lots.models import Entry, Lot, LotCharacteristic, LotOperation, Place, Posting, Verb
 from app.quality.models import Disposition, Nonconformance, Outcome, Reading, Waiver
 from app.shared.words import day, gettext
 from app.shipping.models import Shipment
 from app.shipping.queries import get_shipment, heats_of_lots
 from app.trace.errors import NotCertifiedError
 from app.trace.queries.asking import lot_code
-from app.trace.queries.walking import lots_behind
+from app.trace.queries.walking import lots_behind, stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def certificate(session: orm.Session, shipment_id: int) -> Certificate:
         raise NotCertifiedError(gettext("Shipment %(number)s was taken back.", number=shipment.number))
     lot_ids = {line.lot_id for line in shipment.lines}
     behind = lots_behind(session, lot_ids)
-    _refuse_undecided(session, behind)
+    _refuse_undecided(session, frozenset(lot_ids), behind)
     heats = heats_of_lots(session, lot_ids)
     reservations = [
         *_accepted_as_is(session, behind),
@@ -63,15 +64,66 @@ def certificate(session: orm.Session, shipment_id: int) -> Certificate:
     return Certificate(shipment, heats, reservations)
 
 
-def _refuse_undecided(session: orm.Session, lot_ids: frozenset[int]) -> None:
+def _refuse_undecided(session: orm.Session, shipped: frozenset[int], behind: frozenset[int]) -> None:
+    """Refuse while something is undecided about a shipped lot, or about one whose suspect pieces may have come into it.
+
+    Pieces that left a lot before its last good reading, or from an operation before the one where it was found, are
+    not among the suspect ones.
+    """
     numbers = session.scalars(
         sa.select(Nonconformance.number)
-        .where(Nonconformance.lot_id.in_(lot_ids), Nonconformance.closed_at.is_(None))
+        .join(Nonconformance.reading)
+        .join(Nonconformance.found_at)
+        .where(
+            Nonconformance.lot_id.in_(behind),
+            Nonconformance.closed_at.is_(None),
+            sa.or_(Nonconformance.lot_id.in_(shipped), _went_on(behind)),
+        )
         .order_by(Nonconformance.number)
     ).all()
     if numbers:
         names = ", ".join(f"N{number}" for number in numbers)
         raise NotCertifiedError(gettext("Nothing is decided yet about all pieces of %(names)s.", names=names))
+
+
+def _went_on(behind: frozenset[int]) -> sa.ColumnElement[bool]:
+    """Say that pieces which may be suspect went from a nonconformance's lot into one of those that were shipped."""
+    good = orm.aliased(Reading)
+    last_good = (
+        sa.select(sa.func.max(good.happened_at))
+        .where(
+            good.characteristic_id == Reading.characteristic_id,
+            good.standing == Standing.GOOD,
+            good.struck_at.is_(None),
+            good.happened_at < Reading.happened_at,
+        )
+        .correlate(Reading)
+        .scalar_subquery()
+    )
+    left_from = orm.aliased(LotOperation)
+    before = (
+        sa.exists()
+        .where(left_from.id == Entry.from_operation_id, left_from.number < LotOperation.number)
+        .correlate(Entry, LotOperation)
+    )
+    given = sa.and_(
+        Entry.lot_id == Nonconformance.lot_id, Entry.to_place == Place.OTHER_LOT, Entry.other_lot_id.in_(behind)
+    )
+    came_back = sa.and_(
+        Entry.other_lot_id == Nonconformance.lot_id, Posting.verb == Verb.TAKE_BACK, Entry.lot_id.in_(behind)
+    )
+    return (
+        sa.exists()
+        .select_from(Entry)
+        .where(
+            Entry.posting_id == Posting.id,
+            sa.or_(given, came_back),
+            stands(),
+            Posting.happened_at >= sa.func.coalesce(last_good, Posting.happened_at),
+            ~before,
+        )
+        .correlate(Nonconformance, Reading, LotOperation)
+    )
 
 
 def _accepted_as_is(session: orm.Session, lot_ids: frozenset[int]) -> Iterator[Reservation]:

@@ -1,11 +1,12 @@
 """The first article of a revision: each characteristic with its result, and whether all of it is accounted for.
 
-The fields are those that AS9102 asks for (from memory of revision C: part number, product, characteristic
-accountability); the layout is our own.
+The fields are those that AS9102 asks for: part number, product, and characteristic accountability. They are written
+FROM MEMORY of its revision C; nobody here has compared them with the standard. The layout is our own.
 """
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Final
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -20,8 +21,11 @@ from app.parts.queries import limits_words
 from app.quality.models import Gauge, Nonconformance, Reading
 from app.quality.queries import reading_words
 from app.shared.words import gettext
+from app.trace.queries.first_article_changes import changes_between, first_article_before
 from app.trace.queries.lines import cell_text
 from app.trace.queries.walking import lots_behind
+
+MOST_OF_A_REVISION: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +77,9 @@ class FirstArticle:
         rows: each characteristic of its plan, by number.
         drawings: the titles of the drawings and sheets that it was made by.
         lacking: why the report is only partial; empty where it is complete.
+        gauges: what it was measured with, each gauge once.
+        before: the lot of the first article before it; None where it is the part's first.
+        changes: what has changed since then, in words.
     """
 
     lot: Lot
@@ -82,6 +89,9 @@ class FirstArticle:
     rows: list[Accounted]
     drawings: list[str]
     lacking: list[str]
+    gauges: list[Gauge]
+    before: Lot | None
+    changes: list[str]
 
     @property
     def number(self) -> str:
@@ -113,7 +123,50 @@ def first_article(session: orm.Session, lot_id: int) -> FirstArticle:
     orders = sorted({_order_words(each.delivery.line.order) for each in lot.deliveries})
     sheets = sa.select(LotSheet.title).join(LotOperation).where(LotOperation.lot_id == lot_id, ~LotOperation.skipped)
     drawings = sorted(set(session.scalars(sheets)))
-    return FirstArticle(lot, orders, own, _fitted(session, lot, behind), rows, drawings, _lacking(rows, own))
+    before = first_article_before(session, lot)
+    return FirstArticle(
+        lot=lot,
+        orders=orders,
+        material=own,
+        components=_fitted(session, lot, behind),
+        rows=rows,
+        drawings=drawings,
+        lacking=_lacking(rows, own),
+        gauges=_gauges(rows),
+        before=before,
+        changes=changes_between(session, before, lot) if before else [],
+    )
+
+
+def _gauges(rows: list[Accounted]) -> list[Gauge]:
+    used = {row.reading.gauge.id: row.reading.gauge for row in rows if row.reading and row.reading.gauge}
+    return sorted(used.values(), key=lambda each: each.name)
+
+
+@dataclass(frozen=True, slots=True)
+class MadeTo:
+    """A lot made to a revision, with how much of its plan has a result."""
+
+    lot: Lot
+    planned: int
+    measured: int
+
+
+def lots_made_to(session: orm.Session, revision_id: int) -> list[MadeTo]:
+    """Return the lots released to a revision, the first one first, as far as one page shows; one statement."""
+    planned = sa.func.count(sa.distinct(LotCharacteristic.id))
+    measured = sa.func.count(sa.distinct(Reading.characteristic_id))
+    rows = session.execute(
+        sa.select(Lot, planned.label("planned"), measured.label("measured"))
+        .outerjoin(LotOperation, sa.and_(LotOperation.lot_id == Lot.id, ~LotOperation.skipped))
+        .outerjoin(LotCharacteristic, LotCharacteristic.operation_id == LotOperation.id)
+        .outerjoin(Reading, sa.and_(Reading.characteristic_id == LotCharacteristic.id, Reading.struck_at.is_(None)))
+        .where(Lot.revision_id == revision_id, Lot.parent_id.is_(None))
+        .group_by(Lot.id)
+        .order_by(Lot.id)
+        .limit(MOST_OF_A_REVISION)
+    )
+    return [MadeTo(row[0], row.planned, row.measured) for row in rows]
 
 
 def _order_words(order: CustomerOrder) -> str:
@@ -161,7 +214,7 @@ def _first_readings(session: orm.Session, planned: list[int], behind: frozenset[
         .join(ranked, ranked.c.id == Reading.id)
         .where(ranked.c.place == 1)
         .options(
-            orm.joinedload(Reading.gauge).joinedload(Gauge.kind),
+            orm.joinedload(Reading.gauge).options(orm.joinedload(Gauge.kind), orm.selectinload(Gauge.calibrations)),
             orm.joinedload(Reading.person),
             orm.joinedload(Reading.characteristic),
         )

@@ -3,6 +3,7 @@
 from werkzeug.wrappers import Response
 
 from app.extensions import allowed, db
+from app.parts.queries import get_revision
 from app.people.models import EVERYONE
 from app.shared.sheets.texts import csv_file
 from app.shared.web import render
@@ -17,6 +18,14 @@ def certificate(shipment_id: int) -> Response:
     """Show the certificate of conformance of a shipment to print and sign, or say why none can be made."""
     found = queries.certificate(db.session, shipment_id)
     return render("trace/certificate.html", found=found, shipment=found.shipment, shop=find_shop(db.session))
+
+
+@bp.get("/revisions/<int:revision_id>/first-articles")
+@allowed(*EVERYONE)
+def first_articles(revision_id: int) -> Response:
+    """Show the lots made to a revision, to choose the one that the first article report is about."""
+    revision = get_revision(db.session, revision_id)
+    return render("trace/first_articles.html", revision=revision, lots=queries.lots_made_to(db.session, revision_id))
 
 
 @bp.get("/lots/<int:lot_id>/first-article")
