@@ -12,7 +12,7 @@ from sqlalchemy import orm
 
 from app.config import Config, sqlite_url
 from app.lots.services import check_entries
-from app.quality.services import refuse_unmeasured
+from app.quality.services import refuse_undone_decision, refuse_unmeasured
 from app.schedule.planner import Planner
 from app.shared.database import make_engine, transaction
 from app.shared.schema import upgrade
@@ -20,6 +20,7 @@ from seed_demo import shop
 from seed_demo.bad_days import BadDays
 from seed_demo.business import Office
 from seed_demo.floor import Floor
+from seed_demo.measuring import DRIFTS, GOES_OUT
 from seed_demo.present import Present
 from seed_demo.safekeeping import keep_safe
 from seed_demo.second_thoughts import SecondThoughts
@@ -31,6 +32,8 @@ HISTORY_DAYS = 182
 ORDERS_PER_DAY = 0.62
 ORDERS_LATELY = 2.6
 STUD_LOTS_EVERY_DAYS = 24
+ORDERED_FOR_SURE = {DRIFTS: (130, 85, 40), GOES_OUT: (60, 30)}
+"""Days ago: so that a process drifts and a piece is found out of tolerance whatever the history brings."""
 CHUNK = 5 * 86_400
 """Simulated seconds in one transaction."""
 
@@ -45,7 +48,8 @@ def build(config: Config, now: datetime | None = None, *, days: int = HISTORY_DA
         now: the demo's present; by default the real one. The same present gives the same shop.
         days: how much history to live through.
     """
-    check_entries(refuse_unmeasured)  # as create_app does: the past has to pass what the program asks for
+    for check in (refuse_unmeasured, refuse_undone_decision):
+        check_entries(check)  # as create_app does: the past has to pass what the program asks for
     target = Path(sa.make_url(config.database_url).database or "")
     unfinished = target.with_suffix(".unfinished")
     _remove(unfinished)
@@ -91,6 +95,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
         floor.finished, floor.studs_in_stock = office.finished, office.studs_in_stock
         office.take_orders(ORDERS_PER_DAY, ORDERS_LATELY)
         office.stock_studs(STUD_LOTS_EVERY_DAYS)
+        office.repeat_orders(ORDERED_FOR_SURE)
         present = Present(world, office, floor)
         present.plan()
         floor.measuring.plan()

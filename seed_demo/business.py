@@ -1,6 +1,6 @@
 """The office of the simulated shop: orders come in, lots are released, blanks are bought and received, goods leave."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -50,10 +50,18 @@ class Office:
                 return
             world.at(in_office_hours(when, world.rng.randrange(8 * HOUR)), self.take_order)
 
-    def take_order(self) -> None:
-        """Take an order for one part, in one or two deliveries, and release its lot soon."""
+    def repeat_orders(self, parts: Mapping[str, Sequence[int]]) -> None:
+        """Let customers order some parts so many days ago for sure, whatever else comes in."""
+        for number, days_ago in parts.items():
+            for days in days_ago:
+                when = in_office_hours(self.world.end - days * DAY, 2 * HOUR)
+                self.world.at(when, lambda number=number: self.take_order(number))  # type: ignore[misc]
+
+    def take_order(self, number: str = "") -> None:
+        """Take an order for one part, any where none is named, in one or two deliveries; release its lot soon."""
         world = self.world
-        part = world.rng.choice([each for each in world.parts.values() if each.number != STUDS])
+        named = [world.parts[number]] if number else []
+        part = world.rng.choice(named or [each for each in world.parts.values() if each.number != STUDS])
         today = local(world.now).date()
         due = working_day(today + timedelta(days=part.lead_days + world.rng.randrange(12, 33)))
         quantity = round_to_five(min(world.rng.randint(*part.lots), part.largest_lot))

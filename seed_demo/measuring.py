@@ -26,7 +26,8 @@ HOUR, DAY = 3600, 86_400
 SEED: Final = 31
 WORST: Final = 0.94
 """No reading of the past is further out than so many half tolerances, but the ones that are meant to be."""
-GOES_OUT, OUT_DAYS_AGO = "NJ-2010", 40
+DRIFTS = "NJ-2030"
+GOES_OUT, OUT_DAYS_AGO = "NJ-2010", 48
 IN_HAND, BENCH = "PT-5033", "Inspection bench"
 GOOD_SO_FAR: Final = 4
 MEASURED_SO_FAR: Final = 7

@@ -140,7 +140,7 @@ def test_the_statements_do_not_grow_with_the_readings(as_operator, session, lots
 
 def test_no_reading_says_so(as_operator, session):
     CharacteristicFactory(revision=make_routing().revision)
-    assert "at least" in page(as_operator, session)
+    assert "No readings yet of what is chosen" in page(as_operator, session)
     assert "No readings yet" in as_operator.get("/characteristics").text
 
 

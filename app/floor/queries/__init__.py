@@ -17,7 +17,7 @@ from app.floor.queries.lookups import (
     operation_by_number,
     receipt_by_number,
 )
-from app.floor.queries.measuring import MeasuringPage, measuring_page, readings_due
+from app.floor.queries.measuring import MeasuredJob, MeasuringPage, measured_jobs, measuring_page
 from app.floor.queries.paper import PaperOperation, paper_lot
 from app.floor.queries.queue import QueueRow, queue_of
 from app.floor.queries.rules import graduations
@@ -39,6 +39,7 @@ __all__ = [
     "Frame",
     "HandOver",
     "Load",
+    "MeasuredJob",
     "MeasuringPage",
     "OpenJob",
     "OpenWork",
@@ -70,6 +71,7 @@ __all__ = [
     "load_of",
     "lot_by_number",
     "lot_notes",
+    "measured_jobs",
     "measuring_page",
     "needs_setup",
     "open_work",
@@ -78,7 +80,6 @@ __all__ = [
     "paper_lot",
     "person_page",
     "queue_of",
-    "readings_due",
     "receipt_by_number",
     "recent_entries",
     "shared_load",

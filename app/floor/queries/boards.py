@@ -8,7 +8,7 @@ from sqlalchemy import orm
 
 from app.floor.queries.frames import Frame, frame
 from app.floor.queries.jobs import OpenWork, open_work
-from app.floor.queries.measuring import readings_due
+from app.floor.queries.measuring import MeasuredJob, measured_jobs
 from app.floor.queries.queue import QueueRow, queue_of
 from app.floor.queries.sheets import sheets_of
 from app.floor.queries.weights import Load, load_of
@@ -29,7 +29,7 @@ class Board:
         sheets: drawings and set-up sheets of what is open, by operation of the lot.
         guesses: when it could be back, where it is down and was expected back by now; else empty.
         services: planned services that fall due soon or are overdue.
-        readings: how many readings are due, by operation; only of those that are measured.
+        readings: what is to be measured, by operation; only of those that are measured.
         forecast_at: when the order of the queue was computed; None without a forecast.
     """
 
@@ -40,7 +40,7 @@ class Board:
     guesses: list[QuickGuess]
     services: list[ServiceDue]
     forecast_at: datetime | None
-    readings: dict[int, int]
+    readings: dict[int, MeasuredJob]
 
     def load(self, work: OpenWork) -> Load | None:
         """Return what the pieces of a job or batch weigh; None where it is not known."""
@@ -63,7 +63,7 @@ def board(session: orm.Session, station_id: int, now: datetime) -> Board:
         guesses=_guesses(session, around, now),
         services=services_due(session, now, station_id),
         forecast_at=session.scalar(sa.select(Forecast.computed_at)),
-        readings=readings_due(session, work, now),
+        readings=measured_jobs(session, work, now),
     )
 
 

@@ -78,9 +78,11 @@ def measuring_page(
 
 
 def _drifts(measuring: Measuring) -> list[tuple[Measured, RunDrift]]:
+    """Return the characteristics whose drift may put pieces of this lot out."""
+    lot = measuring.operation.lot
     measured = [each for each in measuring.items if each.characteristic.is_measured]
     found = [(each, quality.drift_of(list(each.last.values()), each.characteristic.limits)) for each in measured]
-    return [(each, drift) for each, drift in found if drift is not None]
+    return [(each, drift) for each, drift in found if drift is not None and drift.within(lot)]
 
 
 def _last_gauge(session: orm.Session, station_id: int, gauges: Sequence[Gauge], today: date) -> int | None:
@@ -97,9 +99,16 @@ def _last_gauge(session: orm.Session, station_id: int, gauges: Sequence[Gauge], 
     return last or usable[0]
 
 
-def readings_due(session: orm.Session, work: Sequence[OpenWork], now: datetime) -> dict[int, int]:
-    """Return how many readings are due of what is open here, by operation; only for those that are measured."""
+@dataclass(frozen=True, slots=True)
+class MeasuredJob:
+    """What an open job's operation asks for: how many readings are due, and what drifts."""
+
+    due: int
+    drifts: list[tuple[Measured, RunDrift]]
+
+
+def measured_jobs(session: orm.Session, work: Sequence[OpenWork], now: datetime) -> dict[int, MeasuredJob]:
+    """Return what is to be measured of what is open here, by operation; only for those that are measured."""
     measured = [each.operation.id for one in work for each in one.jobs if each.operation.measured]
-    return {
-        key: quality.measuring(session, quality.measured_operation(session, key), now).readings_due for key in measured
-    }
+    found = {key: quality.measuring(session, quality.measured_operation(session, key), now) for key in measured}
+    return {key: MeasuredJob(each.readings_due, _drifts(each)) for key, each in found.items()}

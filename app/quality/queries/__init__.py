@@ -8,7 +8,8 @@ from app.quality.queries.chart_data import (
     charted_readings,
     measured_at,
 )
-from app.quality.queries.charts import Asked, Charts, ChartType, RunDrift, draw_charts, drift_of, drift_of_last_lot
+from app.quality.queries.charts import Asked, Charts, ChartType, draw_charts
+from app.quality.queries.drifts import RunDrift, drift_of, drift_of_last_lot
 from app.quality.queries.due import (
     Measured,
     Measuring,

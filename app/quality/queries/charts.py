@@ -14,12 +14,10 @@ from app.core.quality.control_charts import (
     mean_deviation_chart,
     mean_range_chart,
 )
-from app.core.quality.drift import LEAST_READINGS, Drift, find_drift
 from app.core.quality.errors import BadInputError
 from app.core.quality.ewma import ewma_chart
 from app.core.quality.run_rules import Rule
 from app.core.quality.tolerances import Limits
-from app.lots.queries.names import lot_name
 from app.quality.models import Reading
 from app.quality.queries.chart_data import Charted
 from app.quality.queries.pictures import (
@@ -162,35 +160,3 @@ def _charts(
 def _shown(readings: tuple[Reading, ...], places: int) -> Decimal:
     values = [Decimal(each.typed) for each in readings]
     return values[0] if len(values) == 1 else round(sum(values, Decimal(0)) / len(values), places)
-
-
-@dataclass(frozen=True, slots=True)
-class RunDrift:
-    """A drift within the run of one lot, seen before anything is out."""
-
-    drift: Drift
-    lot: str
-    last_piece: int
-
-
-def drift_of_last_lot(readings: Sequence[Reading], limits: Limits) -> RunDrift | None:
-    """Return the drift of the lot that was measured last; None where there is none that ends at a limit."""
-    if not readings:
-        return None
-    last = readings[-1].characteristic_id
-    run = [each for each in readings if each.characteristic_id == last and each.value is not None]
-    return drift_of(run, limits)
-
-
-def drift_of(run: Sequence[Reading], limits: Limits) -> RunDrift | None:
-    """Return the drift of the readings of one lot, oldest first; None where there is none that ends at a limit."""
-    if len(run) < LEAST_READINGS:
-        return None
-    try:
-        drift = find_drift([(each.piece, Decimal(each.typed)) for each in run], limits)
-    except BadInputError:
-        return None
-    if drift.crosses_at is None:
-        return None
-    last = run[-1]
-    return RunDrift(drift, lot_name(last.characteristic.operation.lot), max(each.piece for each in run))

@@ -35,6 +35,12 @@ class Study:
     anova: AnovaStudy
     tolerance: Fraction | None
 
+    @property
+    def places(self) -> int:
+        """Return how many decimal places its values have."""
+        values = (each for measured in self.row.typed for trials in measured for each in trials)
+        return max((len(each.partition(".")[2]) for each in values), default=0)
+
     def lines(self, components: Components) -> list[Line]:
         """Return the sources of variation, by their standard deviations."""
         named = (

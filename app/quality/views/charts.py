@@ -15,6 +15,7 @@ from app.quality.queries import Asked, Charted, Charts
 from app.quality.services import Switched
 from app.quality.views.blueprint import bp
 from app.shared.web import render, see_other, typed_page
+from app.shared.words import gettext
 
 
 @bp.get("/characteristics")
@@ -39,7 +40,7 @@ def characteristic(characteristic_id: int) -> Response:
         try:
             charts = _drawn(form, found, charted)
         except BadInputError as error:
-            wrong = fault_words(error)
+            wrong = fault_words(error) if charted.readings else gettext("No readings yet of what is chosen.")
             if error.fault is Fault.EMPTY_BASE and (form.base_since.data or form.base_until.data):
                 form.put_error("base_since", wrong)
     return render(

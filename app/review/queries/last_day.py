@@ -1,14 +1,17 @@
-"""What the floor put out and scrapped on the last day on which anything was done."""
+"""What the floor put out and scrapped on the last day on which anything was done; what is out, and what drifts."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import Entry, Lot, LotCharacteristic, LotOperation, Place, Posting, Verb
+from app.lots.models import Entry, Job, Lot, LotCharacteristic, LotOperation, Place, Posting, Verb
 from app.parts.models import Part, Revision
 from app.quality.models import Nonconformance, Reading
+from app.quality.queries import RunDrift, drift_of
 from app.shared.words import local, shown_zone
 
 AS_FAR_AS = 12
@@ -77,13 +80,51 @@ class OpenNonconformance:
     part: Part
 
 
-def last_work_and_open(session: orm.Session, now: datetime) -> tuple[datetime | None, list[OpenNonconformance]]:
-    """Return when something was last signed off before today, None if long ago, and what is out of tolerance.
+@dataclass(frozen=True, slots=True)
+class Drifting:
+    """A characteristic of a lot in work whose drift may put pieces of it out."""
+
+    run: RunDrift
+    characteristic: LotCharacteristic
+    lot: Lot
+    part: Part
+
+
+@dataclass(frozen=True, slots=True)
+class LastWork:
+    """When something was last signed off before today, None if long ago; what is out of tolerance, and what drifts."""
+
+    at: datetime | None
+    out: list[OpenNonconformance]
+    drifting: list[Drifting]
+
+
+def last_work_and_measured(session: orm.Session, now: datetime) -> LastWork:
+    """Return when work was last done, with what is out of tolerance and what drifts towards a limit.
 
     One statement: the review has no more to spare.
     """
+    latest, told = _latest(now), _told()
+    rows = session.execute(
+        sa.select(latest.c.at, Nonconformance, Reading, LotCharacteristic, Lot, Part)
+        .select_from(latest)
+        .outerjoin(told, sa.true())
+        .outerjoin(Reading, Reading.id == told.c.id)
+        .outerjoin(LotCharacteristic, LotCharacteristic.id == Reading.characteristic_id)
+        .outerjoin(LotOperation, LotOperation.id == LotCharacteristic.operation_id)
+        .outerjoin(Nonconformance, sa.and_(Nonconformance.reading_id == Reading.id, Nonconformance.closed_at.is_(None)))
+        .outerjoin(Lot, Lot.id == sa.func.coalesce(Nonconformance.lot_id, LotOperation.lot_id))
+        .outerjoin(Revision, Revision.id == Lot.revision_id)
+        .outerjoin(Part, Part.id == Revision.part_id)
+        .order_by(Nonconformance.number, Reading.characteristic_id, Reading.happened_at, Reading.id)
+    ).all()
+    out = [OpenNonconformance(found, what, lot, part) for _, found, _, what, lot, part in rows if found is not None]
+    return LastWork(rows[0][0], out, list(_drifting(rows)))
+
+
+def _latest(now: datetime) -> sa.Subquery:
     today, _ = bounds(local(now).date())
-    latest = (
+    return (
         sa.select(sa.func.max(Posting.happened_at).label("at"))
         .where(
             Posting.happened_at < today,
@@ -92,18 +133,33 @@ def last_work_and_open(session: orm.Session, now: datetime) -> tuple[datetime | 
         )
         .subquery()
     )
-    rows = session.execute(
-        sa.select(latest.c.at, Nonconformance, LotCharacteristic, Lot, Part)
-        .select_from(latest)
-        .outerjoin(Nonconformance, Nonconformance.closed_at.is_(None))
-        .outerjoin(Reading, Reading.id == Nonconformance.reading_id)
-        .outerjoin(LotCharacteristic, LotCharacteristic.id == Reading.characteristic_id)
-        .outerjoin(Lot, Lot.id == Nonconformance.lot_id)
-        .outerjoin(Revision, Revision.id == Lot.revision_id)
-        .outerjoin(Part, Part.id == Revision.part_id)
-        .order_by(Nonconformance.number)
-    ).all()
-    return rows[0][0], [OpenNonconformance(*row[1:]) for row in rows if row[1] is not None]
+
+
+def _told() -> sa.Subquery:
+    """Choose the readings that opened what is still open, and the good ones of what is in work at a station."""
+    opened = sa.select(Nonconformance.reading_id.label("id")).where(Nonconformance.closed_at.is_(None))
+    in_work = (
+        sa.select(Reading.id)
+        .join(LotCharacteristic, LotCharacteristic.id == Reading.characteristic_id)
+        .join(Job, Job.operation_id == LotCharacteristic.operation_id)
+        .where(Reading.value.is_not(None), Reading.struck_at.is_(None))
+    )
+    return opened.union(in_work).subquery()
+
+
+def _drifting(rows: Sequence[sa.Row[*tuple[Any, ...]]]) -> Iterator[Drifting]:
+    """Return what drifts, of lots about which nothing is open, by the last reading of each piece."""
+    runs: dict[int, dict[int, Reading]] = {}
+    about: dict[int, tuple[LotCharacteristic, Lot, Part]] = {}
+    for _, found, reading, what, lot, part in rows:
+        if reading is not None and found is None:
+            runs.setdefault(what.id, {})[reading.piece] = reading
+            about[what.id] = (what, lot, part)
+    for key, run in runs.items():
+        what, lot, part = about[key]
+        drift = drift_of(list(run.values()), what.limits)
+        if drift is not None and drift.within(lot):
+            yield Drifting(drift, what, lot, part)
 
 
 def last_day(session: orm.Session, latest: datetime | None) -> Day | None:

@@ -12,7 +12,7 @@ from app.lots.queries import Short, coming_short
 from app.purchasing import queries as purchasing_queries
 from app.purchasing.queries import ToChase, ToOrder
 from app.review.queries import floor
-from app.review.queries.last_day import Day, OpenNonconformance, last_day, last_work_and_open
+from app.review.queries.last_day import Day, Drifting, OpenNonconformance, last_day, last_work_and_measured
 from app.safekeeping import queries as safekeeping_queries
 from app.safekeeping.queries import Standing
 from app.schedule import queries as schedule_queries
@@ -45,6 +45,7 @@ class Review:
     to_chase: Sequence[ToChase]
     last_day: Day | None
     out: list[OpenNonconformance]
+    drifting: list[Drifting]
     down: list[Downtime]
     services: list[ServiceDue]
     forgotten: list[Forgotten]
@@ -60,7 +61,7 @@ def morning(session: orm.Session, now: datetime) -> Review:
     """
     today = local(now).date()
     stations = station_queries.stations_today(session, now)
-    latest, out = last_work_and_open(session, now)
+    work = last_work_and_measured(session, now)
     late, tight = schedule_queries.late_and_tight(session)
     return Review(
         today=today,
@@ -71,8 +72,9 @@ def morning(session: orm.Session, now: datetime) -> Review:
         stations=_stations(session, stations, today),
         to_order=purchasing_queries.material_to_order(session, today),
         to_chase=purchasing_queries.material_to_chase(session, today),
-        last_day=last_day(session, latest),
-        out=out,
+        last_day=last_day(session, work.at),
+        out=work.out,
+        drifting=work.drifting,
         services=schedule_queries.services_due(session, now),
         down=sorted((each for one in stations for each in one.downtimes), key=lambda each: (each.starts_at, each.id)),
         forgotten=floor_queries.forgotten(session, now, stations),
