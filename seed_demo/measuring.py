@@ -29,6 +29,8 @@ WORST: Final = 0.94
 DRIFTS = "NJ-2030"
 GOES_OUT, OUT_DAYS_AGO = "NJ-2010", 48
 IN_HAND, BENCH = "PT-5033", "Inspection bench"
+SEVERAL: Final = 20
+"""Of so many pieces a few can be suspect and the rest goes on."""
 GOOD_SO_FAR: Final = 4
 MEASURED_SO_FAR: Final = 7
 
@@ -68,7 +70,7 @@ class Measuring:
             self._take(item.characteristic, taken, station.id, who)
         if owed.word_due:
             say_all_checked(world.session, world.act(who, station.id), operation.id)
-        if self.goes_out == operation.lot.revision.part.number:
+        if self.goes_out == operation.lot.revision.part.number and job.pieces >= SEVERAL:
             self.goes_out = ""
             self._find_one_out(operation, owed.items[0].characteristic, station, who)
 
