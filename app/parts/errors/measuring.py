@@ -92,6 +92,18 @@ def _too_small(values: dict[str, Any]) -> str:
     return gettext("It must be %(least)s or more.", least=_shown(values["least"]))
 
 
+def _too_large(values: dict[str, Any]) -> str:
+    if values.get("what") is Figure.SAMPLE:
+        return gettext("That takes more than %(most)s pieces: ask for less.", most=_shown(values["most"]))
+    return gettext("It must be %(most)s or less.", most=_shown(values["most"]))
+
+
+def _not_between(values: dict[str, Any]) -> str:
+    if values.get("what") in {Figure.SHARE, Figure.CONFIDENCE}:  # typed in percent
+        return gettext("Type a percentage above 0 and below 100.")
+    return gettext("It must lie between %(low)s and %(high)s.", low=_shown(values["low"]), high=_shown(values["high"]))
+
+
 Words = Callable[[dict[str, Any]], str]
 SENTENCES: dict[Fault, Words] = {
     Fault.NO_LIMIT: lambda _values: gettext("Type a lower or an upper limit, or both."),
@@ -114,10 +126,8 @@ SENTENCES: dict[Fault, Words] = {
         up_to=_shown(values["up_to_mm"]),
     ),
     Fault.TOO_SMALL: _too_small,
-    Fault.TOO_LARGE: lambda values: gettext("It must be %(most)s or less.", most=_shown(values["most"])),
-    Fault.NOT_BETWEEN: lambda values: gettext(
-        "It must lie between %(low)s and %(high)s.", low=_shown(values["low"]), high=_shown(values["high"])
-    ),
+    Fault.TOO_LARGE: _too_large,
+    Fault.NOT_BETWEEN: _not_between,
     Fault.NO_SUCH_PIECE: lambda values: gettext(
         "The lot has %(pieces)s pieces here: there is no piece %(piece)s.",
         pieces=values["pieces"],

@@ -4,6 +4,7 @@ from app.quality.forms.charts import ChartForm, SwitchesForm, rule_words
 from app.quality.forms.dispositions import DispositionForm
 from app.quality.forms.found_later import FoundLaterForm
 from app.quality.forms.gauges import CalibrationForm, GaugeForm
+from app.quality.forms.sampling import SamplingForm
 from app.quality.forms.studies import StudyForm
 
 __all__ = [
@@ -12,6 +13,7 @@ __all__ = [
     "DispositionForm",
     "FoundLaterForm",
     "GaugeForm",
+    "SamplingForm",
     "StudyForm",
     "SwitchesForm",
     "rule_words",

@@ -50,9 +50,12 @@ from app.quality.queries.nonconformances import (
 )
 from app.quality.queries.pieces import Made, made_by_now, made_so_far
 from app.quality.queries.readings import characteristic_of, get_reading, last_readings, planned_of
+from app.quality.queries.sampling import SHOWN_LIMITS, SHOWN_SHARES, Sampled, sample_of, sampling_table
 from app.quality.queries.studies import Study, get_study, measured_with, studies_of
 
 __all__ = [
+    "SHOWN_LIMITS",
+    "SHOWN_SHARES",
     "Asked",
     "ChartType",
     "Charted",
@@ -63,6 +66,7 @@ __all__ = [
     "Measured",
     "Measuring",
     "RunDrift",
+    "Sampled",
     "Study",
     "TooCoarse",
     "Whereabouts",
@@ -101,6 +105,8 @@ __all__ = [
     "planned_of",
     "question_words",
     "reading_words",
+    "sample_of",
+    "sampling_table",
     "standing_words",
     "studies_of",
     "too_coarse",
