@@ -32,7 +32,7 @@ def lots(session):
 
 def planner_of(session, now, name="test"):
     planner = Planner(session.get_bind(), holder=name, clock=lambda: now)
-    planner.searching = type(planner.searching)(session.get_bind(), name, moves=30)
+    planner.searching = type(planner.searching)(session.get_bind(), name, planner.chancing.history, moves=30)
     return planner
 
 
@@ -41,7 +41,7 @@ def search_to_its_end(session, now):
     planner = planner_of(session, now)
     planner.wake()
     planner.searching.wait()
-    planner.searching.tend(now, planner.replayer.engine)
+    planner.searching.tend(now, planner.replayer)
     planner.leave()
     session.rollback()
     return session.scalars(sa.select(OrderSearch)).one()
@@ -61,6 +61,8 @@ def test_a_search_ends_as_a_proposal_that_says_who_gains_and_who_loses_and_chang
     gains = {each["lot_id"]: each["gain_s"] for each in found.lots}
     assert gains[lots[0].id] < 0 < gains[lots[1].id]
     assert found.late_seconds_before - found.late_seconds_after == sum(gains.values())
+    assert found.plans_compared >= 1
+    assert found.expected_seconds_after < found.expected_seconds_before
     (station,) = found.stations
     assert station["before"] != station["after"]
     assert session.scalars(sa.select(OperationRank)).all() == []
@@ -72,6 +74,7 @@ def test_accepted_it_decides_who_goes_first_and_the_pages_say_so(as_owner, sessi
     search_to_its_end(session, now)
     page = as_owner.get("/schedule/order").text
     assert "Accept all" in page
+    assert "ups and downs" in page
     made_at = proposal(session).made_at.isoformat()
     answer = as_owner.post("/schedule/order/accept", data={"made_at": made_at, "everything": "1"})
     assert answer.location == "/schedule/order"
@@ -136,9 +139,9 @@ def test_stopped_it_keeps_the_best_and_the_page_shows_it_while_it_runs(as_owner,
     planner.wake()
     assert "Searching" in as_owner.get("/schedule/order").text
     as_owner.post("/schedule/order/search/stop")
-    planner.searching.tend(now, planner.replayer.engine)
+    planner.searching.tend(now, planner.replayer)
     planner.searching.wait()
-    planner.searching.tend(now, planner.replayer.engine)
+    planner.searching.tend(now, planner.replayer)
     session.rollback()
     assert session.scalars(sa.select(OrderSearch)).one().stage is Stage.ENDED
 
@@ -151,7 +154,7 @@ def test_where_the_planner_dies_in_the_middle_its_successor_begins_again(session
     heir = planner_of(session, clock.now, "heir")
     heir.wake()
     heir.searching.wait()
-    heir.searching.tend(clock.now, heir.replayer.engine)
+    heir.searching.tend(clock.now, heir.replayer)
     session.rollback()
     assert session.scalars(sa.select(OrderSearch)).one().stage is Stage.ENDED
     assert proposal(session) is not None

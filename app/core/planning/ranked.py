@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from app.core.planning.result_file import Plan
 from app.core.planning.results import Forecast
-from app.core.shop import Shop
+from app.core.shop import Lot, Shop
 
 Ranks = Mapping[tuple[str, int], int]
 """The rank of an operation by the key of its lot and its place in it; the lowest goes first."""
@@ -23,16 +23,23 @@ def ranks_of(plan: Plan) -> dict[tuple[str, int], int]:
 
 def with_ranks(shop: Shop, ranks: Ranks) -> Shop:
     """Return a shop whose operations have these ranks and no others."""
-    lots = (
-        replace(
-            lot,
-            operations=tuple(
-                replace(operation, rank=ranks.get((lot.key, index))) for index, operation in enumerate(lot.operations)
-            ),
-        )
+    return replace(shop, lots=tuple(lot_with_ranks(lot, ranks) for lot in shop.lots))
+
+
+def lot_with_ranks(lot: Lot, ranks: Ranks) -> Lot:
+    """Return a lot whose operations have these ranks and no others."""
+    places = enumerate(lot.operations)
+    return replace(lot, operations=tuple(replace(each, rank=ranks.get((lot.key, index))) for index, each in places))
+
+
+def ranks_in(shop: Shop) -> dict[tuple[str, int], int]:
+    """Return the ranks that the operations of a shop have."""
+    return {
+        (lot.key, index): operation.rank
         for lot in shop.lots
-    )
-    return replace(shop, lots=tuple(lots))
+        for index, operation in enumerate(lot.operations)
+        if operation.rank is not None
+    }
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,10 +60,11 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Improved:
-    """What a search found; ``start`` is the plan before it, by the ranks that the shop has."""
+    """What a search found: the plan before it, by the ranks that the shop has, the best, and that of each seed."""
 
     start: Plan
     plan: Plan
+    found: tuple[Plan, ...]
 
 
 @dataclass(slots=True)
@@ -112,7 +113,8 @@ def improve(
             found = list(pool.map(lambda seed: ranked.run(Progress(effort), seed), seeds))
         else:
             found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort), seed), seeds))
-    return Improved(start, min([start, *found], key=lambda plan: value(shop, plan, makespan=makespan)))
+    best = min([start, *found], key=lambda plan: value(shop, plan, makespan=makespan))
+    return Improved(start, best, tuple(found))
 
 
 def value(shop: Shop, plan: Plan, *, makespan: bool) -> tuple[int, ...]:

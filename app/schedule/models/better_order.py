@@ -61,6 +61,14 @@ class Proposal(Model):
     late_seconds_after: orm.Mapped[int] = orm.mapped_column(sa.BigInteger)
     late_lots_before: orm.Mapped[int]
     late_lots_after: orm.Mapped[int]
+    expected_seconds_before: orm.Mapped[int] = orm.mapped_column(sa.BigInteger, default=0, server_default="0")
+    """The mean seconds past due, by weight, when the order as it was is lived through again and again."""
+    expected_seconds_after: orm.Mapped[int] = orm.mapped_column(sa.BigInteger, default=0, server_default="0")
+    """The same of this order, on the same luck."""
+    expected_error: orm.Mapped[int] = orm.mapped_column(sa.BigInteger, default=0, server_default="0")
+    """The standard error of the difference."""
+    plans_compared: orm.Mapped[int] = orm.mapped_column(sa.BigInteger, default=0, server_default="0")
+    """Among how many good orders it was chosen so."""
     lots: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The lots whose finish changes: ``lot_id``, ``name``, ``before``, ``after`` (seconds since 1970), ``gain_s``."""
     stations: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)

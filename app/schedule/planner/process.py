@@ -49,8 +49,8 @@ class Planner:
         self.replayer = replayer
         self.compiling = False
         """Meanwhile searches and chances wait: plain Python takes far longer, and slows the compiler down."""
-        self.searching = Searching(engine, holder)
         self.chancing = Chancing(engine, holder)
+        self.searching = Searching(engine, holder, self.chancing.history)
         self.answering = Answering(engine, holder, self.chancing.history)
 
     def wake(self) -> bool:
@@ -62,7 +62,7 @@ class Planner:
         if not self._lease.hold(now):
             return False
         if not self.compiling:
-            self.searching.tend(now, self.replayer.engine)
+            self.searching.tend(now, self.replayer)
             self.chancing.tend(self.replayer)
         self.answering.tend(now, self.replayer)
         if not self._is_due(now):

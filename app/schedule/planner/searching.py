@@ -8,21 +8,25 @@ import logging
 import os
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from math import inf
-from typing import Final
+from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.core.planning.decoding import PLAIN, Engine
+from app.core.chances.choosing import least_tardy, live_through_plans
+from app.core.chances.simulation import PLAIN_REPLAYER, Difference, Replayer, Simulation, difference
+from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.forecasts import forecast
-from app.core.planning.ranked import Ranks, late_lots, ranks_of, weighted_lateness, with_ranks, worth
+from app.core.planning.ranked import Ranks, late_lots, ranks_in, ranks_of, weighted_lateness, with_ranks, worth
 from app.core.planning.results import Forecast
 from app.core.planning.search import Effort, improve
 from app.schedule import queries, services
 from app.schedule.models import OrderSearch, Stage
+from app.schedule.planner.answers import replications
 from app.schedule.queries import Snapshot
 from app.shared.database import one_state
 from app.stations import queries as station_queries
@@ -30,6 +34,9 @@ from app.stations import queries as station_queries
 ROUNDS: Final = 4
 """A search is made of so many, each with its own seed and each from the best order so far."""
 MOST_SEARCHES: Final = 4
+MOST_COMPARED: Final = 20
+"""So many of the best orders are lived through before one of them is proposed."""
+SEED: Final = 20_261_128
 HOUR_S: Final = 3600
 
 log = logging.getLogger(__name__)
@@ -43,15 +50,43 @@ class Budget:
     moves: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Good:
+    """An order of work that is better than the one in force, and what dispatching by it comes to."""
+
+    forecast: Forecast
+    ranks: Ranks
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The order to propose: the good one with the least mean weighted tardiness.
+
+    ``before`` are the replications of the order in force, ``after`` its own; ``compared`` orders were to choose from.
+    """
+
+    good: Good
+    before: Simulation
+    after: Simulation
+    compared: int
+
+    @property
+    def gain(self) -> Difference:
+        """Return by how much the mean weighted tardiness of the order in force is above its own."""
+        return difference(self.before, self.after)
+
+
 class Search:
     """One search over a snapshot, in a thread of its own."""
 
-    def __init__(self, snapshot: Snapshot, budget: Budget, engine: Engine) -> None:
+    def __init__(self, snapshot: Snapshot, budget: Budget, uncertainty: Uncertainty, replayer: Replayer) -> None:
         self.snapshot = snapshot
         self.before: Forecast | None = None
-        self.best: tuple[Forecast, Ranks] | None = None
+        self.good: list[Good] = []
+        """The best orders so far, each another one, the best first."""
+        self.chosen: Chosen | None = None
         self.failed = False
-        self._budget, self._engine = budget, engine
+        self._budget, self._uncertainty, self._replayer = budget, uncertainty, replayer
         self._stopped = threading.Event()
         self._begun = time.monotonic()
         self._rounds = 0
@@ -78,7 +113,7 @@ class Search:
         share = 100 if self.is_over else min(99, round(100 * (self._rounds / ROUNDS if self._budget.moves else spent)))
         if self.before is None:
             return services.Standing(share)
-        shop, best = self.snapshot.shop, self.best[0] if self.best else self.before
+        shop, best = self.snapshot.shop, self.good[0].forecast if self.good else self.before
         return services.Standing(
             share,
             weighted_lateness(shop, self.before),
@@ -98,29 +133,56 @@ class Search:
             self.failed = True
 
     def _search(self) -> None:
-        shop = self.snapshot.shop
-        self.before = forecast(shop, self._engine)
-        searches = 1 if self._engine is PLAIN else min(MOST_SEARCHES, os.cpu_count() or 1)
+        shop, engine = self.snapshot.shop, self._replayer.engine
+        self.before = forecast(shop, engine)
+        searches = 1 if self._replayer is PLAIN_REPLAYER else min(MOST_SEARCHES, os.cpu_count() or 1)
         for number in range(ROUNDS):
             if self._stopped.is_set():
-                return
+                break
             effort = Effort(self._budget.moves, self._budget.seconds / ROUNDS, searches, number + 1, self._clock)
-            begin = shop if self.best is None else with_ranks(shop, self.best[1])
-            ranks = ranks_of(improve(begin, effort, self._engine, by_ranks=True).plan)
-            found = forecast(with_ranks(shop, ranks), self._engine)  # what stations make of it who go by ranks alone
-            if worth(shop, found) < worth(shop, self.best[0] if self.best else self.before):
-                self.best = (found, ranks)
+            begin = with_ranks(shop, self.good[0].ranks) if self.good else shop
+            for plan in improve(begin, effort, engine, by_ranks=True).found:
+                self._take(ranks_of(plan), self.before)
             self._rounds = number + 1
+        self._choose()
+
+    def _take(self, ranks: Ranks, before: Forecast) -> None:
+        """Keep an order among the best ones if it is better than the one in force and not one of them already."""
+        shop = self.snapshot.shop
+        # What stations make of it that go by ranks alone.
+        found = forecast(with_ranks(shop, ranks), self._replayer.engine)
+        if worth(shop, found) < worth(shop, before) and all(each.ranks != ranks for each in self.good):
+            good = sorted([*self.good, Good(found, ranks)], key=lambda each: worth(shop, each.forecast))
+            self.good = good[:MOST_COMPARED]
+
+    def _choose(self) -> None:
+        """Choose among the best orders the one that is least late on average, if it beats the order in force there."""
+        if not self.good:
+            return
+        shop, count = self.snapshot.shop, replications(self._replayer)
+        plans = [*(each.ranks for each in self.good), ranks_in(shop)]
+        lived = live_through_plans(shop, self._uncertainty, plans, self._replayer, seed=SEED, replications=count)
+        before = lived.pop()
+        place = least_tardy(lived)
+        if lived[place].expected_tardiness < before.expected_tardiness:
+            self.chosen = Chosen(self.good[place], before, lived[place], len(self.good))
 
 
 class Searching:
     """What the planner's loop does about searches; ``moves`` has each round try so many instead of going by time."""
 
-    def __init__(self, engine: sa.Engine, holder: str, *, moves: int | None = None) -> None:
-        self._engine, self._holder, self._moves = engine, holder, moves
+    def __init__(
+        self,
+        engine: sa.Engine,
+        holder: str,
+        history: Callable[[Snapshot], queries.History],
+        *,
+        moves: int | None = None,
+    ) -> None:
+        self._engine, self._holder, self._history, self._moves = engine, holder, history, moves
         self._search: Search | None = None
 
-    def tend(self, now: datetime, decoder: Engine) -> None:
+    def tend(self, now: datetime, replayer: Replayer) -> None:
         """Begin a search that was asked for, note how far the one under way is, or end it."""
         with orm.Session(self._engine) as session:
             row = session.scalars(sa.select(OrderSearch)).one_or_none()
@@ -128,18 +190,19 @@ class Searching:
         if self._search is not None:
             self._follow(self._search, now)
         elif wanted:
-            self._begin(now, decoder)
+            self._begin(now, replayer)
 
     def wait(self) -> None:
         """Wait until the search under way has ended; its end is noted when it is tended next."""
         if self._search is not None:
             self._search.join()
 
-    def _begin(self, now: datetime, decoder: Engine) -> None:
+    def _begin(self, now: datetime, replayer: Replayer) -> None:
         with one_state(self._engine) as session:
             seconds = station_queries.shop(session).search_seconds
             snapshot = queries.read_snapshot(session, now)
-        self._search = Search(snapshot, Budget(seconds, self._moves), decoder)
+        uncertainty = queries.uncertainty_of(snapshot, self._history(snapshot))
+        self._search = Search(snapshot, Budget(seconds, self._moves), uncertainty, replayer)
         self._note(self._search, now)
 
     def _follow(self, search: Search, now: datetime) -> None:
@@ -154,12 +217,24 @@ class Searching:
             return services.note_search(session, self._holder, search.standing, now)
 
     def _end(self, search: Search, now: datetime) -> None:
-        proposal = None
         with orm.Session(self._engine) as session:
             least_s = HOUR_S * station_queries.shop(session).plan_gain_hours
-            if search.before is not None and search.best is not None:
-                proposal = queries.proposal_values(search.snapshot, search.before, *search.best)
-                if proposal["late_seconds_before"] - proposal["late_seconds_after"] <= least_s:
-                    proposal = None
+            proposal = _proposal(search, least_s)
             standing = None if search.failed else search.standing
             services.end_search(session, self._holder, standing, proposal, now)
+
+
+def _proposal(search: Search, least_s: int) -> dict[str, Any] | None:
+    """Return the columns of what a search proposes; None where that gains no more than so many seconds."""
+    chosen, before = search.chosen, search.before
+    if chosen is None or before is None:
+        return None
+    found = queries.proposal_values(search.snapshot, before, chosen.good.forecast, chosen.good.ranks)
+    if found["late_seconds_before"] - found["late_seconds_after"] <= least_s:
+        return None
+    return found | {
+        "expected_seconds_before": round(chosen.before.expected_tardiness),
+        "expected_seconds_after": round(chosen.after.expected_tardiness),
+        "expected_error": round(chosen.gain.standard_error),
+        "plans_compared": chosen.compared,
+    }
