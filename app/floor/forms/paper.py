@@ -11,7 +11,7 @@ from wtforms.validators import Length, Optional
 from app.floor.queries import PaperOperation
 from app.floor.services import WrittenRow
 from app.shared.errors import Problem
-from app.shared.fields import LineField, WholeNumberField
+from app.shared.fields import LineField, LinesField, WholeNumberField
 from app.shared.moment_field import ClockField, typed_moment
 from app.shared.rows import put_problem
 from app.shared.web import KeyedForm
@@ -51,16 +51,29 @@ class RowFields(wtforms.Form):
     station = SelectField(_("Station"), coerce=int, validate_choice=False, default=0)
     first_piece = BooleanField(_("First piece was good"))
     components = LineField(_("Components from"), [Length(max=LONGEST_REASON)])
+    readings = LinesField(_("Readings"), [Length(max=4000)], render_kw={"rows": 4, "spellcheck": "false"})
+    all_checked = BooleanField(_("All pieces were checked"))
+    inspector = LineField(_("Inspector who let it go on without them"), [Length(max=4)])
+    why = LineField(_("Why"), [Length(max=LONGEST_REASON, message=_("Use 200 characters or fewer."))])
     begun_at: datetime | None = None
     done_at: datetime | None = None
 
     @property
     def used(self) -> bool:
         """Say whether anything was written into it."""
-        typed = (self.code, self.day, self.begun, self.done, self.initials, self.scrap, self.reason, self.components)
-        sent = any(str((field.raw_data or [""])[0]).strip() for field in typed)
+        typed: list[wtforms.Field] = [
+            self.code,
+            self.day,
+            self.begun,
+            self.done,
+            self.initials,
+            self.scrap,
+            self.reason,
+        ]
+        typed += [self.components, self.readings, self.inspector, self.why]
+        sent = any(_sent(field) for field in typed)
         good = str((self.good.raw_data or [""])[0]).strip()
-        return sent or bool(self.first_piece.data) or good != (self.expected.data or "")
+        return sent or bool(self.first_piece.data or self.all_checked.data) or good != (self.expected.data or "")
 
     def wrong(self, name: str, sentence: str) -> None:
         """Show what is wrong beside a field, unless the field has a message already."""
@@ -121,6 +134,10 @@ class RowFields(wtforms.Form):
             station_id=self.station.data or None,
             first_piece=bool(self.first_piece.data),
             components=self.components.data or "",
+            readings=self.readings.data or "",
+            all_checked=bool(self.all_checked.data),
+            inspector=self.inspector.data or "",
+            why=self.why.data or "",
         )
 
 

@@ -1,12 +1,12 @@
 """What a lot's paper can speak of: its operations, where they can be done, and how many pieces are expected of each."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import Job, Lot, LotOperation
+from app.lots.models import Job, Lot, LotCharacteristic, LotOperation
 from app.lots.queries import get_lot
 from app.parts.models import KindRole
 from app.stations.models import Station
@@ -21,12 +21,14 @@ class PaperOperation:
         expected: the pieces that the books have at it and before it, and that are not held.
         stations: where it can be done.
         station_id: the one where it was done, as far as the books can tell.
+        planned: what is measured there.
     """
 
     operation: LotOperation
     expected: int
     stations: Sequence[Station]
     station_id: int | None
+    planned: Sequence[LotCharacteristic] = ()
 
     @property
     def id(self) -> int:
@@ -46,7 +48,22 @@ def paper_lot(session: orm.Session, lot_id: int) -> tuple[Lot, list[PaperOperati
         LotNotFoundError: no such lot.
     """
     lot = get_lot(session, lot_id)
-    return lot, paper_operations(session, lot.operations)
+    found, planned = paper_operations(session, lot.operations), _planned(session, lot_id)
+    return lot, [replace(each, planned=planned.get(each.id, ())) for each in found]
+
+
+def _planned(session: orm.Session, lot_id: int) -> dict[int, list[LotCharacteristic]]:
+    """Return what is measured at each operation of a lot; one statement."""
+    rows = session.scalars(
+        sa.select(LotCharacteristic)
+        .join(LotCharacteristic.operation)
+        .where(LotOperation.lot_id == lot_id)
+        .order_by(LotCharacteristic.number)
+    )
+    found: dict[int, list[LotCharacteristic]] = {}
+    for each in rows:
+        found.setdefault(each.operation_id, []).append(each)
+    return found
 
 
 def paper_operations(session: orm.Session, operations: Sequence[LotOperation]) -> list[PaperOperation]:

@@ -1,8 +1,9 @@
 """Entering what was written by pen while the PC was down: initials become people, codes operations and components."""
 
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 from typing import TypeVar
 
@@ -18,6 +19,8 @@ from app.lots.queries.names import lot_name, operation_name
 from app.lots.services import Act, ComponentSource, PaperRow
 from app.parts.models import KindRole
 from app.people.queries import active_people
+from app.quality.errors import MeasuringRefusedError
+from app.quality.services import PaperReadings, keep_paper_readings
 from app.shared.codes import read_code
 from app.shared.database import transaction
 from app.shared.errors import PlainError, Problem
@@ -43,6 +46,15 @@ class WrittenRow:
     station_id: int | None
     first_piece: bool
     components: str
+    readings: str = ""
+    all_checked: bool = False
+    inspector: str = ""
+    why: str = ""
+
+    @property
+    def tells_of_measuring(self) -> bool:
+        """Say whether anything about measuring stands in it."""
+        return bool(self.readings.strip() or self.all_checked or self.inspector or self.why)
 
 
 def enter_from_paper(
@@ -64,7 +76,32 @@ def enter_from_paper(
         station = get_station(session, station_id) if station_id is not None else None
         reader = _Reader(session, station)
         read = [each for each in map(reader.read, rows) if each is not None]
+        _keep_readings(session, act, reader, rows, read)
         return ledger.enter_rows(session, act, read, content=content, wrong=reader.wrong)
+
+
+def _keep_readings(
+    session: orm.Session, act: Act, reader: "_Reader", rows: Sequence[WrittenRow], read: Sequence[PaperRow]
+) -> None:
+    """Keep what rows tell of measuring, before they are kept; put what is wrong with it beside their fields."""
+    written = {each.place: each for each in rows}
+    done: Counter[int] = Counter()
+    for row in read:
+        told = written[row.place]
+        done[row.operation_id] += row.pieces
+        if told.tells_of_measuring and row.done_at is not None:
+            reader.keep_readings(_as_done(act, row), told, done[row.operation_id])
+
+
+def _as_done(act: Act, row: PaperRow) -> Act:
+    """Return who measured, where, and when: as the row was done."""
+    return replace(
+        act,
+        key=f"{act.key}/{row.place}",
+        happened_at=row.done_at or act.happened_at,
+        person_id=row.person_id,
+        station_id=row.station_id,
+    )
 
 
 @dataclass(slots=True)
@@ -99,6 +136,21 @@ class _Reader:
             first_piece=row.first_piece,
             components=self._try(row, "components", lambda: self._components(row, operation)) or (),
         )
+
+    def keep_readings(self, act: Act, row: WrittenRow, pieces: int) -> None:
+        """Keep what a row tells of measuring; ``pieces`` are those that its sheet says are done with there."""
+        inspector = self._try(row, "inspector", lambda: self._person(row.inspector)) if row.inspector else None
+        try:
+            operation = self._operation(row)
+            told = PaperReadings(
+                operation.id, row.readings, row.all_checked, operation.done + pieces, inspector, row.why
+            )
+            keep_paper_readings(self.session, act, told)
+        except MeasuringRefusedError as error:
+            field = {"readings": "readings", "reason": "why"}.get(error.about, "readings")
+            self.wrong.append(Problem(f"{row.place}-{field}", error))
+        except PlainError as error:
+            self.wrong.append(Problem(f"{row.place}-readings", error))
 
     def _try(self, row: WrittenRow, name: str, find: Callable[[], Found]) -> Found | None:
         try:

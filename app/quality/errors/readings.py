@@ -54,6 +54,34 @@ class NothingTypedError(MeasuringRefusedError):
         super().__init__(gettext("Type the reading first."))
 
 
+class PaperLineError(MeasuringRefusedError):
+    """A line of readings typed from paper cannot be read, or is in doubt."""
+
+    about = "readings"
+
+    def __init__(self, line: str, more: str = "") -> None:
+        how = gettext("Type characteristic, piece and value, then gauge and time where they are known: 1 5 0.5003 M-07")
+        super().__init__(
+            f"{line} {more}" if more else gettext("“%(line)s” cannot be read. %(how)s", line=line, how=how)
+        )
+
+
+class OutOnPaperError(MeasuringRefusedError):
+    """A reading on paper is out of tolerance."""
+
+    about = "readings"
+
+    def __init__(self, line: str, standing: str) -> None:
+        super().__init__(
+            gettext(
+                "“%(line)s” is %(standing)s. Leave this row out for now and take the reading on the station's page "
+                "Measure: it holds the lot, and somebody decides about the pieces.",
+                line=line,
+                standing=standing,
+            )
+        )
+
+
 class SignedOffError(MeasuringRefusedError):
     """All pieces have left the operation."""
 

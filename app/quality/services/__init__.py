@@ -3,6 +3,7 @@
 from app.quality.services.checks import refuse_undone_decision, refuse_unmeasured
 from app.quality.services.dispositions import NewDisposition, dispose
 from app.quality.services.found_later import FoundLater, pieces_left, report_found_later
+from app.quality.services.from_paper import PaperReadings, keep_paper_readings
 from app.quality.services.gauges import (
     NewCalibration,
     NewGauge,
@@ -35,6 +36,7 @@ __all__ = [
     "NewGauge",
     "NewReading",
     "NewStudy",
+    "PaperReadings",
     "Recorded",
     "Switched",
     "add_gauge",
@@ -42,6 +44,7 @@ __all__ = [
     "change_switches",
     "delete_gauge",
     "dispose",
+    "keep_paper_readings",
     "pieces_left",
     "record_calibration",
     "record_reading",
