@@ -1,7 +1,8 @@
 """Ten years of a shop in one database, and how long the trace takes from each thing that it can begin from.
 
 10,000 lots of four operations with 16 postings and 30 readings each: every fifth is split, the others are shipped, a
-heat goes into eight lots. Run as ``python -m tests.bench.bench_trace``; each line printed is one JSON object.
+heat goes into eight lots, a delivery is made up by ten. Run as ``python -m tests.bench.bench_trace``; each line printed
+is one JSON object.
 """
 
 import itertools
@@ -23,8 +24,9 @@ from sqlalchemy import orm
 from app import create_app
 from app.config import Config, sqlite_url
 from app.core.quality.tolerances import Standing
-from app.lots.models import Entry, Lot, LotCharacteristic, LotOperation, Place, Posting, Verb
+from app.lots.models import Entry, Lot, LotCharacteristic, LotDelivery, LotOperation, Place, Posting, Verb
 from app.material.models import Issue, Receipt
+from app.orders.models import Delivery
 from app.quality.models import Reading
 from app.shared.database import make_engine
 from app.shared.schema import upgrade
@@ -40,11 +42,24 @@ from tests.factories.stations import ShopFactory
 
 LOTS = 10_000
 OPERATIONS, POSTINGS, READINGS = 4, 16, 30
-LOTS_OF_A_HEAT, LOTS_OF_A_SHIPMENT = 8, 3
+LOTS_OF_A_HEAT, LOTS_OF_A_SHIPMENT, LOTS_OF_A_DELIVERY = 8, 3, 10
 FIRST = datetime(2016, 1, 4, 14, tzinfo=UTC)
 DAYS = 3_650
 ROUNDS = 5
-HOLDS = (Receipt, Shipment, Lot, LotOperation, LotCharacteristic, Posting, Entry, Issue, Reading, ShipmentLine)
+HOLDS = (
+    Receipt,
+    Shipment,
+    Delivery,
+    Lot,
+    LotDelivery,
+    LotOperation,
+    LotCharacteristic,
+    Posting,
+    Entry,
+    Issue,
+    Reading,
+    ShipmentLine,
+)
 
 
 class Past:
@@ -64,9 +79,11 @@ class Past:
         self.operations = [self.row(LotOperation, each.id) for each in lot.operations]
         self.stations = [station_of(each).id for each in lot.operations]
         self.characteristics = [self.row(LotCharacteristic, each.id) for each in lot.operations[0].characteristics]
-        self.delivery = make_delivery(routing.revision, quantity=100)
+        delivery = make_delivery(routing.revision, quantity=400)
+        self.customer_id = delivery.line.order.customer_id
+        self.delivery = self.row(Delivery, delivery.id)
         self.ids = itertools.count(1_000_000)
-        self.last_shipment = 0
+        self.last_shipment = self.last_delivery = 0
         self.rows: dict[Any, list[dict[str, Any]]] = defaultdict(list)
 
     def row(self, model: Any, key: int) -> dict[str, Any]:
@@ -161,12 +178,17 @@ class Past:
         if shipment != self.last_shipment:
             self.last_shipment = shipment
             made = {
-                "customer_id": self.delivery.line.order.customer_id,
+                "customer_id": self.customer_id,
                 "shipped_on": (when + timedelta(days=6)).date(),
             }
             kept = {"client_key": f"past-{shipment}", "content_hash": "", "recorded_at": when, "taken_back_reason": ""}
             self.rows[Shipment].append({"id": shipment, "number": shipment, "carrier": "", "note": "", **made, **kept})
-        line = {"shipment_id": shipment, "delivery_id": self.delivery.id, "lot_id": key, "pieces": 40, "raised": 0}
+        delivery = 100_000 + number // LOTS_OF_A_DELIVERY
+        if delivery != self.last_delivery:
+            self.last_delivery = delivery
+            self.rows[Delivery].append({**self.delivery, "id": delivery, "due": (when + timedelta(days=20)).date()})
+        self.rows[LotDelivery].append({"lot_id": key, "delivery_id": delivery, "quantity": 40, "shipped": 40})
+        line = {"shipment_id": shipment, "delivery_id": delivery, "lot_id": key, "pieces": 40, "raised": 0}
         self.rows[ShipmentLine].append({**line, "posting_id": self.rows[Posting][-1]["id"]})
 
 
@@ -192,6 +214,7 @@ def measure(app: Flask, session: orm.Session, past: Past) -> None:
         Kind.SHIPMENT: shipment,
         Kind.RECEIPT: 100_000 + LOTS // 2 // LOTS_OF_A_HEAT,
         Kind.DAY: int(f"{shipped_on:%Y%m%d}"),
+        Kind.DELIVERY: 100_000 + LOTS // 2 // LOTS_OF_A_DELIVERY,
         Kind.GAUGE: past.gauges[0],
         Kind.PERSON: past.people[0],
         Kind.STATION: past.stations[0],

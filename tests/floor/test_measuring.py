@@ -12,6 +12,7 @@ from app.quality.models import AllChecked, Nonconformance, Reading, Waiver
 from tests.factories.lots import make_lot, make_routing, station_of
 from tests.factories.quality import CharacteristicFactory
 from tests.floor.conftest import refusal, words
+from tests.floor.paper_sheets import beside
 
 TWO = {"checking_kind": FrequencyKind.EVERY_PIECE, "recording_kind": FrequencyKind.FIRST_AND_LAST}
 
@@ -127,7 +128,7 @@ def test_only_an_inspector_lets_it_go_on_and_the_reason_stays(session, tablet, b
     path = tablet.at(begun, "/waivers")
     assert "is no inspector" in refusal(tablet.post(path, reason="hurry"))
     tablet.sign_on(person("inspector", name="Ines Ruiz"))
-    assert "Say why" in refusal(tablet.post(path, reason=""))
+    assert "Say why" in beside(tablet.post(path, reason="").text, "reason")
     assert tablet.post(path, reason="Measured on the bench").status_code == 303
     assert tablet.done(begun).status_code == 303
     waiver = session.scalars(sa.select(Waiver)).one()
@@ -138,9 +139,15 @@ def test_a_wrong_reading_is_struck_out_with_a_reason(session, tablet, begun, rea
     read(0, "0.5001")
     [reading] = kept(session)
     path = tablet.at(begun, f"/readings/{reading.id}/strikes")
-    assert "Say why" in refusal(tablet.post(path, reason=" "))
+    assert "Say why" in beside(tablet.post(path, reason=" ").text, f"why-{reading.id}")
     assert tablet.post(path, reason="other piece").status_code == 303
     assert "Struck out by Sam Okafor: other piece" in words(tablet.get(tablet.at(begun, "/readings")).text)
+
+
+def test_a_count_that_is_none_is_asked_for_beside_its_field_and_stays_there(tablet, begun):
+    answer = tablet.post(tablet.at(begun, "/made"), made="5x")
+    assert (answer.status_code, 'value="5x"' in answer.text) == (422, True)
+    assert "Type a whole number" in beside(answer.text, "made")
 
 
 def test_an_operation_with_no_plan_stays_two_scans_and_says_nothing_of_measuring(session, shop, tablet_at, sam):

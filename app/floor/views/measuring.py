@@ -1,5 +1,7 @@
 """Measuring at a station: readings one after another, the piece count, suspects, and what an inspector says."""
 
+from dataclasses import dataclass
+
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
@@ -10,7 +12,7 @@ from app.floor.views.blueprint import bp
 from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
 from app.lots.queries.names import lot_name
-from app.quality.errors import FarOutError, MeasuringRefusedError
+from app.quality.errors import FarOutError, MeasuringRefusedError, WhyMissingError
 from app.quality.services import Recorded
 from app.shared.errors import PlainError
 from app.shared.web import see_other
@@ -19,11 +21,28 @@ from app.shared.words import gettext, ngettext
 ADDRESS = "/floor/stations/<int:station_id>/operations/<int:operation_id>"
 
 
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed on the page and is shown again with what is wrong; at most one of its forms.
+
+    Attributes:
+        reading: a reading.
+        made: how many pieces are made.
+        why: why a reading is struck out, or why an inspector lets it go on.
+        striking: the reading that is struck out; None: ``why`` is an inspector's.
+    """
+
+    reading: ReadingForm | None = None
+    made: MadeForm | None = None
+    why: WhyForm | None = None
+    striking: int | None = None
+
+
 @bp.get(f"{ADDRESS}/readings")
 @open_to_all
 def readings(station_id: int, operation_id: int) -> Response:
     """Show what is due and take the next reading: of the characteristic ``?of=``, or of the first that is due."""
-    return _page(station_id, operation_id, None)
+    return _page(station_id, operation_id, Typed())
 
 
 @bp.post(f"{ADDRESS}/readings")
@@ -44,7 +63,7 @@ def add_reading(station_id: int, operation_id: int) -> Response:
         form.put_error(error.about, error)
     except PlainError as error:
         refusal = refusal_of(error, station_id, operation_id)
-    return _page(station_id, operation_id, form, question, refusal, status=422)
+    return _page(station_id, operation_id, Typed(form), question, refusal, status=422)
 
 
 def _after(station_id: int, operation_id: int, recorded: Recorded) -> str:
@@ -63,6 +82,9 @@ def strike_reading(station_id: int, operation_id: int, reading_id: int) -> Respo
     try:
         sent = form.to_sent(station_id, current_time())
         services.strike_reading(db.session, sent, reading_id, form.reason.data or "")
+    except WhyMissingError as error:
+        form.put_error("reason", error)
+        return _page(station_id, operation_id, Typed(why=form, striking=reading_id), status=422)
     except PlainError as error:
         return _refused(station_id, operation_id, error)
     return _back(station_id, operation_id)
@@ -90,9 +112,10 @@ def add_made(station_id: int, operation_id: int) -> Response:
         if form.validate():
             services.say_made(db.session, sent, operation_id, form.made.data or 0)
             return _back(station_id, operation_id)
-        return _refused(station_id, operation_id, PlainError(" ".join(map(str, form.made.errors))))
     except PlainError as error:
-        return _refused(station_id, operation_id, error)
+        refusal = refusal_of(error, station_id, operation_id)
+        return _page(station_id, operation_id, Typed(made=form), refusal=refusal, status=422)
+    return _page(station_id, operation_id, Typed(made=form), status=422)
 
 
 @bp.post(f"{ADDRESS}/waivers")
@@ -103,6 +126,9 @@ def add_waiver(station_id: int, operation_id: int) -> Response:
     try:
         sent = form.to_sent(station_id, current_time())
         services.let_go_on(db.session, sent, operation_id, form.reason.data or "")
+    except WhyMissingError as error:
+        form.put_error("reason", error)
+        return _page(station_id, operation_id, Typed(why=form), status=422)
     except PlainError as error:
         return _refused(station_id, operation_id, error)
     flash(gettext("It may be signed off; the reason is on record."), "note")
@@ -129,18 +155,19 @@ def _back(station_id: int, operation_id: int) -> Response:
 
 def _refused(station_id: int, operation_id: int, error: PlainError) -> Response:
     refusal = refusal_of(error, station_id, operation_id)
-    return _page(station_id, operation_id, None, refusal=refusal, status=422)
+    return _page(station_id, operation_id, Typed(), refusal=refusal, status=422)
 
 
 def _page(
     station_id: int,
     operation_id: int,
-    form: ReadingForm | None,
+    typed: Typed,
     question: FarOutError | None = None,
     refusal: Refusal | None = None,
     *,
     status: int = 200,
 ) -> Response:
+    form = typed.reading
     of = form.of.data if form else request.args.get("of", type=int)
     kept = request.args.get("kept", type=int)
     page = queries.measuring_page(db.session, station_id, operation_id, current_time(), of=of, kept=kept)
@@ -153,7 +180,9 @@ def _page(
         operation=page.operation,
         shown=page,
         form=form,
-        why_form=WhyForm(formdata=None),
+        made_form=typed.made or MadeForm(formdata=None),
+        why_form=typed.why or WhyForm(formdata=None),
+        striking=typed.striking,
         question=question,
         refusal=refusal,
         status=status,
