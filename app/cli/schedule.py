@@ -4,6 +4,7 @@ import os
 import time
 from collections.abc import Sized
 from fractions import Fraction
+from math import isfinite
 from pathlib import Path
 
 import click
@@ -44,8 +45,8 @@ def check_plan(problem: Path, result: Path) -> None:
     """
     shop = problem_in(problem)
     try:
-        plan = read_plan(result.read_text(encoding="utf-8"))
-    except (BadFileError, UnicodeDecodeError) as error:
+        plan = read_plan(_text_of(result))
+    except BadFileError as error:
         raise click.ClickException(f"{result}: {error}") from error
     found = check(shop, plan)
     for violation in found:
@@ -81,6 +82,8 @@ def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
 
     Examples: lotwright schedule run shop.json --json; lotwright schedule run ft10.txt --objective makespan --seconds 10
     """
+    if seconds is not None and not isfinite(seconds):
+        raise click.BadParameter("it must be a number of seconds.", param_hint="--seconds")
     shop = problem_in(file, _factor(due))
     searching = bool(seconds or iterations)
     effort = Effort(
@@ -97,9 +100,12 @@ def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
 
 def _factor(due: str | None) -> Fraction | None:
     try:
-        return None if due is None else Fraction(due)
+        factor = None if due is None else Fraction(due)
     except (ValueError, ZeroDivisionError) as error:
         raise click.BadParameter(f"{due} is no number such as 1.3.", param_hint="--due-factor") from error
+    if factor is not None and factor <= 0:
+        raise click.BadParameter(f"{due} is not above zero.", param_hint="--due-factor")
+    return factor
 
 
 def _summary(plan: Plan) -> str:
@@ -121,7 +127,10 @@ def export_problem(file: Path) -> None:
     """
     with opened_session() as session:
         shop = read_snapshot(session, utc_now()).shop
-    file.write_text(write_problem(shop), encoding="utf-8")
+    try:
+        file.write_text(write_problem(shop), encoding="utf-8")
+    except OSError as error:
+        raise click.ClickException(f"{file} cannot be written: {error.strerror}.") from error
     click.echo(f"Problem written: {file} ({len(shop.lots)} lots, {len(shop.stations)} stations)")
 
 
@@ -137,6 +146,15 @@ def problem_in(file: Path, due_factor: Fraction | None = None) -> Shop:
         click.ClickException: the file holds no planning problem; the sentence says why.
     """
     try:
-        return read_any_problem(file.read_text(encoding="utf-8"), due_factor=due_factor)
-    except (BadFileError, JobShopTextError, UnicodeDecodeError) as error:
+        return read_any_problem(_text_of(file), due_factor=due_factor)
+    except (BadFileError, JobShopTextError) as error:
         raise click.ClickException(f"{file}: {error}") from error
+
+
+def _text_of(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        raise click.ClickException(f"{file} is no text (UTF-8).") from error
+    except OSError as error:
+        raise click.ClickException(f"{file} cannot be read: {error.strerror}.") from error

@@ -64,7 +64,37 @@ def test_lots_that_cannot_be_planned_are_named(said):
     assert "L0: held." in out
 
 
-def test_a_factor_that_is_no_number_is_refused(said):
-    code, _, err = said(texts()["ft06"], "--due-factor", "soon")
-    assert code == 2
-    assert "soon is no number" in err
+@pytest.mark.parametrize(
+    ("option", "typed", "sentence"),
+    [
+        ("--due-factor", "soon", "soon is no number"),
+        ("--due-factor", "-1", "-1 is not above zero"),
+        ("--seconds", "nan", "it must be a number of seconds"),
+    ],
+)
+def test_figures_that_make_no_sense_are_refused(said, option, typed, sentence):
+    code, _, err = said(texts()["ft06"], option, typed)
+    assert (code, sentence in err) == (2, True)
+
+
+@pytest.mark.parametrize(
+    ("broken", "sentence"),
+    [
+        (lambda text: text[:200], "is not JSON"),
+        (lambda text: text.replace('"now": ', '"when": ', 1), "when: is not known here"),
+        (lambda text: text.replace('"kind": "single"', '"kind": "magic"'), "must be an object whose kind is one of"),
+        (lambda text: text.replace('"key": "L0"', '"key": 7', 1), "lots[0].key: must be text, not 7"),
+        (lambda _: "6 6\n1 2 3\n", "The first line promises 6 jobs"),
+    ],
+)
+def test_a_broken_file_is_told_in_one_sentence(said, broken, sentence):
+    code, out, err = said(broken(write_problem(draw_shop(1))))
+    assert (code, out, sentence in err, "Traceback" in err) == (2, "", True, False)
+
+
+def test_what_is_no_text_or_cannot_be_written_is_told(tmp_path, capsys):
+    file = tmp_path / "bytes"
+    file.write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(SystemExit) as ended:
+        main(["schedule", "run", str(file)])
+    assert (ended.value.code, "is no text (UTF-8)" in capsys.readouterr().err) == (2, True)

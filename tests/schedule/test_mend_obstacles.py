@@ -3,16 +3,18 @@
 It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00 on weekdays.
 """
 
-from datetime import date, time
+from datetime import UTC, date, datetime, time
 
 import pytest
 
 from app.core.shop import OverClosed
 from app.lots.queries import lot_name
+from app.parts.models import Taking
 from app.schedule.models import Outlook
 from app.stations.models import Crew
 from tests.factories.lots import make_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
+from tests.factories.stations import DowntimeFactory
 
 
 @pytest.fixture
@@ -67,3 +69,48 @@ def test_blanks_that_nobody_ordered_are_mended_where_they_are_ordered(as_owner, 
     assert "Order what is missing" in as_owner.get(f"/schedule/lots/{lot.id}").text
     station = station_of(good.operations[0])
     assert "cannot be planned" not in as_owner.get(f"/schedule/stations/{station.id}/stopped").text
+
+
+def _nobody_left(routing):
+    routing.operations[0].work_center.stations[0].active = False
+
+
+@pytest.mark.parametrize(
+    ("plan", "change", "pieces", "sentence", "mended"),
+    [
+        (single(1), _nobody_left, 1, "there is no station in", "Mend it at the stations and their hours"),
+        ({**single(1), "cycle_ms": 0}, None, 1, "the cycle time must be above zero, not 0.", "Mend it on the lot"),
+        (
+            {"taking": Taking.BATCH, "cycle_ms": 60_000, "load_pieces": 9, "recipe": "r", "batch_grams": 400},
+            None,
+            2,
+            "a piece of 500 g is too heavy for a batch of at most 400 g.",
+            "Mend it on the lot",
+        ),
+        (single(9_999), None, 900, "do not have the open hours for it.", "Mend it at the stations and their hours"),
+    ],
+)
+def test_what_makes_no_sense_is_told_and_the_rest_is_planned(
+    as_owner, session, good, now, plan, change, pieces, sentence, mended
+):
+    routing = routing_of(plan)
+    lot = make_lot(session, pieces=pieces, routing=routing, due_on=date(2025, 12, 1))
+    if change:
+        change(routing)
+    session.commit()
+    plan_now(session, now)
+    at_lot = as_owner.get(f"/schedule/lots/{lot.id}").text
+    assert all(each in at_lot for each in ("Operation 10:", sentence, mended, "Past due"))
+    assert sentence in as_owner.get("/schedule/lots").text
+    assert forecast_of(session, good).outlook is Outlook.EXPECTED
+
+
+def test_a_station_that_is_down_for_months_is_waited_for_and_said(as_owner, session, good, now):
+    routing = routing_of(single(60))
+    station = routing.operations[0].work_center.stations[0]
+    DowntimeFactory(station=station, starts_at=now, ends_at=datetime(2026, 7, 1, 18, tzinfo=UTC))
+    lot = make_lot(session, pieces=1, routing=routing, due_on=date(2026, 1, 9))
+    plan_now(session, now)
+    page = as_owner.get(f"/schedule/lots/{lot.id}").text
+    assert "Wed 1 Jul 14:00" in page
+    assert f"{station.name} is down for" in page
