@@ -108,6 +108,8 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
             _live_a_while(session, world)
             bar.update((world.now - before) // 3600)
     with transaction(session):
+        world.now = world.arranged_from
+        floor.measuring.measure_what_runs()
         floor.measuring.measure_one_in_hand(present)
         present.finish()
         bad_days.finish()

@@ -170,6 +170,18 @@ class Measuring:
         new = NewReading(characteristic.id, str(beyond), piece=piece or made.made, gauge_id=self._gauge(characteristic))
         return record_reading(self.world.session, self.world.act(who, station_id), operation.id, new).nonconformance
 
+    def measure_what_runs(self) -> None:
+        """Write down what was measured so far of what runs at the present."""
+        world, now = self.world, moment(self.world.now)
+        people = {person.id: initials for initials, person in world.people.items()}
+        jobs = world.session.scalars(sa.select(Job).where(Job.state == JobState.RUNNING)).all()
+        for job in [each for each in jobs if each.operation.measured]:
+            operation = queries.measured_operation(world.session, job.operation_id)
+            for item in queries.measuring(world.session, operation, now).items:
+                taken = self._evenly([window.first for window in item.owed.pieces], second_of(job.begun_at))
+                self._take(item.characteristic, taken, job.station_id, people[job.person_id or 0])
+        world.session.flush()
+
     def measure_one_in_hand(self, present: "Present") -> None:
         """Have a lot at the inspection bench, some pieces measured, the last of them out: its lot is on hold."""
         world, session = self.world, self.world.session

@@ -24,8 +24,9 @@ from app.orders.services import NewDelivery, NewLine
 from app.parts.models import OperationKind
 from app.stations.models import Station
 from seed_demo import changed, hands, shop
-from seed_demo.business import Office, working_day
+from seed_demo.business import Office, in_office_hours, working_day
 from seed_demo.floor import Floor
+from seed_demo.measuring import DRIFTS
 from seed_demo.world import World, local, moment
 
 HOUR, DAY = 3600, 86_400
@@ -49,6 +50,7 @@ class Present:
         """Put the last days' events into the simulation."""
         world = self.world
         world.at(world.end - 27 * HOUR, self.press_goes_down)
+        world.at(in_office_hours(world.end - 30 * HOUR, HOUR), self.order_that_drifts)
         world.at(world.end - 26 * HOUR, self.order_that_is_too_long)
         world.at(world.end - 25 * HOUR, self.order_behind_the_press)
         world.at(world.end - 25 * HOUR, self.hold_a_lot)
@@ -86,6 +88,10 @@ class Present:
     def order_that_is_too_long(self) -> None:
         """Take a rush order whose work is simply longer than the time left; its blocks happen to be at hand."""
         self.order_with_blanks(TOO_LONG, 30, days=6, rush=True)
+
+    def order_that_drifts(self) -> None:
+        """Take an order for the part whose tool wears; the next lathe that is free runs it, most likely still now."""
+        self.order_with_blanks(DRIFTS, 300, days=10, rush=True)
 
     def order_behind_the_press(self) -> None:
         """Take an order that stands at the press, which is down; what the night shift did is recorded late."""

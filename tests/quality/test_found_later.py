@@ -20,8 +20,11 @@ from app.quality.errors import (
 )
 from app.quality.models import Nonconformance, Outcome
 from app.quality.services import FoundLater, NewDisposition, NewReading, dispose, report_found_later
-from tests.factories.lots import whereabouts
+from app.review.queries.last_day import last_day
+from app.trace.queries import Kind, days_between, get_subject, trace
+from tests.factories.lots import MORNING, whereabouts
 from tests.factories.material import VendorFactory
+from tests.factories.stations import ShopFactory
 from tests.quality.measured import AtStation, measured_lot
 
 
@@ -73,6 +76,18 @@ def test_the_lot_is_held_in_stock_and_every_outcome_accounts_for_its_pieces(sess
     assert whereabouts(lot) == {"10 waiting": 1, f"{last} scrapped": 1, f"{last} at_vendor": 1, "in_stock": 7}
     assert (found.closed_at is not None, lot.on_hold, lot.closed_at) == (True, False, None)
     assert list(differences(session)) == []
+
+
+def test_what_was_decided_in_stock_is_in_the_trace_and_counts_as_scrap_of_the_day(session, finished):
+    ShopFactory()
+    found = report(finished)
+    decide(finished, found, Outcome.SCRAP, 1, cost=Decimal(12))
+    decide(finished, found, Outcome.BACK_TO_VENDOR, 2, vendor_id=VendorFactory().id)
+    day = MORNING.date()
+    asked = get_subject(session, Kind.LOT, finished.lot.id), days_between(session, day, day)
+    [work] = [each.lines for each in trace(session, *asked).sections if each.name == "work"]
+    assert [(line.result, line.pieces) for line in work][:2] == [("back to the vendor", 2), ("scrap", 1)]
+    assert last_day(session, MORNING).scrap == 1
 
 
 def test_sent_twice_it_counts_once(session, finished):

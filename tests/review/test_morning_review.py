@@ -188,5 +188,5 @@ def test_a_drift_towards_a_limit_is_told_before_anything_is_out(session, review)
         station.read(f"0.{5001 + nth // 2}", piece=1 + 5 * nth)
     drifts = section(review(), "drifts")
     # by hand: slope 0.0040 / 437.5 a piece, 0.5002 at 13.5, so 0.5005 at 46.3
-    assert "reaches a limit at piece 47 of 60" in drifts
+    assert "reaches a limit at piece 47; the lot has 60." in drifts
     assert "26 was measured last" in drifts

@@ -183,7 +183,8 @@ def _day(session: orm.Session, day: date) -> Day:
         sa.select(Lot, LotOperation, Part, cause, by_itself, pieces, sa.func.max(Entry.reason))
         .select_from(Entry)
         .join(Posting, Entry.posting_id == Posting.id)
-        .join(LotOperation, Entry.from_operation_id == LotOperation.id)
+        # Finished pieces leave the stock, at no operation: their scrap counts at the last one.
+        .join(LotOperation, sa.func.coalesce(Entry.from_operation_id, Entry.to_operation_id) == LotOperation.id)
         .join(Lot, LotOperation.lot_id == Lot.id)
         .join(Revision, Lot.revision_id == Revision.id)
         .join(Part, Revision.part_id == Part.id)

@@ -82,6 +82,8 @@ def work(asked: Question, after: int | None, most: int | None) -> Chosen:
     mine = asked.subject.kind in {Kind.PERSON, Kind.STATION}
     where = postings_by(asked.subject, asked.days) if mine else Entry.lot_id.in_(asked.made)
     target = orm.aliased(LotOperation)
+    # Finished pieces leave the stock: they are told at the operation to which they went.
+    left_operation = sa.func.coalesce(Entry.from_operation_id, Entry.to_operation_id)
     chosen = (
         sa.select(
             *(Entry.id, Entry.quantity, Entry.to_place, Entry.reason, Posting.happened_at),
@@ -90,7 +92,7 @@ def work(asked: Question, after: int | None, most: int | None) -> Chosen:
             *(Station.id.label("station_id"), Station.name.label("station"), Person.name.label("person")),
         )
         .join(Entry.posting)
-        .join(LotOperation, Entry.from_operation_id == LotOperation.id)
+        .join(LotOperation, left_operation == LotOperation.id)
         .outerjoin(target, Entry.to_operation_id == target.id)
         .join(Lot, Entry.lot_id == Lot.id)
         .join(Lot.revision)
