@@ -1,13 +1,15 @@
 """When an order that is being typed could be finished: the fragment for the order form."""
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from typing import Any
 
 import pytest
 
+from app.core.shop import OverClosed
 from app.lots.services import SignOff, mean_for, sign_off
 from app.parts.models import KindRole, Taking
 from app.schedule.queries import Asked, promise_for
+from app.stations.models import Crew
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.material import MaterialOrderLineFactory, ReceiptFactory
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
@@ -52,6 +54,20 @@ def test_a_date_that_cannot_be_kept_says_by_how_much(session, as_owner, routing,
     # 20 h 30 min of work from 9:00: nine hours today, the rest tomorrow from 6:00 to 17:30.
     assert "<strong>Thu 8 Jan 17:30</strong>" in text
     assert "1 d 2 h too late" in text
+
+
+def test_where_shifts_name_their_people_it_runs_only_while_somebody_is_there(session, as_owner, routing, now):
+    session.add(Crew(name="Mornings", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(10), setters=1, tenders=1))
+    session.commit()
+    plan_now(session, now)
+    # 50 minutes of work from 9:00 on are done by 9:50; another 20 pieces end after 10:00, tomorrow.
+    assert "<strong>Wed 7 Jan 09:50</strong>" in ask(as_owner, routing).text
+    text = ask(as_owner, routing, quantity=30).text
+    assert "<strong>Thu 8 Jan 06:30</strong>" in text
+    assert "if enough people are free" in text
+    station_of(routing.operations[0]).over_closed = OverClosed.UNATTENDED
+    session.commit()
+    assert "<strong>Wed 7 Jan 10:30</strong>" in ask(as_owner, routing, quantity=30).text  # it needs nobody to run
 
 
 def test_a_promise_moves_nothing_that_is_planned(session, as_owner, routing, now):

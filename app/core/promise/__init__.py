@@ -1,8 +1,8 @@
 """When a new lot could be done without moving anything that is planned: its operations go into the gaps.
 
 The gaps come from a stored forecast, so the answer takes milliseconds. It is a date that holds if the plan does; the
-next forecast decides anew who goes first. How many people are there at once is not looked at here: what is planned
-already has its people, and the planner's own answer counts them.
+next forecast decides anew who goes first. How many people are there at once is not looked at here, only the calendars
+are: what is planned already has its people, and the planner's own answer counts them.
 """
 
 from collections import Counter

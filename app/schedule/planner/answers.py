@@ -23,7 +23,7 @@ from app.stations import queries as station_queries
 
 SEED: Final = 20_261_127
 REPLICATIONS: Final = 300
-PLAIN_REPLICATIONS: Final = 40
+PLAIN_REPLICATIONS: Final = 20
 NAMED: Final = 12
 """So many lots that pay are named."""
 NAMED_ON_BOARD: Final = 20

@@ -10,9 +10,9 @@ from sqlalchemy import orm
 
 from app.core.calendar_hours import Downtime, OpenHours, Shift, wall_clock_second, zone_info
 from app.core.calendars import NoOpenHoursError, WorkCalendar
-from app.core.shop import Crew
+from app.core.shop import Crew, OverClosed
 from app.core.upkeep import Expected, expected_services
-from app.core.worktime import Span
+from app.core.worktime import Span, merged, without
 from app.lots.models import Job
 from app.schedule.queries.upkeep import Upkeep, read_upkeep
 from app.stations import queries as station_queries
@@ -24,6 +24,8 @@ LOOK_BACK: Final = timedelta(days=92)
 """How far back overtime, downtime and closed days are read, to reckon what open jobs have done already."""
 EXPECTED_AHEAD_S: Final = 120 * 86_400
 """So far ahead planned services are expected and take their time."""
+PEOPLE_AHEAD_S: Final = 180 * 86_400
+"""So far ahead a promise looks at when nobody is there; the planner's own answer always does."""
 NOON: Final = time(12)
 """Blanks expected on a day count from its noon on: carriers come in the course of it (common practice, no source)."""
 
@@ -48,6 +50,7 @@ class ShopHours:
         self._calendars: dict[OpenHours, WorkCalendar] = {}
         weeks = {_shift(each) for station in self.stations for each in station.shifts}
         self._upkeep = upkeep or Upkeep()
+        self._nobody: tuple[Downtime, ...] | None = None
         self.services: dict[int, list[Expected]] = {}
         """By planned service: when it is expected, the next one first."""
         for station in self.stations:
@@ -67,6 +70,25 @@ class ShopHours:
         if station.id not in self._upkeep.services:
             return self._calendar(hours)
         return self._calendar(replace(hours, downtimes=(*hours.downtimes, *self._service_times(station))))
+
+    def attended(self, station: Station) -> WorkCalendar:
+        """Return when a station is open and, where the shop names its people, somebody is there at all.
+
+        Work that goes on alone there needs nobody, so such a station keeps its own hours.
+        """
+        if self.people is None or station.over_closed is OverClosed.UNATTENDED:
+            return self.calendar(station)
+        hours = self.calendar(station).hours
+        return self._calendar(replace(hours, downtimes=(*hours.downtimes, *self._nobody_there())))
+
+    def _nobody_there(self) -> tuple[Downtime, ...]:
+        """Return the stretches of the next months in which no shift has people."""
+        if self._nobody is None:
+            ahead = Span(self.now, self.now + PEOPLE_AHEAD_S)
+            there = merged(span for crew in self.people or () for span in crew.calendar.spans(ahead.start, ahead.end))
+            gaps = without([ahead], there)
+            self._nobody = tuple(Downtime(gap.start, gap.end, planned=True) for gap in gaps)
+        return self._nobody
 
     def undisturbed(self, station: Station) -> WorkCalendar:
         """Return when a station would be open if it were never down."""

@@ -51,6 +51,7 @@ class Outcome:
         age: of the forecast that it fits into.
         in_stock: how many of the pieces lie finished in stock and are free; the rest is what could be finished.
         component: what it waits for, where it does.
+        crewed: whether people limit the work, of which only whether anybody is there is looked at.
     """
 
     problem: str = ""
@@ -62,6 +63,7 @@ class Outcome:
     age: Age | None = None
     in_stock: int = 0
     component: MissingComponent | None = None
+    crewed: bool = False
 
 
 def find_question(session: orm.Session, question_id: int) -> Question | None:
@@ -174,7 +176,9 @@ def _operation(
 def _fitted(session: orm.Session, hours: ShopHours, lot: core_shop.Lot) -> core.Promise:
     """Fit the lot into what the stored forecast leaves free."""
     centers = {operation.work_center for operation in lot.operations}
-    stations = tuple(each for each in read_stations(session, hours) if each.work_center in centers)
+    there = {station.name: hours.attended(station) for station in hours.stations if station.work_center.name in centers}
+    wanted_stations = (each for each in read_stations(session, hours) if each.work_center in centers)
+    stations = tuple(replace(each, calendar=there[each.key]) for each in wanted_stations)
     keys = {station.id: station.name for station in hours.stations}
     wanted = [key for key, name in keys.items() if any(station.key == name for station in stations)]
     rows = session.scalars(sa.select(StationForecast).where(StationForecast.station_id.in_(wanted)))
@@ -206,4 +210,5 @@ def _answer(found: core.Promise, asked: Asked, hours: ShopHours, wanted: Wanted)
         blanks=wanted.blanks[-1] if waits_for_blanks and wanted.blanks else None,
         component=next((wanted.components[int(each)] for each in waits_for), None),
         is_guess=any(reason.guess for reason in lot.chain),
+        crewed=hours.people is not None,
     )
