@@ -123,7 +123,7 @@ class GraphSearch:
 
     def _anneal_once(self) -> None:
         """Anneal for all that is left of the effort."""
-        array, hot = self.array, 0.4 * self._heat()
+        array, hot = self.array, 0.2 * self._heat()
         array[ga.GH_ROTATIONS] = 4
         while (share := self.progress.share()) < 1 and array[ga.GH_BEST] > array[ga.GH_BOUND]:
             self._anneal(min(CHUNK, max(1, (self.progress.effort.moves or 100 * CHUNK) // 100)), hot * 0.05**share)

@@ -13,19 +13,19 @@ from app.core.planning.graph_arrays import (
     GH_BOUND,
     GH_COST,
     GH_COUNT,
+    GH_FIRST_MARK,
+    GH_LAST_MARK,
     GH_LASTS,
     GH_LOTS,
+    GH_MARKS,
     GH_MOVE_FROM,
     GH_MOVE_LATER,
     GH_MOVE_TO,
     GH_NODES,
     GH_NOTES,
     GH_NOTES_COUNT,
-    GH_ORDER,
     GH_PATH,
-    GH_REACH,
     GH_ROTATIONS,
-    GH_SAVED,
     GH_TIMES,
     IN_CONTEXT,
     NODE_COLUMNS,
@@ -60,7 +60,18 @@ from app.core.planning.kernels.graph import (
     unlink,
 )
 from app.core.planning.kernels.hours import ready_at, set_all_times, set_times
-from app.core.planning.kernels.stretches import rotate_lot, save_stretch, sort_order, take_stretch
+from app.core.planning.kernels.stretches import (
+    close_gaps,
+    key_of,
+    mark_at_station,
+    move_lot,
+    no_marks,
+    node_at,
+    save_stretch,
+    sort_order,
+    turn_back_links,
+    turn_back_stretch,
+)
 
 
 def anneal_graph(p: Packed, g: Graph, moves: int, heat: int, cooling: list[int]) -> None:
@@ -80,15 +91,14 @@ def try_rotation(p: Packed, g: Graph, limit: int) -> None:
     """Move a lot from anywhere in the order to anywhere, and turn it back where that costs more than ``limit``."""
     source = draw_below(g, g[GH_COUNT])
     target = draw_below(g, g[GH_COUNT])
-    if source == target:
+    if move_lot(g, source, target) == 0:
         return
-    first, last = min(source, target), max(source, target)
-    g[GH_REACH] = rotate_lot(g, source, target)
-    cost = changed_cost(p, g, first, limit)
+    cost = changed_cost(p, g, limit)
     if cost > limit:
-        take_stretch(g, first, last, g[GH_SAVED])
+        turn_back_links(g)
         turn_back_times(g)
     else:
+        close_gaps(g, min(source, target), max(source, target))
         take_cost(g, cost)
         sort_order(g)
 
@@ -103,15 +113,13 @@ def try_move(p: Packed, g: Graph, limit: int) -> None:
         put_later(g, node, target)
     else:
         put_sooner(g, node, target)
-    g[GH_REACH] = max(g[node + T_AT], g[after + T_AT], g[g[node + T_AFTER] + T_AT])
-    cost = changed_cost(p, g, first, limit)
+    no_marks(g)
+    mark_at_station(g, node, after)
+    cost = changed_cost(p, g, limit)
     if cost > limit:
         unlink(g, node)
         link(g, before, node, after)
-        for place in range(first, last + 1):
-            each = g[g[GH_SAVED] + place]
-            g[g[GH_ORDER] + place] = each
-            g[each + T_AT] = place
+        turn_back_stretch(g, first, last)
         turn_back_times(g)
     else:
         take_cost(g, cost)
@@ -125,16 +133,19 @@ def take_cost(g: Graph, cost: int) -> None:
         keep_order(g)
 
 
-def changed_cost(p: Packed, g: Graph, first: int, limit: int) -> int:
-    """Reckon anew what changes from place ``first`` of the order on; return what the plan costs then.
+def changed_cost(p: Packed, g: Graph, limit: int) -> int:
+    """Reckon anew the nodes that are marked and what follows from them; return what the plan costs then.
 
     It may give up once that is above ``limit``: when nothing that ends sooner can reach further, it only grows.
     """
-    order, cost, note, none = g[GH_ORDER], g[GH_COST], g[GH_NOTES], nowhere(g)
-    place, reach, gains = order + first, order + g[GH_REACH], order + g[GH_REACH]
-    while place <= reach and (cost <= limit or place <= gains):
-        node = g[place]
-        place += 1
+    cost, note, none, marks = g[GH_COST], g[GH_NOTES], nowhere(g), g[GH_MARKS]
+    key, reach, gains = g[GH_FIRST_MARK], g[GH_LAST_MARK], g[GH_LAST_MARK]
+    while key <= reach and (cost <= limit or key <= gains):
+        key += 1
+        if g[marks + key - 1] == 0:
+            continue
+        g[marks + key - 1] = 0
+        node = node_at(g, key - 1)
         ready = ready_at(g, node)
         if ready == g[node + T_READY] and g[GH_TIMES] != IN_CONTEXT:
             continue
@@ -145,11 +156,15 @@ def changed_cost(p: Packed, g: Graph, first: int, limit: int) -> int:
         set_times(p, g, node, ready)
         if g[node + T_END] != end:
             follower = g[node + T_LOT_AFTER]
-            reach = max(reach, order + g[follower + T_AT], order + g[g[node + T_AFTER] + T_AT])
+            in_lot, at_station = key_of(g, follower), key_of(g, g[node + T_AFTER])
+            g[marks + in_lot] = g[marks + at_station] = 1
+            reach = max(reach, in_lot, at_station)
             if g[node + T_END] < end:
-                gains = max(gains, order + g[follower + T_AT], order + g[g[node + T_AFTER] + T_AT])
+                gains = max(gains, in_lot, at_station)
             if follower == none and p[F_MAKESPAN] == 0:
                 cost += g[node + T_WEIGHT] * (max(0, g[node + T_END] - g[node + T_DUE]) - max(0, end - g[node + T_DUE]))
+    for left in range(marks + key, marks + reach + 1):
+        g[left] = 0
     g[GH_NOTES_COUNT] = (note - g[GH_NOTES]) // NOTE_COLUMNS
     return cost if p[F_MAKESPAN] == 0 else cost_of_all(p, g)
 
