@@ -44,7 +44,9 @@ def test_operations_of_every_sort_are_stored(as_setup_lead, session, keys, revis
     rows = [
         {"number": "10", "kind_id": str(keys.blanks), "lead_days": "10"},
         typed_row(keys, setup_loss="2", expected_yield="98.5", send_ahead="20", first_piece="y", instructions="a\r\nb"),
-        typed_row(keys, number="30", taking="load", load_pieces="8", load_ms="4:00", cycle_ms="12.5 min"),
+        typed_row(
+            keys, number="30", taking="load", load_pieces="8", load_ms="4:00", unload_ms="2 min", cycle_ms="12.5 min"
+        ),
         typed_row(keys, number="40", taking="bar", bar_pieces="40", bar_change_ms="90", cycle_ms="45"),
         typed_row(
             keys,
@@ -54,6 +56,7 @@ def test_operations_of_every_sort_are_stored(as_setup_lead, session, keys, revis
             batch_pieces="60",
             batch_grams="50",
             recipe="Fine",
+            wait_minutes="45",
         ),
         {"number": "60", "kind_id": str(keys.anodizing), "lead_days": "7", "expected_yield": "99"},
     ]
@@ -68,6 +71,7 @@ def test_operations_of_every_sort_are_stored(as_setup_lead, session, keys, revis
     assert (mill.expected_yield, mill.send_ahead, mill.first_piece) == (Decimal("0.985"), 20, True)
     assert mill.instructions == "a\nb"
     assert (load.taking, load.load_pieces, load.load_ms, load.cycle_ms) == (Taking.LOAD, 8, 240_000, 750_000)
+    assert (load.unload_ms, batch.wait_minutes, bar.unload_ms) == (120_000, 45, 0)
     assert (bar.taking, bar.load_pieces, bar.load_ms, bar.cycle_ms) == (Taking.BAR, 40, 90_000, 45_000)
     assert (batch.taking, batch.load_pieces, batch.batch_grams, batch.recipe) == (Taking.BATCH, 60, 22_680, "Fine")
     assert (outside.taking, outside.lead_days, outside.expected_yield) == (Taking.LEAD_TIME, 7, Decimal("0.99"))

@@ -85,14 +85,21 @@ def test_a_routing_needs_an_operation_and_has_at_most_a_hundred():
 @pytest.mark.parametrize(
     ("taking", "kept"),
     [
-        (Taking.SINGLE, {"load_pieces": 1, "load_ms": 0, "batch_grams": 0, "recipe": ""}),
-        (Taking.LOAD, {"load_pieces": 8, "load_ms": 60, "batch_grams": 0, "recipe": ""}),
-        (Taking.BATCH, {"load_pieces": 8, "load_ms": 0, "batch_grams": 500, "recipe": "fine"}),
-        (Taking.BAR, {"load_pieces": 8, "load_ms": 60, "batch_grams": 0, "recipe": ""}),
+        (
+            Taking.SINGLE,
+            {"load_pieces": 1, "load_ms": 0, "unload_ms": 0, "batch_grams": 0, "recipe": "", "wait_minutes": 0},
+        ),
+        (Taking.LOAD, {"load_pieces": 8, "load_ms": 60, "unload_ms": 9, "batch_grams": 0, "recipe": ""}),
+        (
+            Taking.BATCH,
+            {"load_pieces": 8, "load_ms": 0, "unload_ms": 0, "batch_grams": 500, "recipe": "fine", "wait_minutes": 7},
+        ),
+        (Taking.BAR, {"load_pieces": 8, "load_ms": 60, "unload_ms": 0, "batch_grams": 0, "recipe": ""}),
     ],
 )
 def test_only_what_the_way_of_taking_pieces_needs_is_kept(taking, kept):
-    typed = milling(KEYS, taking=taking, load_pieces=8, load_ms=60, batch_grams=500, recipe="fine", lead_days=3)
+    figures = {"load_pieces": 8, "load_ms": 60, "unload_ms": 9, "batch_grams": 500, "recipe": "fine", "wait_minutes": 7}
+    typed = milling(KEYS, taking=taking, lead_days=3, **figures)
     stored = settled(typed, CONTEXT)
     assert {name: getattr(stored, name) for name in kept} == kept
     assert stored.lead_days == 0

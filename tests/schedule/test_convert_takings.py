@@ -33,6 +33,30 @@ def test_loads_on_two_pallets_are_loaded_while_the_others_are_cut(session, now):
     assert spans_of(session, lot, now) == [(0, 34)]
 
 
+@pytest.mark.parametrize(("load", "unload", "ends"), [(4, 2, 40), (8, 5, 50)])
+def test_loading_unloading_and_the_change_of_two_pallets_overlap_the_cutting(session, now, load, unload, ends):
+    # Hand, as for the core: one tender, three loads, change 1 min, cut 10.
+    minutes = {"cycle_ms": 10, "load_ms": load, "unload_ms": unload}
+    plan = {"taking": Taking.LOAD, "load_pieces": 4, "setup_seconds": 0}
+    routing = routing_of({**plan, **{name: 60_000 * value for name, value in minutes.items()}})
+    station = routing.operations[0].work_center.stations[0]
+    station.pallets, station.pallet_change_seconds = 2, 60
+    session.commit()
+    lot = make_lot(session, pieces=12, routing=routing)
+    plan_now(session, now)
+    assert spans_of(session, lot, now) == [(0, ends)]
+
+
+def test_a_batch_waits_for_a_lot_that_is_expected_in_time(session, now):
+    batch = {"taking": Taking.BATCH, "cycle_ms": 3_600_000, "load_pieces": 100, "recipe": "deburr", "setup_seconds": 0}
+    early = routing_of({**batch, "wait_minutes": 30})
+    late = routing_of(single(20), {**batch, "work_center": early.operations[0].work_center})
+    first, second = make_lot(session, pieces=40, routing=early), make_lot(session, pieces=1, routing=late)
+    plan_now(session, now)
+    assert spans_of(session, first, now) == [(20, 80)]
+    assert spans_of(session, second, now)[1] == (20, 80)
+
+
 def test_a_batch_runs_once_for_the_lots_that_share_its_recipe(session, now):
     plan = {"taking": Taking.BATCH, "cycle_ms": 3_600_000, "load_pieces": 100, "recipe": "deburr", "setup_seconds": 0}
     routing = routing_of(plan)
@@ -120,9 +144,9 @@ def test_pieces_sent_ahead_let_the_next_operation_begin_sooner(session, now):
     ("taking", "expected"),
     [
         (Taking.SINGLE, core.SinglePiece(60_000)),
-        (Taking.LOAD, core.PalletLoad(8, 60_000, 5_000)),
+        (Taking.LOAD, core.PalletLoad(8, 60_000, 5_000, 2_000)),
         (Taking.BAR, core.BarFed(8, 60_000, 5_000)),
-        (Taking.BATCH, core.Batch("deburr", 60_000, 8, 4_000, 500)),
+        (Taking.BATCH, core.Batch("deburr", 60_000, 8, 4_000, 500, 720)),
         (Taking.LEAD_TIME, core.LeadTime(3)),
     ],
 )
@@ -131,6 +155,8 @@ def test_every_figure_of_a_plan_reaches_the_core(session, now, taking, expected)
         "taking": taking,
         "cycle_ms": 60_000,
         "load_ms": 5_000,
+        "unload_ms": 2_000,
+        "wait_minutes": 12,
         "load_pieces": 8,
         "batch_grams": 4_000,
         "recipe": "deburr",

@@ -18,7 +18,7 @@ def batch_pieces(operation: LotOperation, piece_grams: int) -> int:
 def planned_run_seconds(operation: LotOperation, pieces: int, piece_grams: int = 0) -> int:
     """Return the planned machine time for ``pieces`` without set-up, in whole seconds; lead times take none.
 
-    A pallet load counts the longer of cutting it and loading the next, and the first loading.
+    A pallet load counts the longer of cutting it and changing the next, the first loading and the last unloading.
     """
     loads = -(-pieces // operation.load_pieces)
     match operation.taking:
@@ -27,7 +27,8 @@ def planned_run_seconds(operation: LotOperation, pieces: int, piece_grams: int =
         case Taking.BAR:
             total = pieces * operation.cycle_ms + loads * operation.load_ms
         case Taking.LOAD:
-            total = loads * max(operation.cycle_ms, operation.load_ms) + operation.load_ms
+            by_hand = operation.load_ms + operation.unload_ms
+            total = loads * max(operation.cycle_ms, by_hand) + by_hand
         case Taking.BATCH:
             total = -(-pieces // batch_pieces(operation, piece_grams)) * operation.cycle_ms
         case Taking.LEAD_TIME:

@@ -34,8 +34,10 @@ ONE_BY_ONE = {
     "expected_yield": Decimal(1),
     "load_pieces": 1,
     "load_ms": 0,
+    "unload_ms": 0,
     "batch_grams": 0,
     "recipe": "",
+    "wait_minutes": 0,
     "send_ahead": 0,
     "first_piece": False,
 }

@@ -61,9 +61,11 @@ class OperationForm(Form):
     cycle_ms = TimeField(_l("Cycle time"), [Blank()])
     load_pieces = WholeNumberField(_l("Pieces in a load"), [Blank()], least=1)
     load_ms = TimeField(_l("Loading time"), [Blank()])
+    unload_ms = TimeField(_l("Unloading time"), [Blank()])
     batch_pieces = WholeNumberField(_l("Pieces in a batch"), [Blank()], least=1)
     batch_grams = WeightField(_l("Weight of a batch"), [Blank()])
     recipe = LineField(_l("Recipe"), [Blank(), Length(max=80, message=_l("Use 80 characters or fewer."))])
+    wait_minutes = WholeNumberField(_l("May wait for others, minutes"), [Blank()], most=10_080)
     bar_pieces = WholeNumberField(_l("Pieces from a bar"), [Blank()], least=1)
     bar_change_ms = TimeField(_l("Bar change time"), [Blank()])
     lead_days = WholeNumberField(_l("Lead time, days"), [Blank()], most=1000)
@@ -132,8 +134,10 @@ class OperationForm(Form):
             cycle_ms=typed.get("cycle_ms") or 0,
             load_pieces=typed.get("load_pieces") or typed.get("batch_pieces") or typed.get("bar_pieces") or 1,
             load_ms=typed.get("load_ms") or typed.get("bar_change_ms") or 0,
+            unload_ms=typed.get("unload_ms") or 0,
             batch_grams=typed.get("batch_grams") or 0,
             recipe=typed.get("recipe") or "",
+            wait_minutes=typed.get("wait_minutes") or 0,
             lead_days=typed.get("lead_days") or 0,
             send_ahead=typed.get("send_ahead") or 0,
             first_piece=bool(typed.get("first_piece")),
@@ -161,8 +165,8 @@ ROLE_FIELDS: dict[KindRole, tuple[str, ...]] = {
     KindRole.BLANKS: ("lead_days",),
 }
 TAKING_FIELDS: dict[Taking, tuple[str, ...]] = {
-    Taking.LOAD: ("load_pieces", "load_ms"),
-    Taking.BATCH: ("batch_pieces", "batch_grams", "recipe"),
+    Taking.LOAD: ("load_pieces", "load_ms", "unload_ms"),
+    Taking.BATCH: ("batch_pieces", "batch_grams", "recipe", "wait_minutes"),
     Taking.BAR: ("bar_pieces", "bar_change_ms"),
 }
 NEEDED = {
@@ -248,6 +252,8 @@ def _row_of(operation: RoutingOperation, *, with_files: bool) -> dict[str, Any]:
     row["setup_loss"] = operation.setup_loss or None
     row["tend_percent"] = operation.tend_percent or None
     row["send_ahead"] = operation.send_ahead or None
+    row["unload_ms"] = operation.unload_ms or None
+    row["wait_minutes"] = operation.wait_minutes or None
     row["load_pieces"] = operation.load_pieces if operation.taking is Taking.LOAD else None
     row["batch_pieces"] = operation.load_pieces if batch else None
     row["bar_pieces"] = operation.load_pieces if bar else None

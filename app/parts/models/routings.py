@@ -93,10 +93,14 @@ class OperationPlan:
     """Pieces that one pallet load or one bar holds; pieces that bound a batch."""
     load_ms: orm.Mapped[int] = orm.mapped_column(sa.BigInteger, default=0)
     """Time to load a pallet, or to change a bar."""
+    unload_ms: orm.Mapped[int] = orm.mapped_column(sa.BigInteger, default=0, server_default="0")
+    """Time to unload a pallet, where that is not part of its loading."""
     batch_grams: orm.Mapped[int] = orm.mapped_column(default=0)
     """Weight that bounds a batch; 0: only the pieces do."""
     recipe: orm.Mapped[str] = orm.mapped_column(default="")
     """Lots share a batch only where their recipes are the same."""
+    wait_minutes: orm.Mapped[int] = orm.mapped_column(default=0, server_default="0")
+    """So long the forecast lets a batch with room left wait for lots that are expected by then and fit."""
     lead_days: orm.Mapped[int] = orm.mapped_column(default=0)
     send_ahead: orm.Mapped[int] = orm.mapped_column(default=0)
     """Pieces that go on together before the lot is complete; 0: all pieces go on at the end."""
@@ -117,8 +121,10 @@ class OperationPlan:
         "cycle_ms",
         "load_pieces",
         "load_ms",
+        "unload_ms",
         "batch_grams",
         "recipe",
+        "wait_minutes",
         "lead_days",
         "send_ahead",
         "first_piece",
@@ -135,6 +141,8 @@ def plan_checks() -> tuple[sa.CheckConstraint, ...]:
         sa.CheckConstraint("tend_percent BETWEEN 0 AND 100", name="tend_range"),
         sa.CheckConstraint("expected_yield > 0 AND expected_yield <= 1000000", name="yield_range"),
         sa.CheckConstraint("cycle_ms >= 0 AND load_ms >= 0", name="times_not_negative"),
+        sa.CheckConstraint("unload_ms >= 0", name="unload_not_negative"),
+        sa.CheckConstraint("wait_minutes BETWEEN 0 AND 10080", name="wait_range"),
         sa.CheckConstraint("load_pieces >= 1 AND send_ahead >= 0", name="loads_positive"),
         sa.CheckConstraint("batch_grams >= 0 AND lead_days >= 0", name="bounds_not_negative"),
     )

@@ -33,8 +33,10 @@ class NewOperation:
     cycle_ms: int = 0
     load_pieces: int = 1
     load_ms: int = 0
+    unload_ms: int = 0
     batch_grams: int = 0
     recipe: str = ""
+    wait_minutes: int = 0
     lead_days: int = 0
     send_ahead: int = 0
     first_piece: bool = False

@@ -102,6 +102,8 @@ def settled(operation: NewOperation, context: RoutingContext) -> NewOperation:
         operation,
         load_pieces=operation.load_pieces if many else 1,
         load_ms=operation.load_ms if operation.taking in {Taking.LOAD, Taking.BAR} else 0,
+        unload_ms=operation.unload_ms if operation.taking is Taking.LOAD else 0,
+        wait_minutes=operation.wait_minutes if batch else 0,
         batch_grams=operation.batch_grams if batch else 0,
         recipe=operation.recipe if batch else "",
         lead_days=0,

@@ -45,12 +45,13 @@ def _station_taking(plan: OperationPlan, piece_grams: int) -> core.Taking:
         case Taking.SINGLE:
             return core.SinglePiece(plan.cycle_ms)
         case Taking.LOAD:
-            return core.PalletLoad(plan.load_pieces, plan.cycle_ms, plan.load_ms)
+            return core.PalletLoad(plan.load_pieces, plan.cycle_ms, plan.load_ms, plan.unload_ms)
         case Taking.BAR:
             return core.BarFed(plan.load_pieces, plan.cycle_ms, plan.load_ms)
         case Taking.BATCH:
             most = plan.batch_grams if plan.batch_grams and piece_grams else None
-            return core.Batch(plan.recipe, plan.cycle_ms, plan.load_pieces, most, piece_grams)
+            wait_s = 60 * plan.wait_minutes
+            return core.Batch(plan.recipe, plan.cycle_ms, plan.load_pieces, most, piece_grams, wait_s)
         case Taking.LEAD_TIME:
             return core.LeadTime(plan.lead_days)
 
