@@ -9,9 +9,9 @@ from typing import Final
 import sqlalchemy as sa
 
 from app.core.quality.run_rules import Rule
-from app.parts.models import Characteristic, CharacteristicKind, FrequencyKind
+from app.parts.models import Characteristic, CharacteristicKind, FrequencyKind, PlanPhase
 from app.parts.queries import routing_of
-from app.parts.services import NewCharacteristic, Often, add_characteristic
+from app.parts.services import NewCharacteristic, NewPlanHead, Often, add_characteristic, change_plan_head
 from app.quality.models import Condition, Gauge, WhenOverdue
 from app.quality.services import (
     NewCalibration,
@@ -23,7 +23,7 @@ from app.quality.services import (
     record_calibration,
     record_study,
 )
-from seed_demo.world import World, local
+from seed_demo.world import World, local, moment
 
 EVERY_PIECE = Often(FrequencyKind.EVERY_PIECE)
 FIRST_AND_LAST = Often(FrequencyKind.FIRST_AND_LAST)
@@ -144,13 +144,17 @@ SHAFTS, TRIALS = 10, 3
 def write_control_plans(world: World) -> None:
     """Write the control plans of the demo's parts."""
     numbers: dict[str, int] = {}
+    inspector, now = world.people["IC"], moment(world.now)
     for planned in PLANS:
         revision_id = world.revision_ids[planned.part]
         routing = routing_of(world.session, revision_id)
         assert routing is not None  # noqa: S101 - every demo part has one
         operation = next(one for one in routing.operations if one.title.startswith(planned.step))
         numbers[planned.part] = numbers.get(planned.part, 0) + 1
-        add_characteristic(world.session, revision_id, planned.to_input(numbers[planned.part], operation.number))
+        new = planned.to_input(numbers[planned.part], operation.number)
+        add_characteristic(world.session, revision_id, new, by=inspector, now=now)
+        head = NewPlanHead(PlanPhase.PRODUCTION, "Inez Calloway, inspection", world.parts[planned.part].customer)
+        change_plan_head(world.session, revision_id, head, by=inspector, now=now)
 
 
 def list_gauges(world: World) -> None:

@@ -6,7 +6,7 @@ import pytest
 import sqlalchemy as sa
 
 from app.core.quality.frequencies import EveryPiece, TimesAShift
-from app.parts.models import Characteristic, QualitySwitches
+from app.parts.models import Characteristic, PlanHead, QualitySwitches, Revision
 from tests.factories.lots import make_routing
 from tests.factories.quality import CharacteristicFactory
 
@@ -126,6 +126,23 @@ def test_a_retired_one_leaves_the_plan_and_its_number_is_free(as_setup_lead, ses
     assert add(as_setup_lead, revision_id).status_code == 303
     changed = as_setup_lead.get(f"/parts/characteristics/{kept.id + 1}/edit").text
     assert 'value="0.4995"' in changed
+
+
+def test_the_plan_says_for_which_phase_it_is_who_answers_and_when_it_was_changed(as_setup_lead, session, revision_id):
+    address = f"/parts/revisions/{revision_id}/control-plan"
+    add(as_setup_lead, revision_id)
+    page = " ".join(as_setup_lead.get(address).text.split())
+    assert as_setup_lead.person.name in page.split("Changed", 1)[1]
+    head = {"phase": "pre-launch", "contact": "Ina Brook, inspection", "customer": "Kell approval 12"}
+    assert as_setup_lead.post(address, data=head).status_code == 303
+    refused = as_setup_lead.post(address, data={**head, "contact": "x" * 121, "phase": "never"})
+    assert (refused.status_code, "Use 120 characters or fewer" in refused.text) == (422, True)
+    form = {"label": "B", "blank_source": "vendor", "blank_form": "piece", "pieces_per_unit": "1"}
+    part_id = session.get_one(Revision, revision_id).part_id
+    as_setup_lead.post(f"/parts/{part_id}/revisions", data=form)
+    session.rollback()
+    heads = session.scalars(sa.select(PlanHead).order_by(PlanHead.id)).all()
+    assert [(each.phase.value, each.contact, each.customer) for each in heads] == [tuple(head.values())] * 2
 
 
 def test_the_next_revision_takes_the_plan_over(as_setup_lead, session):

@@ -108,6 +108,21 @@ def test_found_out_it_lists_every_reading_since_its_last_good_calibration(as_ins
     assert "Failed: blocked" in page
 
 
+def test_only_an_owner_lets_stations_merely_warn_of_an_overdue_gauge(as_inspector, as_owner, session):
+    gauge = GaugeFactory()
+    typed = {
+        "name": gauge.name,
+        "kind": gauge.kind.name,
+        "interval_months": "12",
+        "when_overdue": "warn",
+        "active": "y",
+    }
+    refused = as_inspector.post(f"/gauges/{gauge.id}", data=typed)
+    assert (refused.status_code, "Only an owner lets stations merely warn" in refused.text) == (422, True)
+    assert as_owner.post(f"/gauges/{gauge.id}", data=typed).status_code == 303
+    assert as_inspector.post(f"/gauges/{gauge.id}", data=typed).status_code == 303  # it stays as the owner set it
+
+
 @pytest.mark.parametrize(("resolution", "unit", "named"), [("0.0001", "in", 0), ("0.0005", "in", 1), ("0.01", "mm", 1)])
 def test_a_gauge_coarser_than_a_tenth_of_the_tolerance_is_named(session, resolution, unit, named):
     """0.001 in of tolerance wants a step of 0.0001 in (AIAG MSA, ten to one; from memory)."""

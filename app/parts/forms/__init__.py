@@ -4,6 +4,7 @@ from app.parts.forms.control_plan import CharacteristicForm
 from app.parts.forms.files import FileForm, TitleForm
 from app.parts.forms.kinds import KindForm
 from app.parts.forms.parts import AddRevisionForm, ComponentForm, PartForm, PartWithRevisionForm, RevisionForm
+from app.parts.forms.plan_heads import PlanHeadForm
 from app.parts.forms.routings import Offer, OperationForm, RoutingForm, rows_of
 from app.parts.forms.rows import ButtonPressed, rearranged
 
@@ -18,6 +19,7 @@ __all__ = [
     "OperationForm",
     "PartForm",
     "PartWithRevisionForm",
+    "PlanHeadForm",
     "RevisionForm",
     "RoutingForm",
     "TitleForm",

@@ -10,6 +10,7 @@ from app.parts.models.characteristics import (
 )
 from app.parts.models.files import OperationFile, StoredFile, StoredPage
 from app.parts.models.parts import BlankForm, BlankSource, Component, Part, Revision
+from app.parts.models.plan_heads import PlanHead, PlanPhase
 from app.parts.models.routings import KindRole, OperationKind, OperationPlan, Routing, RoutingOperation, Taking
 from app.parts.models.switches import QualitySwitches
 
@@ -28,6 +29,8 @@ __all__ = [
     "OperationKind",
     "OperationPlan",
     "Part",
+    "PlanHead",
+    "PlanPhase",
     "QualitySwitches",
     "Revision",
     "Routing",

@@ -6,6 +6,7 @@ from app.parts.queries.control_plan import (
     get_characteristic,
     measured_count,
     next_characteristic_number,
+    plan_head,
     quality_switches,
 )
 from app.parts.queries.files import StoredContent, file_page, files_to_change, get_operation_file, original_file
@@ -67,6 +68,7 @@ __all__ = [
     "part_by_number",
     "part_page",
     "parts_page",
+    "plan_head",
     "quality_switches",
     "recording_words",
     "routing_of",

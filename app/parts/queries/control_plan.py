@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.parts.errors import CharacteristicNotFoundError
-from app.parts.models import Characteristic, GaugeKind, QualitySwitches
+from app.parts.models import Characteristic, GaugeKind, PlanHead, QualitySwitches
 
 
 def control_plan(session: orm.Session, revision_id: int) -> list[Characteristic]:
@@ -17,6 +17,12 @@ def control_plan(session: orm.Session, revision_id: int) -> list[Characteristic]
             .options(orm.joinedload(Characteristic.gauge_kind))
         )
     )
+
+
+def plan_head(session: orm.Session, revision_id: int) -> PlanHead | None:
+    """Return what a revision's control plan says of itself; None where it was never changed."""
+    chosen = sa.select(PlanHead).where(PlanHead.revision_id == revision_id).options(orm.joinedload(PlanHead.changed_by))
+    return session.scalars(chosen).one_or_none()
 
 
 def get_characteristic(session: orm.Session, characteristic_id: int) -> Characteristic:

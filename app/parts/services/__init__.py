@@ -31,6 +31,7 @@ from app.parts.services.parts import (
     change_revision,
     make_current,
 )
+from app.parts.services.plan_heads import NewPlanHead, change_plan_head
 from app.parts.services.routing_rules import NewOperation
 from app.parts.services.routings import NewRouting, save_routing
 
@@ -43,6 +44,7 @@ __all__ = [
     "NewKind",
     "NewOperation",
     "NewPart",
+    "NewPlanHead",
     "NewRevision",
     "NewRouting",
     "Often",
@@ -60,6 +62,7 @@ __all__ = [
     "change_characteristic",
     "change_kind",
     "change_part",
+    "change_plan_head",
     "change_revision",
     "column_helps",
     "default_kinds",

@@ -1,6 +1,7 @@
 """The control plan of a revision: characteristics are added, changed, retired, and copied to the next revision."""
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 from decimal import Decimal
 
 import sqlalchemy as sa
@@ -29,6 +30,8 @@ from app.parts.models import (
     Revision,
 )
 from app.parts.models.characteristics import frequency_of
+from app.parts.services.plan_heads import note_change
+from app.people.models import Person
 from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
 
@@ -74,7 +77,9 @@ class NewCharacteristic:
     asks_serial: bool = False
 
 
-def add_characteristic(session: orm.Session, revision_id: int, new: NewCharacteristic) -> Characteristic:
+def add_characteristic(
+    session: orm.Session, revision_id: int, new: NewCharacteristic, *, by: Person | None, now: datetime
+) -> Characteristic:
     """Add a characteristic to the control plan of a revision. Lots that are released keep the plan they have.
 
     Raises:
@@ -85,10 +90,13 @@ def add_characteristic(session: orm.Session, revision_id: int, new: NewCharacter
         revision = queries.get_revision(session, revision_id, lock=True)
         made = _written(session, Characteristic(revision_id=revision.id), new)
         session.add(made)
+        note_change(session, revision.id, by=by, now=now)
     return made
 
 
-def change_characteristic(session: orm.Session, characteristic_id: int, new: NewCharacteristic) -> Characteristic:
+def change_characteristic(
+    session: orm.Session, characteristic_id: int, new: NewCharacteristic, *, by: Person | None, now: datetime
+) -> Characteristic:
     """Change a characteristic. Lots that are released keep the plan they have.
 
     Raises:
@@ -96,10 +104,14 @@ def change_characteristic(session: orm.Session, characteristic_id: int, new: New
         RefusedError: something is wrong; its problems say what and where.
     """
     with transaction(session):
-        return _written(session, queries.get_characteristic(session, characteristic_id), new)
+        found = _written(session, queries.get_characteristic(session, characteristic_id), new)
+        note_change(session, found.revision_id, by=by, now=now)
+    return found
 
 
-def retire_characteristic(session: orm.Session, characteristic_id: int) -> Characteristic:
+def retire_characteristic(
+    session: orm.Session, characteristic_id: int, *, by: Person | None, now: datetime
+) -> Characteristic:
     """Take a characteristic off the plan: lots released from now on do not have it, its readings stay.
 
     Raises:
@@ -108,14 +120,22 @@ def retire_characteristic(session: orm.Session, characteristic_id: int) -> Chara
     with transaction(session):
         found = queries.get_characteristic(session, characteristic_id)
         found.retired = True
+        note_change(session, found.revision_id, by=by, now=now)
     return found
 
 
-def copy_control_plan(session: orm.Session, former: Revision, revision: Revision) -> None:
-    """Give a revision the control plan of another; inside a use case."""
-    for each in queries.control_plan(session, former.id):
-        planned = {name: getattr(each, name) for name in CharacteristicPlan.PLANNED}
-        session.add(Characteristic(revision_id=revision.id, operation_number=each.operation_number, **planned))
+def copy_control_plan(
+    session: orm.Session, former: Revision, revision: Revision, *, by: Person | None, now: datetime
+) -> None:
+    """Give a revision the control plan of another, with what it says of itself; inside a use case."""
+    planned = queries.control_plan(session, former.id)
+    if planned:
+        head, before = note_change(session, revision.id, by=by, now=now), queries.plan_head(session, former.id)
+        if before is not None:
+            head.phase, head.contact, head.customer = before.phase, before.contact, before.customer
+    for each in planned:
+        same = {name: getattr(each, name) for name in CharacteristicPlan.PLANNED}
+        session.add(Characteristic(revision_id=revision.id, operation_number=each.operation_number, **same))
 
 
 def _written(session: orm.Session, row: Characteristic, new: NewCharacteristic) -> Characteristic:

@@ -92,7 +92,7 @@ def add_revision(
         if former is not None:
             _copy_components(former, revision)
             session.flush()
-            copy_control_plan(session, former, revision)
+            copy_control_plan(session, former, revision, by=by, now=now)
             routing = queries.routing_of(session, former.id)
             if routing is not None:
                 operations = [copied_operation(operation, with_files=with_files) for operation in routing.operations]

@@ -3,15 +3,16 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, db
+from app.extensions import allowed, current_time, db, sign_in
 from app.parts import queries, services
-from app.parts.forms import CharacteristicForm
+from app.parts.forms import CharacteristicForm, PlanHeadForm
 from app.parts.forms.control_plan import UNITS
 from app.parts.models import Characteristic
 from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, Role
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
+from app.stations.queries import find_shop
 
 PLANNERS = (Role.OWNER, Role.SETUP_LEAD, Role.INSPECTOR)
 
@@ -20,11 +21,31 @@ PLANNERS = (Role.OWNER, Role.SETUP_LEAD, Role.INSPECTOR)
 @allowed(*EVERYONE)
 def control_plan(revision_id: int) -> Response:
     """Show what is measured of a revision, operation by operation; it can be printed."""
+    return _plan_page(revision_id)
+
+
+@bp.post("/parts/revisions/<int:revision_id>/control-plan")
+@allowed(*PLANNERS)
+def change_plan_head(revision_id: int) -> Response:
+    """Change what the plan says of itself, or show it again with what is wrong."""
+    form = PlanHeadForm()
+    if not form.validate():
+        return _plan_page(revision_id, form, status=422)
+    services.change_plan_head(db.session, revision_id, form.to_input(), by=sign_in.person, now=current_time())
+    return see_other(url_for("parts.control_plan", revision_id=revision_id))
+
+
+def _plan_page(revision_id: int, form: PlanHeadForm | None = None, status: int = 200) -> Response:
+    head = queries.plan_head(db.session, revision_id)
     return render(
         "parts/control_plan.html",
         revision=queries.get_revision(db.session, revision_id),
         plan=queries.control_plan(db.session, revision_id),
         routing=queries.routing_of(db.session, revision_id),
+        head=head,
+        shop=find_shop(db.session),
+        form=form or PlanHeadForm(obj=head, formdata=None),
+        status=status,
     )
 
 
@@ -45,7 +66,7 @@ def add_characteristic(revision_id: int) -> Response:
     _offer(revision_id, form)
     if form.validate():
         try:
-            services.add_characteristic(db.session, revision_id, form.to_input())
+            services.add_characteristic(db.session, revision_id, form.to_input(), by=sign_in.person, now=current_time())
             return see_other(url_for("parts.control_plan", revision_id=revision_id))
         except RefusedError as refused:
             form.put_refused(refused)
@@ -69,7 +90,9 @@ def change_characteristic(characteristic_id: int) -> Response:
     _offer(found.revision_id, form)
     if form.validate():
         try:
-            services.change_characteristic(db.session, characteristic_id, form.to_input())
+            services.change_characteristic(
+                db.session, characteristic_id, form.to_input(), by=sign_in.person, now=current_time()
+            )
             return see_other(url_for("parts.control_plan", revision_id=found.revision_id))
         except RefusedError as refused:
             form.put_refused(refused)
@@ -80,7 +103,7 @@ def change_characteristic(characteristic_id: int) -> Response:
 @allowed(*PLANNERS)
 def retire_characteristic(characteristic_id: int) -> Response:
     """Take a characteristic off the plan."""
-    found = services.retire_characteristic(db.session, characteristic_id)
+    found = services.retire_characteristic(db.session, characteristic_id, by=sign_in.person, now=current_time())
     return see_other(url_for("parts.control_plan", revision_id=found.revision_id))
 
 

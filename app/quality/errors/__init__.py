@@ -8,6 +8,7 @@ from app.quality.errors.gauges import (
     GaugeRangeError,
     GaugeTakenError,
     ResolutionError,
+    WarningByOwnerError,
 )
 from app.quality.errors.nonconformances import (
     AgreedByMissingError,
@@ -94,5 +95,6 @@ __all__ = [
     "StudyNotFoundError",
     "UnbalancedError",
     "VendorMissingError",
+    "WarningByOwnerError",
     "WhyMissingError",
 ]

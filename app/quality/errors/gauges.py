@@ -65,3 +65,12 @@ class CalibrationDayError(GaugeInputError):
 
     def __init__(self) -> None:
         super().__init__(gettext("A calibration is recorded once it is made: the day lies in the future."))
+
+
+class WarningByOwnerError(GaugeInputError):
+    """Somebody who is no owner would have stations only warn of an overdue gauge."""
+
+    about = "when_overdue"
+
+    def __init__(self, name: str) -> None:
+        super().__init__(gettext("Only an owner lets stations merely warn; %(name)s cannot.", name=name))

@@ -11,6 +11,7 @@ from sqlalchemy import orm
 from app.lots.services import Act
 from app.lots.services.acts import content_hash
 from app.parts.services import Upload, keep_file, named_gauge_kind
+from app.people.models import Person, Role
 from app.quality import queries
 from app.quality.errors import (
     CalibrationDayError,
@@ -18,6 +19,7 @@ from app.quality.errors import (
     GaugeRangeError,
     GaugeTakenError,
     ResolutionError,
+    WarningByOwnerError,
 )
 from app.quality.models import Calibration, Condition, Gauge, WhenOverdue
 from app.quality.services.keys import kept_before
@@ -54,19 +56,20 @@ class NewCalibration:
     file: Upload | None = None
 
 
-def add_gauge(session: orm.Session, new: NewGauge) -> Gauge:
+def add_gauge(session: orm.Session, new: NewGauge, *, by: Person | None = None) -> Gauge:
     """List a gauge; until a calibration is recorded no station takes readings of it.
 
     Raises:
         GaugeInputError: one of its kinds, naming what is refused.
     """
     with transaction(session):
-        gauge = _written(session, Gauge(), new)
-        session.add(gauge)
+        gauge = Gauge(when_overdue=WhenOverdue.BLOCK)
+        _check_warning(gauge, new, by)
+        session.add(_written(session, gauge, new))
     return gauge
 
 
-def change_gauge(session: orm.Session, gauge_id: int, new: NewGauge) -> Gauge:
+def change_gauge(session: orm.Session, gauge_id: int, new: NewGauge, *, by: Person | None = None) -> Gauge:
     """Change a gauge, or take it out of use; its readings stay.
 
     Raises:
@@ -74,7 +77,9 @@ def change_gauge(session: orm.Session, gauge_id: int, new: NewGauge) -> Gauge:
         GaugeInputError: one of its kinds, naming what is refused.
     """
     with transaction(session):
-        gauge = _written(session, queries.get_gauge(session, gauge_id), new)
+        gauge = queries.get_gauge(session, gauge_id)
+        _check_warning(gauge, new, by)
+        _written(session, gauge, new)
         if gauge.calibrated_on is not None:
             gauge.due_on = months_later(gauge.calibrated_on, gauge.interval_months)
     return gauge
@@ -143,6 +148,13 @@ def months_later(day: date, months: int) -> date:
     """Return the same day so many months later, or the last of a month that is too short."""
     year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+
+
+def _check_warning(gauge: Gauge, new: NewGauge, by: Person | None) -> None:
+    """Let only an owner say that stations merely warn of a gauge that is overdue."""
+    asked = new.when_overdue is WhenOverdue.WARN and gauge.when_overdue is not WhenOverdue.WARN
+    if asked and by is not None and not by.has_role(Role.OWNER):
+        raise WarningByOwnerError(by.name)
 
 
 def _written(session: orm.Session, gauge: Gauge, new: NewGauge) -> Gauge:

@@ -3,7 +3,7 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, current_time, db, sign_in
 from app.parts.errors import FileRefusedError
 from app.parts.queries import gauge_kinds, quality_switches, shop_units
 from app.people.models import EVERYONE, Role
@@ -42,7 +42,7 @@ def add_gauge() -> Response:
     form = GaugeForm()
     if form.validate():
         try:
-            gauge = services.add_gauge(db.session, form.to_input())
+            gauge = services.add_gauge(db.session, form.to_input(), by=sign_in.person)
             return see_other(url_for("quality.gauge", gauge_id=gauge.id))
         except GaugeInputError as error:
             form.put_error(error.about, error)
@@ -71,7 +71,7 @@ def change_gauge(gauge_id: int) -> Response:
     form = GaugeForm()
     if form.validate():
         try:
-            services.change_gauge(db.session, gauge_id, form.to_input())
+            services.change_gauge(db.session, gauge_id, form.to_input(), by=sign_in.person)
             return see_other(url_for("quality.gauge", gauge_id=gauge_id))
         except GaugeInputError as error:
             form.put_error(error.about, error)
