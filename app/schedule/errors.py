@@ -43,6 +43,13 @@ class NoRemedyError(PlainError):
         super().__init__(gettext("This answer is gone. Ask again what would help."))
 
 
+class RemedyDoneError(PlainError):
+    """A remedy is done once: a second press would do more than was tried."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("This was done already. Ask again what would help now."))
+
+
 class NotInOneStepError(PlainError):
     """Some remedies need somebody to decide more."""
 

@@ -1,9 +1,13 @@
 """The people of each shift: who limits the plan."""
 
+from datetime import time
+
 import pytest
 import sqlalchemy as sa
 
+from app.stations.errors import CrewNotFoundError, NobodyToMoveError
 from app.stations.models import Crew
+from app.stations.services import move_person
 from tests.factories.stations import ShopFactory
 
 DAY = {"name": "Day", "weekdays": ["0", "1"], "starts": "06:00", "ends": "14:30", "setters": "2", "tenders": "3"}
@@ -54,6 +58,15 @@ def test_what_cannot_be_is_refused_beside_the_field(as_owner, session, wrong, se
     assert (response.status_code, sentence in response.text) == (422, True)
     session.rollback()
     assert len(session.scalars(sa.select(Crew)).all()) == 1
+
+
+def test_nobody_is_moved_who_is_not_there(session):
+    session.add(Crew(name="Day", weekdays=[0], starts=time(6), ends=time(14), setters=1, tenders=0))
+    session.commit()
+    with pytest.raises(NobodyToMoveError, match="The shift Day has nobody left"):
+        move_person(session, "Day", 1)
+    with pytest.raises(CrewNotFoundError):
+        move_person(session, "Day", 1, "Night")
 
 
 def test_operators_see_the_shifts_and_cannot_change_them(as_operator):

@@ -9,10 +9,11 @@ from sqlalchemy import orm
 from app.core.planning.helping import Help
 from app.lots import services as lots
 from app.lots.models import LotOperation
-from app.schedule.errors import NoRemedyError, NotInOneStepError
+from app.schedule.errors import NoRemedyError, NotInOneStepError, RemedyDoneError
 from app.schedule.models import Question, QuestionKind
 from app.schedule.queries.hours import moment_of
 from app.schedule.services.pins import pin_lot
+from app.shared.database import lock_row, transaction
 from app.shared.words import gettext
 from app.stations import services as stations
 
@@ -22,15 +23,22 @@ def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | N
 
     Raises:
         NoRemedyError: the answer is gone.
+        RemedyDoneError: it was done already.
         NotInOneStepError: somebody has to decide more about it.
         PlainError: it cannot be done any more, such as overtime where there is some already.
     """
-    question = session.get(Question, question_id)
-    answer = question.answer if question is not None and question.kind is QuestionKind.REMEDIES else None
-    if answer is None or not 0 <= place < len(answer.get("remedies", ())):
-        raise NoRemedyError
+    with transaction(session):
+        question = lock_row(session, Question, question_id)
+        answer = question.answer if question is not None and question.kind is QuestionKind.REMEDIES else None
+        if question is None or answer is None or not 0 <= place < len(answer.get("remedies", ())):
+            raise NoRemedyError
+        steps = list(answer["remedies"])
+        if steps[place].get("done"):
+            raise RemedyDoneError
+        _do(session, steps[place], _Doing(f"remedy {question_id} {place}", by, now))
+        steps[place] = {**steps[place], "done": True}
+        question.answer = {**answer, "remedies": steps}
     asked: int | None = answer["lot_id"]
-    _do(session, answer["remedies"][place], _Doing(f"remedy {question_id} {place}", by, now))
     return asked
 
 
