@@ -9,12 +9,13 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import orm
 
 from app.lots.models import Lot
+from app.lots.services import send_back_to_vendor
 from app.orders.models import Agreed, Agreement
 from app.parts.models import OperationFile
 from app.shared.database import Model, make_engine
 from app.shared.schema import NewerDatabaseError, OutOfDateError, alembic_config, refuse_wrong_schema, upgrade
 from tests.factories.base import factory_session
-from tests.factories.lots import make_lot, make_routing
+from tests.factories.lots import act, make_lot, make_routing
 from tests.factories.orders import DeliveryFactory
 from tests.factories.parts import StoredFileFactory
 
@@ -82,6 +83,21 @@ def test_deliveries_of_before_have_their_first_promise_and_what_is_agreed_now_on
         (moved_id, Agreed.CHANGED, date(2026, 3, 6), 50),
         (kept_id, Agreed.FIRST, date(2026, 2, 6), 50),
     ]
+
+
+def test_what_went_back_to_a_vendor_is_scrap_to_a_program_that_knows_no_vendor(filled):
+    with orm.Session(filled) as session, factory_session(session):
+        lot = make_lot(session)
+        send_back_to_vendor(session, act(), lot.operations[0].id, 3, "porous")
+        key = lot.operations[0].id
+    run(filled, command.downgrade, "0024")
+    with filled.begin() as connection:
+        counts = connection.execute(sa.text("SELECT scrapped FROM lot_operation WHERE id = :key"), {"key": key})
+        told = connection.execute(sa.text("SELECT count(*) FROM entry WHERE to_place = 'scrapped' AND quantity = 3"))
+        assert (counts.scalar(), told.scalar()) == (3, 1)
+        with pytest.raises(sa.exc.DBAPIError, match="only grows"), connection.begin_nested():
+            connection.execute(sa.text("UPDATE entry SET quantity = 2"))
+    upgrade(filled)
 
 
 def test_a_database_that_is_behind_is_refused(filled):
