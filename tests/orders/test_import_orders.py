@@ -2,6 +2,7 @@
 
 import html
 import io
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -11,7 +12,7 @@ import sqlalchemy as sa
 
 from app.orders import services
 from app.orders.models import Customer, CustomerOrder
-from app.shared.sheets import ImportRefusedError, csv_file, pack, read_sheet
+from app.shared.sheets import CellProblem, ImportRefusedError, csv_file, pack, read_sheet
 from tests.factories.orders import CustomerFactory, CustomerOrderFactory
 from tests.factories.parts import RevisionFactory, RoutingFactory
 from tests.factories.stations import ShopFactory
@@ -231,3 +232,17 @@ def test_only_an_owner_imports(as_setup_lead, session):
     assert as_setup_lead.post("/orders/import", data={}).status_code == 403
     assert as_setup_lead.post("/orders/import/confirm", data={"table": pack(table())}).status_code == 403
     assert kept(session) == []
+
+
+def test_a_broken_formula_keeps_everything_out(session, now):
+    sheet = replace(table(), problems=(CellProblem(4, "Price", "This cell shows the error #N/A."),))
+    session.rollback()
+    with pytest.raises(ImportRefusedError, match=r"1 cell is wrong, and nothing was stored\. Row 4, Price"):
+        services.import_orders(session, sheet, by=None, now=now)
+    assert kept(session) == []
+
+
+def test_a_day_of_receipt_that_cannot_be_read_is_held_against_no_due_date(session, now):
+    found = problems(session, changed(0, Received="soon"), now)
+    assert len(found) == 1
+    assert found[0].startswith("Row 2, Received: ")

@@ -85,6 +85,7 @@ def test_rows_keep_the_number_a_spreadsheet_shows():
         (b"Part\n\x81\x8d\n", "neither"),
         (b"\xff\xfeP", "neither"),
         (b"\xd0\xcf\x11\xe0rest", "old .xls file"),
+        (b"%PDF-1.7 rest", "is a PDF"),
         (b'Part,Name\n"A-1,Bar\nB-2,Bolt\n', "quote mark out of place"),
         (b"Part\n" + b"A\n" * 20_001, "more than 20,000 rows"),
         (b",".join([b"c"] * 101) + b"\n", "more than 100 columns"),

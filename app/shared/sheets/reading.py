@@ -25,6 +25,10 @@ def read_sheet(data: bytes, name: str) -> Sheet:
                 "“%(name)s” is an old .xls file, or is locked with a password. Save it as .xlsx or .csv.", name=name
             )
         )
+    if data.startswith(b"%PDF"):
+        raise SheetError(
+            gettext("“%(name)s” is a PDF, and nothing of it can be read. Save the table as .xlsx or .csv.", name=name)
+        )
     if data.startswith(b"PK"):
         from app.shared.sheets.workbooks import workbook_rows  # noqa: PLC0415 - openpyxl is slow to import
 

@@ -1,15 +1,15 @@
 """What an import would do, judged against what is stored."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import orm
 
-from app.orders.errors import FarDueError, FarImportedError
+from app.orders.errors import DueBeforeReceivedError, FarDueError, FarImportedError
 from app.orders.queries import shop_today
 from app.orders.services.checks import order_problems
-from app.orders.services.imports.columns import COLUMNS, REQUIRED
+from app.orders.services.imports.columns import COLUMNS, RECEIVED, REQUIRED
 from app.orders.services.imports.drafts import DraftOrder, drafts_of
 from app.orders.services.inputs import NewOrder
 from app.orders.services.known import Known, look_up
@@ -68,12 +68,13 @@ def plan_of(session: orm.Session, sheet: Sheet, now: datetime) -> Plan:
         wrong = [CellProblem(2, "", gettext("There is no row below the headings."))]
     if wrong:
         return Plan((), None, OrdersPreview((), tuple(wrong), (), ()))
-    drafts, problems = drafts_of(rows, shop_today(session, now))
+    drafts, unread = drafts_of(rows, shop_today(session, now))
+    problems = [*sheet.problems, *unread]
     orders = tuple(draft.to_input() for draft in drafts)
     lines = [line for order in orders for line in order.lines]
     known = look_up(session, lines, (order.their_number for order in orders), now)
     for draft, order in zip(drafts, orders, strict=True):
-        problems.extend(_problems(draft, order, known))
+        problems.extend(_problems(draft, order, known, {(each.row, each.column) for each in problems}))
     preview = OrdersPreview(
         orders=tuple(_shown(draft) for draft in drafts),
         problems=tuple(sorted(problems, key=lambda problem: problem.row)),
@@ -83,10 +84,15 @@ def plan_of(session: orm.Session, sheet: Sheet, now: datetime) -> Plan:
     return Plan(orders, known, preview)
 
 
-def _problems(draft: DraftOrder, order: NewOrder, known: Known) -> Iterator[CellProblem]:
+def _problems(
+    draft: DraftOrder, order: NewOrder, known: Known, wrong: Collection[tuple[int, str]]
+) -> Iterator[CellProblem]:
+    received_unread = (draft.row.number, RECEIVED) in wrong
     for problem in order_problems(order, known):
         row, column = draft.cell_of(problem.place)
         error = problem.error
+        if received_unread and isinstance(error, DueBeforeReceivedError):
+            continue  # nobody wrote the day that it would be held against
         if isinstance(error, FarDueError):
             error = FarImportedError(error.due)
         yield CellProblem(row, column, str(error))
