@@ -118,6 +118,7 @@ def _live(session: orm.Session, end: datetime, days: int) -> None:
 def _live_a_while(session: orm.Session, world: World) -> None:
     until = world.now + CHUNK
     with transaction(session):
+        world.hold()
         while (due := world.next_event_at()) is not None and due <= max(until, world.now):
             world.step()
             until = max(until, world.now) if until < world.now else until

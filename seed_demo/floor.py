@@ -4,7 +4,6 @@ from collections.abc import Callable
 from math import ceil
 
 from app.lots.models import Lot, LotOperation
-from app.lots.queries.jobs import job_at
 from app.lots.queries.planned import batch_pieces, planned_run_seconds
 from app.lots.services import (
     ComponentSource,
@@ -17,7 +16,7 @@ from app.lots.services import (
     use_component,
 )
 from app.parts.models import KindRole, Taking
-from seed_demo.catalog import STUDS
+from seed_demo.catalog import FITTED, STUDS, TAKES_BOUGHT
 from seed_demo.measuring import Measuring
 from seed_demo.world import StationRun, Work, World
 
@@ -28,6 +27,7 @@ REASONS = {
     "Pressing": ("stud not seated", "stand-out too high"),
     "Inspection": ("burr in bore", "thread gauge does not go", "out of flat"),
 }
+TAKES = FITTED | TAKES_BOUGHT
 OPERATORS = ("DL", "MP", "IC", "TO")
 
 
@@ -128,7 +128,7 @@ class Floor:
         world.at(done, lambda: self._done(station, operations, who))
 
     def _run(self, station: StationRun, operation: LotOperation, who: str) -> None:
-        if job_at(self.world.session, operation.id, station.id) is None:
+        if operation.job_at(station.id) is None:
             return  # split off or sent back meanwhile
         run(self.world.session, self.world.act(who, station.id), operation.id)
         if operation.first_piece:
@@ -144,7 +144,7 @@ class Floor:
                 source = ComponentSource(receipt_id=receipt_id)
                 use_component(self.world.session, self.world.act("DL", station.id), operation.id, source, pieces)
         wanted = wanted_of(STUDS, operation)
-        for studs in self.studs_in_stock():
+        for studs in self.studs_in_stock() if wanted else []:
             taken = min(wanted, studs.in_stock)
             if taken:
                 source = ComponentSource(lot_id=studs.id)
@@ -160,7 +160,7 @@ class Floor:
             self.forgets_at = ""
             self.look_for_work(station)
             return
-        found = [job_at(world.session, operation.id, station.id) for operation in operations]
+        found = [operation.job_at(station.id) for operation in operations]
         jobs = [job for job in found if job is not None]
         self.measuring.before_sign_off(jobs, station, who)
         results = [self._result(job.operation, job.pieces) for job in jobs]
@@ -201,4 +201,7 @@ class Floor:
 
 def wanted_of(number: str, operation: LotOperation) -> int:
     """Return how many of a component the waiting pieces of an operation take."""
+    component = TAKES.get(operation.lot.revision.part.number, ("",))[0]
+    if component != number:
+        return 0
     return sum(each.per_piece for each in operation.components if each.part.number == number) * operation.waiting

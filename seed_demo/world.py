@@ -8,17 +8,27 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.core.calendars import WorkCalendar
 from app.lots.models import LotOperation
 from app.lots.services import Act
+from app.material.models import Vendor
+from app.orders.models import Customer
+from app.parts.models import OperationKind, Part, Revision
 from app.people.models import Person
+from app.shared.database import Model
+from app.stations.models import Shop, Station, WorkCenter
 from seed_demo.catalog import PartData
 from seed_demo.shop import TIME_ZONE
 
 Event = Callable[[], object]
 
+STANDING: tuple[type[Model], ...] = (
+    *(Shop, WorkCenter, Station, Person),
+    *(OperationKind, Part, Revision, Customer, Vendor),
+)
 ARRANGED_S = 25 * 60
 """So long before the present the stations stop by themselves, and what a page is to show is arranged."""
 
@@ -70,6 +80,8 @@ class World:
     customer_ids: dict[str, int] = field(default_factory=dict)
     bought: dict[str, int] = field(default_factory=dict)
     """The receipts of bought items that parts take as components, by their number."""
+    standing: list[Model] = field(default_factory=list)
+    """What the shop stands on, held on to: a session forgets what nobody holds, and would read it again and again."""
     waiting: dict[int, list[Work]] = field(default_factory=dict)
     """Work by work center."""
     events: list[tuple[int, int, Event]] = field(default_factory=list)
@@ -92,6 +104,10 @@ class World:
         """Let the next event happen."""
         self.now, _, event = heapq.heappop(self.events)
         event()
+
+    def hold(self) -> None:
+        """Read what the shop stands on, as every commit makes necessary."""
+        self.standing = [row for table in STANDING for row in self.session.scalars(sa.select(table))]
 
     def act(self, who: str | None, station_id: int | None = None, *, late: int = 0) -> Act:
         """Return the circumstances of something done now, recorded ``late`` seconds after it happened."""

@@ -1,5 +1,6 @@
 """Serving the program to this computer or the shop's network."""
 
+import gc
 import socket
 
 import click
@@ -38,6 +39,7 @@ def serve_until_stopped(config: Config, *, network: bool, port: int) -> None:
         click.echo(f"Lotwright is at http://localhost:{port} (Ctrl+C stops it)")
         for address in addresses:
             click.echo(f"Other devices in the shop: http://{address}:{port}")
+        leave_to_stay()
         listen = f"*:{port}" if network else f"127.0.0.1:{port}"
         waitress.serve(app, listen=listen, threads=THREADS, ident=None, max_request_body_size=40 * 1024 * 1024)
     except KeyboardInterrupt:
@@ -45,6 +47,15 @@ def serve_until_stopped(config: Config, *, network: bool, port: int) -> None:
     finally:
         for companion in companions:
             companion.stop()
+
+
+def leave_to_stay() -> None:
+    """Take what is there before the first request, which stays to the end, out of every later search for garbage.
+
+    It is most of what there is, and searching it through now and then held single requests up.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 def refuse_taken_port(host: str, port: int) -> None:

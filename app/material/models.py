@@ -10,7 +10,7 @@ from sqlalchemy import orm
 from app.core.scan_code import CodeKind, format_code
 from app.parts.models import BlankForm, Part, Revision
 from app.people.models import Person
-from app.shared.database import Model, PrimaryKey
+from app.shared.database import Model, PrimaryKey, looked_up
 from app.shared.exact import Exact
 
 
@@ -69,7 +69,7 @@ class MaterialOrder(Model):
     content_hash: orm.Mapped[str | None]
     """A fingerprint of what was typed."""
     vendor: orm.Mapped[Vendor] = orm.relationship()
-    ordered_by: orm.Mapped[Person | None] = orm.relationship()
+    ordered_by: orm.Mapped[Person | None] = looked_up()
     lines: orm.Mapped[list["MaterialOrderLine"]] = orm.relationship(
         back_populates="order", order_by="MaterialOrderLine.id"
     )
@@ -152,7 +152,7 @@ class Receipt(BlankOrComponent, Model):
     line: orm.Mapped[MaterialOrderLine | None] = orm.relationship(back_populates="receipts")
     revision: orm.Mapped[Revision | None] = orm.relationship()
     part: orm.Mapped[Part | None] = orm.relationship()
-    recorded_by: orm.Mapped[Person | None] = orm.relationship()
+    recorded_by: orm.Mapped[Person | None] = looked_up()
     issues: orm.Mapped[list["Issue"]] = orm.relationship(back_populates="receipt", order_by="Issue.id")
     corrections: orm.Mapped[list["ReceiptCorrection"]] = orm.relationship(
         back_populates="receipt", order_by="ReceiptCorrection.id"
@@ -184,7 +184,7 @@ class ReceiptCorrection(Model):
     corrected_at: orm.Mapped[datetime]
     corrected_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     receipt: orm.Mapped[Receipt] = orm.relationship(back_populates="corrections")
-    corrected_by: orm.Mapped[Person | None] = orm.relationship()
+    corrected_by: orm.Mapped[Person | None] = looked_up()
 
 
 class Issue(Model):
@@ -200,4 +200,4 @@ class Issue(Model):
     issued_at: orm.Mapped[datetime]
     issued_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     receipt: orm.Mapped[Receipt] = orm.relationship(back_populates="issues")
-    issued_by: orm.Mapped[Person | None] = orm.relationship()
+    issued_by: orm.Mapped[Person | None] = looked_up()

@@ -91,6 +91,15 @@ class Model(orm.DeclarativeBase):
 PrimaryKey = Annotated[int, orm.mapped_column(sa.Integer, primary_key=True)]
 
 
+def looked_up(**options: Any) -> Any:
+    """Return a relationship that is only read: whoever makes a row sets its key.
+
+    A flush looks at each relationship of each table that it writes, so those that nothing is ever put into are kept
+    out of its way. To put something into one is refused, since it would be lost without a word.
+    """
+    return orm.relationship(viewonly=True, **options)
+
+
 class ChangeNumber(Model):
     """One row: how often anything that planning reads has changed."""
 
@@ -111,10 +120,20 @@ _plain_sqlite_type(sa.Boolean, sa.BigInteger, sa.Integer, sa.SmallInteger, name=
 _plain_sqlite_type(sa.DateTime, sa.Date, sa.Time, sa.String, sa.Text, sa.Enum, sa.JSON, name="TEXT")
 
 
-# Made once, since every change runs it; no session holds the row, so none has to be told.
-ONE_MORE_CHANGE = (
-    sa.update(ChangeNumber).values(number=ChangeNumber.number + 1).execution_options(synchronize_session=False)
-)
+# Made once and of the table, since every change runs it; no session holds the row, so none has to be told.
+_changes = ChangeNumber.metadata.tables[ChangeNumber.__tablename__]
+ONE_MORE_CHANGE = sa.update(_changes).values(number=_changes.c.number + 1)
+
+
+@sa.event.listens_for(Model, "attribute_instrument", propagate=True)
+def _refuse_what_would_be_lost(_model: type[Model], _name: str, attribute: orm.QueryableAttribute[Any]) -> None:
+    if isinstance(attribute.property, orm.RelationshipProperty) and attribute.property.viewonly:
+        for change in ("set", "append", "remove"):
+            sa.event.listen(attribute, change, _refuse)
+
+
+def _refuse(*_change: object) -> None:
+    raise TypeError("this relationship is only read: set the key instead")
 
 
 class UnsavedChangesError(RuntimeError):
@@ -204,13 +223,15 @@ def one_state(engine: sa.Engine) -> Iterator[orm.Session]:
         yield session
 
 
-def the_one(session: orm.Session, chosen: sa.Select[Row], missing: type[NotFoundError]) -> Row:
-    """Return the row that a statement chooses.
+def the_one(
+    session: orm.Session, chosen: sa.Select[Row], missing: type[NotFoundError], values: dict[str, Any] | None = None
+) -> Row:
+    """Return the row that a statement chooses, with these ``values`` for what it leaves open.
 
     Raises:
         NotFoundError: there is none; ``missing`` says so.
     """
-    found = session.scalars(chosen).one_or_none()
+    found = session.scalars(chosen, values).one_or_none()
     if found is None:
         raise missing
     return found

@@ -1,5 +1,6 @@
 """Words, numbers and dates as a person reads them: gettext, and the shop's own time zone on every page."""
 
+from collections.abc import Callable
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -24,14 +25,16 @@ def lazy_gettext(message: str, **values: Any) -> Any:
     return flask_babel.lazy_gettext(message, **values)
 
 
-def use_zone(zone: ZoneInfo) -> None:
-    """Show times in ``zone`` until the end of this application context."""
+def use_zone(zone: ZoneInfo | Callable[[], ZoneInfo | None]) -> None:
+    """Show times in ``zone`` until the end of this application context; what finds it is called once it is wanted."""
     g.shop_zone = zone
 
 
 def shown_zone() -> ZoneInfo:
     """Return the zone in which times are shown: the shop's, or UTC before there is a shop."""
     zone = g.get("shop_zone") if has_app_context() else None
+    if callable(zone):
+        zone = g.shop_zone = zone()
     return zone if isinstance(zone, ZoneInfo) else ZoneInfo("UTC")
 
 

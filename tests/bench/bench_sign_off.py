@@ -28,6 +28,7 @@ from werkzeug.wrappers import Response
 from wtforms.validators import InputRequired
 
 from app import create_app
+from app.cli.serve import leave_to_stay
 from app.config import Config, sqlite_url
 from app.extensions import allowed, db
 from app.floor.models import SignOn
@@ -226,6 +227,7 @@ def main() -> None:
             own = http.client.HTTPConnection("127.0.0.1", serve(app))
             other = http.client.HTTPConnection("127.0.0.1", serve(bare_app(folder / "bare_app.sqlite3")))
             cookie = signed_in_cookie(app, person)
+            leave_to_stay()
 
             def sign_off(number: int) -> None:
                 key = operations[number]

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy.orm.attributes import set_committed_value
 
 from app.lots.errors import LoadError, TooManyPiecesError
 from app.lots.models import Job, Lot, LotOperation
@@ -83,7 +84,7 @@ def test_pallets_and_batches_and_single_pieces_do_not_mix(session, pallets):
     batch = make_lot(session, routing=make_routing(taking=Taking.BATCH, load_pieces=50))
     single = make_lot(session)
     for other in (batch, single):
-        other.operations[0].work_center = pallets[0].operations[0].work_center
+        other.operations[0].work_center_id = pallets[0].operations[0].work_center_id
         session.commit()
         with pytest.raises(LoadError, match="Only pallet loads, or only batches"):
             begin(session, at_station(pallets), firsts([pallets[0], other]))
@@ -146,7 +147,8 @@ def test_the_forecast_lets_an_open_shared_load_end_at_once_for_all_its_lots(sess
 
 
 def operation(taking: Taking, waiting: int, load: int, grams: int, bound: int) -> LotOperation:
-    lot = Lot(number=1, revision=Revision(piece_grams=grams))
+    lot = Lot(number=1)
+    set_committed_value(lot, "revision", Revision(piece_grams=grams))
     return LotOperation(lot=lot, waiting=waiting, load_pieces=load, batch_grams=bound, taking=taking)
 
 

@@ -47,7 +47,7 @@ def test_a_rush_goes_before_what_was_there_first(session, now):
     center = StationFactory().work_center
     make_lot(session, pieces=10, routing=routing_of(single(6, work_center=center)), due_on=date(2026, 2, 5))
     lot = make_ordered_lot(session, pieces=10, due=date(2026, 2, 20))
-    lot.operations[0].work_center = center
+    lot.operations[0].work_center_id = center.id
     session.commit()
     plan_now(session, now)
     before = runs_of(session, lot)[0].start_at

@@ -4,6 +4,7 @@ import pytest
 import sqlalchemy as sa
 from sqlalchemy import orm
 
+from app.lots.models import Posting
 from app.people.models import Person, PersonRole, Role
 from app.shared.database import DoomedTransactionError, UnsavedChangesError, change_number, transaction
 from app.stations.models import WorkCenter
@@ -70,3 +71,8 @@ def test_only_what_planning_reads_adds_one_to_the_change_number(session):
         session.flush()
         session.add(WorkCenter(name="Mills"))
     assert change_number(session) == before + 1
+
+
+def test_what_is_only_looked_up_cannot_be_put_in_and_lost():
+    with pytest.raises(TypeError, match="set the key"):
+        Posting(person=Person(name="Ada", initials="A"))

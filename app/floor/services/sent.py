@@ -115,11 +115,11 @@ def said(act: Act, what: str = "") -> Said:
 
 
 SEEN = (
-    sa.update(SignOn)
+    sa.update(SignOn.metadata.tables[SignOn.__tablename__])
     .where(SignOn.id == sa.bindparam("sign_on_id"))
     .values(seen_at=sa.bindparam("moment"))
-    .execution_options(synchronize_session=False)
 )
+"""Made once, and of the table: it runs at every change from a station, and the session holds the one row already."""
 
 
 def _keep_alive(session: orm.Session, sign_on: SignOn, moment: datetime) -> None:

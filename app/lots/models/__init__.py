@@ -6,13 +6,13 @@ from app.lots.models.ledger import (
     OUTSIDE,
     ComponentUse,
     Entry,
-    Job,
-    JobState,
     Place,
     Posting,
     Verb,
 )
 from app.lots.models.lots import (
+    Job,
+    JobState,
     Lot,
     LotCharacteristic,
     LotComponent,

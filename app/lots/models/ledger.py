@@ -1,4 +1,4 @@
-"""The piece ledger: postings and their entries, append only; and the open jobs that they make."""
+"""The piece ledger: postings and their entries, append only."""
 
 from datetime import datetime
 from enum import StrEnum
@@ -8,7 +8,7 @@ from sqlalchemy import orm
 
 from app.lots.models.lots import Lot, LotOperation
 from app.people.models import Person
-from app.shared.database import Model, PrimaryKey, choice
+from app.shared.database import Model, PrimaryKey, choice, looked_up
 from app.stations.models import Station
 
 
@@ -84,9 +84,9 @@ class Posting(Model):
     """Nobody knows when it happened: times that standards are learned from leave it out."""
     reverses_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"), unique=True)
     entries: orm.Mapped[list["Entry"]] = orm.relationship(back_populates="posting", order_by="Entry.id")
-    person: orm.Mapped[Person | None] = orm.relationship(foreign_keys=[person_id])
-    recorded_by: orm.Mapped[Person | None] = orm.relationship(foreign_keys=[recorded_by_id])
-    station: orm.Mapped[Station | None] = orm.relationship()
+    person: orm.Mapped[Person | None] = looked_up(foreign_keys=[person_id])
+    recorded_by: orm.Mapped[Person | None] = looked_up(foreign_keys=[recorded_by_id])
+    station: orm.Mapped[Station | None] = looked_up()
 
 
 class Entry(Model):
@@ -118,9 +118,9 @@ class Entry(Model):
     reason: orm.Mapped[str] = orm.mapped_column(default="")
     """For scrap, holds and rework: why."""
     posting: orm.Mapped[Posting] = orm.relationship(back_populates="entries")
-    lot: orm.Mapped[Lot] = orm.relationship(foreign_keys=[lot_id])
-    from_operation: orm.Mapped[LotOperation | None] = orm.relationship(foreign_keys=[from_operation_id])
-    to_operation: orm.Mapped[LotOperation | None] = orm.relationship(foreign_keys=[to_operation_id])
+    lot: orm.Mapped[Lot] = looked_up(foreign_keys=[lot_id])
+    from_operation: orm.Mapped[LotOperation | None] = looked_up(foreign_keys=[from_operation_id])
+    to_operation: orm.Mapped[LotOperation | None] = looked_up(foreign_keys=[to_operation_id])
 
 
 class ComponentUse(Model):
@@ -139,35 +139,3 @@ class ComponentUse(Model):
     pieces: orm.Mapped[int]
     source_lot_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("lot.id"), index=True)
     receipt_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("receipt.id"), index=True)
-
-
-class JobState(StrEnum):
-    """What an open job is doing."""
-
-    SETTING_UP = "setting up"
-    RUNNING = "running"
-    PAUSED = "paused"
-
-
-class Job(Model):
-    """An operation of a lot that is open at a station now: a cache of the ledger's marks; ended jobs are deleted."""
-
-    __tablename__ = "job"
-    __table_args__ = (sa.UniqueConstraint("operation_id", "station_id"),)
-    read_by_planner = True
-
-    id: orm.Mapped[PrimaryKey]
-    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
-    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
-    state: orm.Mapped[JobState]
-    pieces: orm.Mapped[int]
-    """Pieces of the operation that are in work or counted at this station."""
-    batch_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"))
-    """Jobs begun together as one batch carry the posting that began it."""
-    begun_at: orm.Mapped[datetime]
-    state_since: orm.Mapped[datetime]
-    person_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
-    first_piece_good: orm.Mapped[bool] = orm.mapped_column(default=False)
-    operation: orm.Mapped[LotOperation] = orm.relationship()
-    station: orm.Mapped[Station] = orm.relationship()
-    person: orm.Mapped[Person | None] = orm.relationship()

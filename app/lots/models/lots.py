@@ -1,6 +1,7 @@
-"""Lots, their frozen operations, and the deliveries they serve."""
+"""Lots, their frozen operations with the jobs that are open there, and the deliveries they serve."""
 
 from datetime import date, datetime
+from enum import StrEnum
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -9,7 +10,8 @@ from app.orders.models import Delivery
 from app.parts.models import CharacteristicPlan, GaugeKind, OperationKind, OperationPlan, Part, Revision, StoredFile
 from app.parts.models.characteristics import characteristic_checks
 from app.parts.models.routings import plan_checks
-from app.shared.database import Model, PrimaryKey
+from app.people.models import Person
+from app.shared.database import Model, PrimaryKey, looked_up
 from app.stations.models import Station, WorkCenter
 
 
@@ -53,7 +55,7 @@ class Lot(Model):
     in_stock: orm.Mapped[int] = orm.mapped_column(default=0)
     shipped: orm.Mapped[int] = orm.mapped_column(default=0)
     in_other_lots: orm.Mapped[int] = orm.mapped_column(default=0)
-    revision: orm.Mapped[Revision] = orm.relationship()
+    revision: orm.Mapped[Revision] = looked_up()
     operations: orm.Mapped[list["LotOperation"]] = orm.relationship(
         primaryjoin=lambda: sa.and_(Lot.id == LotOperation.lot_id, ~LotOperation.removed),
         back_populates="lot",
@@ -120,9 +122,9 @@ class LotOperation(OperationPlan, Model):
     passed: orm.Mapped[int] = orm.mapped_column(default=0)
     """Net pieces that have gone on from here as good; rework takes them back."""
     lot: orm.Mapped[Lot] = orm.relationship(back_populates="operations")
-    kind: orm.Mapped[OperationKind] = orm.relationship()
-    work_center: orm.Mapped[WorkCenter | None] = orm.relationship()
-    sent_to: orm.Mapped[Station | None] = orm.relationship()
+    kind: orm.Mapped[OperationKind] = looked_up()
+    work_center: orm.Mapped[WorkCenter | None] = looked_up()
+    sent_to: orm.Mapped[Station | None] = looked_up()
     components: orm.Mapped[list["LotComponent"]] = orm.relationship(
         back_populates="operation", cascade="all, delete-orphan", order_by="LotComponent.id"
     )
@@ -132,6 +134,8 @@ class LotOperation(OperationPlan, Model):
     sheets: orm.Mapped[list["LotSheet"]] = orm.relationship(
         cascade="all, delete-orphan", order_by=lambda: (LotSheet.position, LotSheet.id)
     )
+    jobs: orm.Mapped[list["Job"]] = looked_up(order_by="Job.id")
+    """The open ones at all stations, read together with a lot that is locked."""
 
     @property
     def present(self) -> int:
@@ -142,6 +146,42 @@ class LotOperation(OperationPlan, Model):
     def done(self) -> int:
         """Return how many pieces are done with here: those that passed, and those that left the count as bad."""
         return self.passed + self.scrapped + self.at_vendor
+
+    def job_at(self, station_id: int | None) -> "Job | None":
+        """Return the job that is open at a station."""
+        return next((job for job in self.jobs if job.station_id == station_id), None)
+
+
+class JobState(StrEnum):
+    """What an open job is doing."""
+
+    SETTING_UP = "setting up"
+    RUNNING = "running"
+    PAUSED = "paused"
+
+
+class Job(Model):
+    """An operation of a lot that is open at a station now: a cache of the ledger's marks; ended jobs are deleted."""
+
+    __tablename__ = "job"
+    __table_args__ = (sa.UniqueConstraint("operation_id", "station_id"),)
+    read_by_planner = True
+
+    id: orm.Mapped[PrimaryKey]
+    operation_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("lot_operation.id"), index=True)
+    station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
+    state: orm.Mapped[JobState]
+    pieces: orm.Mapped[int]
+    """Pieces of the operation that are in work or counted at this station."""
+    batch_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("posting.id"))
+    """Jobs begun together as one batch carry the posting that began it."""
+    begun_at: orm.Mapped[datetime]
+    state_since: orm.Mapped[datetime]
+    person_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    first_piece_good: orm.Mapped[bool] = orm.mapped_column(default=False)
+    operation: orm.Mapped[LotOperation] = looked_up()
+    station: orm.Mapped[Station] = looked_up()
+    person: orm.Mapped[Person | None] = looked_up()
 
 
 class LotDelivery(Model):
@@ -189,7 +229,7 @@ class LotComponent(Model):
     part_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("part.id"))
     per_piece: orm.Mapped[int]
     operation: orm.Mapped[LotOperation] = orm.relationship(back_populates="components")
-    part: orm.Mapped[Part] = orm.relationship()
+    part: orm.Mapped[Part] = looked_up()
 
 
 class LotCharacteristic(CharacteristicPlan, Model):
@@ -207,7 +247,7 @@ class LotCharacteristic(CharacteristicPlan, Model):
     characteristic_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("characteristic.id"), index=True)
     """What it was copied from: the same characteristic in every lot."""
     operation: orm.Mapped[LotOperation] = orm.relationship(back_populates="characteristics")
-    gauge_kind: orm.Mapped[GaugeKind | None] = orm.relationship()
+    gauge_kind: orm.Mapped[GaugeKind | None] = looked_up()
 
 
 class LotSheet(Model):
@@ -220,7 +260,7 @@ class LotSheet(Model):
     file_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("stored_file.id"))
     title: orm.Mapped[str]
     position: orm.Mapped[int]
-    file: orm.Mapped[StoredFile] = orm.relationship()
+    file: orm.Mapped[StoredFile] = looked_up()
 
 
 class TravelerPrint(Model):

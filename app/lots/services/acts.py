@@ -37,7 +37,8 @@ class Act:
     is_estimate: bool = False
 
 
-KEPT = sa.select(Posting).where(Posting.client_key == sa.bindparam("key"))
+KEPT = sa.select(Posting.id).where(Posting.client_key == sa.bindparam("key"))
+"""Only its key: nearly every client's key is fresh."""
 
 
 def earlier_answer(session: orm.Session, act: Act, verb: Verb | None, content: dict[str, Any]) -> Posting | None:
@@ -48,9 +49,10 @@ def earlier_answer(session: orm.Session, act: Act, verb: Verb | None, content: d
     Raises:
         KeyReusedError: the key was used for something else.
     """
-    kept = session.scalars(KEPT, {"key": act.key}).one_or_none()
-    if kept is None:
+    kept_id = session.scalars(KEPT, {"key": act.key}).one_or_none()
+    if kept_id is None:
         return None
+    kept = session.get_one(Posting, kept_id)
     if kept.content_hash != content_hash(verb or kept.verb, content):
         raise KeyReusedError(f"{kept.verb.value}, {sum(entry.quantity for entry in kept.entries)}")
     return kept

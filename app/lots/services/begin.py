@@ -19,7 +19,6 @@ from app.lots.errors import (
     WrongStationError,
 )
 from app.lots.models import Job, JobState, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import job_at
 from app.lots.queries.loads import SHARED, full_share, grams_of, proposed_shares, weight_bound
 from app.lots.queries.names import lot_name, operation_name
 from app.lots.services.acts import Act, earlier_answer
@@ -116,7 +115,7 @@ def _check_station(
         if _sent_elsewhere(operation, station) and not anyway:
             sent_to = operation.sent_to.name if operation.sent_to else ""
             raise SentElsewhereError(operation_name(operation), sent_to, station.name)
-        if job_at(session, operation.id, station.id):
+        if operation.job_at(station.id):
             raise AlreadyOpenError(operation_name(operation))
     _check_free(session, act, station)
 
@@ -133,10 +132,13 @@ def let_go_elsewhere(session: orm.Session, act: Act, station: Station, operation
             put(session, replace(act, key=key), operation, None, gettext("begun at %(station)s", station=station.name))
 
 
+GOING_ON = sa.select(Job).where(Job.station_id == sa.bindparam("station_id"), Job.state != JobState.PAUSED)
+
+
 def _check_free(session: orm.Session, act: Act, station: Station) -> None:
     if down_now(session, station, act.happened_at):
         raise StationDownError(station.name)
-    busy = session.scalars(sa.select(Job).where(Job.station_id == station.id, Job.state != JobState.PAUSED)).all()
+    busy = session.scalars(GOING_ON, {"station_id": station.id}).all()
     if len({job.batch_id or -job.id for job in busy}) >= station.pallets:
         raise StationFullError(station.name, ", ".join(operation_name(job.operation) for job in busy))
 
@@ -207,7 +209,7 @@ def _mark(session: orm.Session, act: Act, verb: Verb, operation_id: int) -> Post
             return answer
         if verb is not Verb.PAUSE:  # a job whose lot was put on hold must still leave the machine
             check_can_work(operation)
-        job = job_at(session, operation.id, act.station_id)
+        job = operation.job_at(act.station_id)
         if job is None:
             raise NotOpenError(operation_name(operation))
         if verb is Verb.BEGIN_RUN and job.state is JobState.PAUSED:

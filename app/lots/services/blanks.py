@@ -11,6 +11,8 @@ from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, Spot, at, lock_lot, next_spot, write
 from app.material import queries as material_queries
 from app.material import services as material_services
+from app.material.errors import ReceiptNotFoundError
+from app.material.models import Receipt
 from app.parts.models import KindRole
 from app.people.models import Person
 from app.shared.database import transaction
@@ -33,7 +35,9 @@ def issue_blanks(session: orm.Session, act: Act, lot_id: int, receipt_id: int, p
         answer = earlier_answer(session, act, Verb.ISSUE_BLANKS, content)
         if answer is not None:
             return answer
-        receipt = material_queries.get_receipt(session, receipt_id)
+        receipt = session.get(Receipt, receipt_id)
+        if receipt is None:
+            raise ReceiptNotFoundError
         if receipt.revision_id != lot.revision_id:
             raise NotTheBlankError(receipt.code, receipt.item, lot_name(lot))
         wanted = blanks_wanted(session, lot)

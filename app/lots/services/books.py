@@ -1,7 +1,8 @@
 """Writing in the piece ledger: every move is checked, appended, and counted in the same transaction."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
 import sqlalchemy as sa
@@ -9,10 +10,10 @@ from sqlalchemy import orm
 from sqlalchemy.orm.attributes import set_committed_value
 
 from app.lots.errors import LotNotFoundError, OperationNotFoundError, SkippedError, TooManyPiecesError
-from app.lots.models import AT_AN_OPERATION, OUTSIDE, Entry, Lot, LotOperation, Place, Posting, Verb
+from app.lots.models import AT_AN_OPERATION, OUTSIDE, Entry, Job, Lot, LotComponent, LotOperation, Place, Posting, Verb
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, content_hash
-from app.lots.services.jobs import refresh_jobs
+from app.lots.services.jobs import jobs_before, refresh_jobs
 from app.shared.words import gettext
 
 AT_OPERATION_COLUMN = {
@@ -80,11 +81,12 @@ def write(
         TooManyPiecesError: a spot has fewer pieces than are to be taken from it.
         SkippedError: pieces would come to an operation that the lot passes over.
     """
-    entries, lots = [], []
+    entries, lots, counted = [], [], set[LotOperation]()
     for move in moves:
-        carry(move)
+        counted.update(carry(move))
         entries.append(_entry(move))
         lots.append(move.lot)
+    jobs = jobs_before(session, entries)
     posting = Posting(
         verb=verb,
         client_key=act.key,
@@ -102,8 +104,25 @@ def write(
     session.add(posting)
     for lot in lots:
         _close_or_reopen(lot, act)
-    refresh_jobs(session, entries)
+    refresh_jobs(session, posting, jobs)
+    _keep_counts(session, counted)
     return posting
+
+
+COUNTS = (*AT_OPERATION_COLUMN.values(), "passed")
+_operations = LotOperation.metadata.tables[LotOperation.__tablename__]
+KEEP_COUNTS = (
+    sa.update(_operations)
+    .where(_operations.c.id == sa.bindparam("key"))
+    .values({name: sa.bindparam(f"now_{name}") for name in COUNTS})
+)
+
+
+def _keep_counts(session: orm.Session, operations: Iterable[LotOperation]) -> None:
+    """Store the counts at some operations at once: a flush would first look through all that hangs on each of them."""
+    rows = [{"key": each.id, **{f"now_{name}": getattr(each, name) for name in COUNTS}} for each in operations]
+    if rows:
+        session.execute(KEEP_COUNTS, sorted(rows, key=itemgetter("key")))
 
 
 def _close_or_reopen(lot: Lot, act: Act) -> None:
@@ -135,8 +154,8 @@ def _entry(move: Move) -> Entry:
     return entry
 
 
-def carry(move: Move) -> None:
-    """Move the pieces in the cached counts.
+def carry(move: Move) -> Iterator[LotOperation]:
+    """Move the pieces in the cached counts; yield the operations at which some have changed.
 
     Raises:
         TooManyPiecesError: the origin has fewer.
@@ -154,9 +173,10 @@ def carry(move: Move) -> None:
     target = move.target.operation
     if move.quantity and target and target.skipped and move.target.place not in LEFT_OUT:
         raise SkippedError(operation_name(target))
-    _add(move.lot, move.origin, -move.quantity)
-    _add(move.lot, move.target, move.quantity)
-    _pass(move)
+    if move.quantity:
+        yield from _add(move.lot, move.origin, -move.quantity)
+        yield from _add(move.lot, move.target, move.quantity)
+        yield from _pass(move)
 
 
 def pieces_at(lot: Lot, spot: Spot) -> int | None:
@@ -168,23 +188,27 @@ def pieces_at(lot: Lot, spot: Spot) -> int | None:
     return int(getattr(lot, OF_LOT_COLUMN[spot.place]))
 
 
-def _add(lot: Lot, spot: Spot, quantity: int) -> None:
+def _add(lot: Lot, spot: Spot, quantity: int) -> Iterator[LotOperation]:
     if spot.place is Place.STARTED:
         lot.started -= quantity
     elif spot.operation is not None:
-        column = AT_OPERATION_COLUMN[spot.place]
-        setattr(spot.operation, column, getattr(spot.operation, column) + quantity)
+        yield _count(spot.operation, AT_OPERATION_COLUMN[spot.place], quantity)
     elif spot.place in OF_LOT_COLUMN:
         column = OF_LOT_COLUMN[spot.place]
         setattr(lot, column, getattr(lot, column) + quantity)
 
 
-def _pass(move: Move) -> None:
+def _count(operation: LotOperation, name: str, more: int) -> LotOperation:
+    set_committed_value(operation, name, getattr(operation, name) + more)  # ``_keep_counts`` stores it, not a flush
+    return operation
+
+
+def _pass(move: Move) -> Iterator[LotOperation]:
     """Count who went past each operation: forward adds, rework takes back."""
     first, last = _position(move, move.origin), _position(move, move.target)
     step, low, high = (1, first, last) if last >= first else (-1, last, first)
     for operation in move.lot.operations[low:high]:
-        operation.passed += step * move.quantity
+        yield _count(operation, "passed", step * move.quantity)
 
 
 def _position(move: Move, spot: Spot) -> int:
@@ -208,9 +232,15 @@ def _for_update(which: sa.ColumnElement[bool]) -> sa.Select[Lot]:
     return (
         sa.select(Lot)
         .outerjoin(Lot.operations)
+        .outerjoin(LotOperation.jobs)
+        .outerjoin(LotOperation.components)
         .where(which)
-        .order_by(Lot.id, LotOperation.number)
-        .options(orm.contains_eager(Lot.operations))
+        .order_by(Lot.id, LotOperation.number, Job.id, LotComponent.id)
+        .options(
+            orm.contains_eager(Lot.operations).options(
+                orm.contains_eager(LotOperation.jobs), orm.contains_eager(LotOperation.components)
+            )
+        )
         .with_for_update(of=Lot)
         .execution_options(populate_existing=True)
     )
@@ -225,7 +255,9 @@ LOTS_OF_OPERATIONS = _for_update(
 
 
 def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
-    """Read lots with their operations under lock, always in the same order so that two never wait for each other.
+    """Read lots under lock with their operations, open jobs and components.
+
+    Always in the same order, so that two never wait for each other.
 
     Raises:
         LotNotFoundError: one does not exist.

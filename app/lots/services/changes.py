@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import orm
+from sqlalchemy.orm.attributes import set_committed_value
 
 from app.lots.errors import ChangeError, OperationNotFoundError, ReasonMissingError
 from app.lots.models import Lot, LotOperation, Place, Posting, Verb
@@ -210,15 +211,11 @@ def note_change(
     """
     session.flush()
     here = at(operation, Place.WAITING)
-    mark = Move(lot, 0, here, here, reason=words)
-    posting = write(session, act, Verb.CHANGE_LOT, content, [mark, *_following(lot)])
-    for each in lot.operations:  # in the new order each is passed by others than before: the ledger says by how many
-        each.passed = 0
-    session.flush()
+    moves = [Move(lot, 0, here, here, reason=words), *_following(lot)]
     passed = passed_by_ledger(session, lot)
-    for each in lot.operations:
+    for each in lot.operations:  # in the new order each is passed by others than before: the ledger says by how many
         each.passed = passed[each.id]
-    return posting
+    return write(session, act, Verb.CHANGE_LOT, content, moves)
 
 
 def _following(lot: Lot) -> Iterator[Move]:
@@ -326,5 +323,5 @@ def _made(session: orm.Session, new: NewOperation, number: int) -> LotOperation:
         lead_days=0 if at_station else new.lead_days,
     )
     [added] = copy_operations(session, [Step(plan, kind.id, center.id if center else None, ())])
-    added.kind = kind
+    set_committed_value(added, "kind", kind)  # asked for before the lot is stored
     return added

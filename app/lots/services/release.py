@@ -87,8 +87,9 @@ def release_lot(session: orm.Session, act: Act, new: NewLot) -> Lot:
             return answer.entries[0].lot
         _check_quantities(new)
         deliveries = _deliveries(session, new)
-        lot = _make_lot(session, act, new, deliveries)
-        lot.operations = copy_operations(session, lot_plan(newest_routing(session, new.revision_id)))
+        routing = newest_routing(session, new.revision_id)
+        lot = _make_lot(session, act, new, routing, deliveries)
+        lot.operations = copy_operations(session, lot_plan(routing))
         freeze_components(session, lot.revision_id, lot.operations)
         freeze_plan(session, lot.revision_id, lot.operations)
         session.add(lot)
@@ -123,12 +124,12 @@ def _deliveries(session: orm.Session, new: NewLot) -> list[Delivery]:
     return list(found)
 
 
-def _make_lot(session: orm.Session, act: Act, new: NewLot, deliveries: list[Delivery]) -> Lot:
+def _make_lot(session: orm.Session, act: Act, new: NewLot, routing: Routing, deliveries: list[Delivery]) -> Lot:
     due = min((delivery.leave_day for delivery in deliveries), default=new.due_on)
     return Lot(
         number=_next_lot_number(session),
         revision_id=new.revision_id,
-        routing_id=newest_routing(session, new.revision_id).id,
+        routing_id=routing.id,
         needed=new.needed,
         start_reason=new.start_reason,
         due_on=due,

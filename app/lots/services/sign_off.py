@@ -15,7 +15,7 @@ from app.lots.errors import (
     TooManyPiecesError,
 )
 from app.lots.models import ComponentUse, Job, LotComponent, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import counted_by_station, draw, job_at, jobs_of, sources
+from app.lots.queries.jobs import counted_by_station, draw, sources
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.begin import check_can_work
@@ -86,13 +86,12 @@ def sign_off(session: orm.Session, act: Act, results: Sequence[SignOff], *, only
         answer = earlier_answer(session, act, Verb.SIGN_OFF, content)
         if answer is not None:
             return answer
-        jobs = jobs_of(session, [operation.id for operation in operations])
         if only_open:
-            _check_open(act, operations, jobs)
+            _check_open(act, operations)
         moves = [
             move
             for operation, result in zip(operations, results, strict=True)
-            for move in _result_moves(session, act, operation, result, jobs)
+            for move in _result_moves(session, act, operation, result)
         ]
         return _passed(session, write(session, act, Verb.SIGN_OFF, content, moves))
 
@@ -103,19 +102,15 @@ def _passed(session: orm.Session, posting: Posting) -> Posting:
     return posting
 
 
-def _check_open(act: Act, operations: Sequence[LotOperation], jobs: Sequence[Job]) -> None:
-    here = {job.operation_id for job in jobs if job.station_id == act.station_id}
+def _check_open(act: Act, operations: Sequence[LotOperation]) -> None:
     for operation in operations:
-        if operation.id not in here:
+        if operation.job_at(act.station_id) is None:
             raise NotOpenError(operation_name(operation))
 
 
-def _result_moves(
-    session: orm.Session, act: Act, operation: LotOperation, result: SignOff, jobs: Sequence[Job]
-) -> Iterator[Move]:
-    own = [job for job in jobs if job.operation_id == operation.id]
-    found = sources(session, operation, act.station_id, own)
-    _check_result(session, operation, result, next((job for job in own if job.station_id == act.station_id), None))
+def _result_moves(session: orm.Session, act: Act, operation: LotOperation, result: SignOff) -> Iterator[Move]:
+    found = sources(session, operation, act.station_id)
+    _check_result(session, operation, result, operation.job_at(act.station_id))
     there = sum(each.pieces for each in found)
     if result.total > there:
         refuse_too_many(session, operation, result.total, there)
@@ -181,6 +176,8 @@ def check_components(session: orm.Session, operation: LotOperation, pieces: int)
     Raises:
         ComponentsMissingError: naming the first part of which there are too few.
     """
+    if not operation.components:
+        return
     for part, per_piece, used in session.execute(COMPONENTS, {"operation_id": operation.id}):
         missing = pieces * per_piece - (used or 0)
         if missing > 0:
@@ -201,7 +198,7 @@ def count_so_far(session: orm.Session, act: Act, operation_id: int, pieces: int)
         if answer is not None:
             return answer
         check_can_work(operation)
-        job = _open_job(session, act, operation)
+        job = _open_job(act, operation)
         if not 0 <= pieces <= job.pieces:
             raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
         more = pieces - counted_by_station(session, [operation.id]).get((operation.id, job.station_id), 0)
@@ -225,15 +222,15 @@ def send_ahead(session: orm.Session, act: Act, operation_id: int, pieces: int) -
         answer = earlier_answer(session, act, Verb.SEND_AHEAD, content)
         if answer is not None:
             return answer
-        job = _open_job(session, act, operation)
+        job = _open_job(act, operation)
         if pieces > job.pieces:
             raise TooManyPiecesError(pieces, job.pieces, operation_name(operation))
-        moves = list(_result_moves(session, act, operation, SignOff(operation_id, pieces), [job]))
+        moves = list(_result_moves(session, act, operation, SignOff(operation_id, pieces)))
         return _passed(session, write(session, act, Verb.SEND_AHEAD, content, moves))
 
 
-def _open_job(session: orm.Session, act: Act, operation: LotOperation) -> Job:
-    job = job_at(session, operation.id, act.station_id)
+def _open_job(act: Act, operation: LotOperation) -> Job:
+    job = operation.job_at(act.station_id)
     if job is None:
         raise NotOpenError(operation_name(operation))
     return job

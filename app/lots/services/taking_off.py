@@ -7,7 +7,7 @@ from sqlalchemy import orm
 
 from app.lots.errors import AllCountedError, NotOpenError
 from app.lots.models import Job, Place, Posting, Verb
-from app.lots.queries.jobs import counted_by_station, job_at
+from app.lots.queries.jobs import counted_by_station
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, earlier_answer
 from app.lots.services.books import Move, at, lock_operations, write
@@ -29,7 +29,7 @@ def take_off(session: orm.Session, act: Act, operation_id: int) -> Posting:
         answer = earlier_answer(session, act, Verb.PAUSE, content)
         if answer is not None:
             return answer
-        job = job_at(session, operation_id, act.station_id)
+        job = operation.job_at(act.station_id)
         if job is None:
             raise NotOpenError(operation_name(operation))
         moves = list(_unfinished(session, _same_load(session, job)))

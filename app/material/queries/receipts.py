@@ -11,7 +11,7 @@ from app.material.errors import ReceiptNotFoundError
 from app.material.models import Issue, MaterialOrder, MaterialOrderLine, Receipt, ReceiptCorrection
 from app.parts.models import Part, Revision
 from app.shared.codes import read_code
-from app.shared.database import lock_row, the_one
+from app.shared.database import the_one
 from app.shared.paging import Page, contains, paged
 
 
@@ -42,9 +42,11 @@ def get_receipt(session: orm.Session, receipt_id: int, *, lock: bool = False) ->
     Raises:
         ReceiptNotFoundError: there is none with this id.
     """
-    if lock:
-        lock_row(session, Receipt, receipt_id)
-    return the_one(session, _receipts().where(Receipt.id == receipt_id), ReceiptNotFoundError)
+    chosen = RECEIPT.with_for_update(of=Receipt).execution_options(populate_existing=True) if lock else RECEIPT
+    return the_one(session, chosen, ReceiptNotFoundError, {"receipt_id": receipt_id})
+
+
+RECEIPT = _receipts().where(Receipt.id == sa.bindparam("receipt_id"))
 
 
 def receipt_by_code(session: orm.Session, typed: str) -> Receipt:

@@ -63,7 +63,6 @@ def _moved(session: orm.Session, receipt: Receipt, lot_id: int, pieces: int, by:
     receipt.issued += pieces
     moved = Issue(receipt=receipt, lot_id=lot_id, pieces=pieces, issued_at=now, issued_by_id=by.id if by else None)
     session.add(moved)
-    session.flush()
     return moved
 
 

@@ -143,17 +143,19 @@ def downtimes_at(session: orm.Session, now: datetime) -> list[Downtime]:
 
 def down_now(session: orm.Session, station: Station, now: datetime) -> list[Downtime]:
     """Return the downtimes of one station that last at ``now``, by start."""
-    return list(
-        session.scalars(
-            sa.select(Downtime)
-            .where(
-                Downtime.station_id == station.id,
-                Downtime.starts_at <= now,
-                sa.or_(Downtime.ends_at > now, Downtime.end_is_guess),
-            )
-            .order_by(Downtime.starts_at, Downtime.id)
-        )
+    return list(session.scalars(DOWN_NOW, {"station_id": station.id, "now": now}))
+
+
+DOWN_NOW = (
+    sa.select(Downtime)
+    .where(
+        Downtime.station_id == sa.bindparam("station_id"),
+        Downtime.starts_at <= sa.bindparam("now"),
+        sa.or_(Downtime.ends_at > sa.bindparam("now"), Downtime.end_is_guess),
     )
+    .order_by(Downtime.starts_at, Downtime.id)
+)
+"""Made once: whatever begins at a station asks it."""
 
 
 def recent_downtimes(session: orm.Session, station: Station, since: datetime) -> list[Downtime]:

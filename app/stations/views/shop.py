@@ -20,16 +20,30 @@ _SET_UP = {"stations.setup", "stations.set_up", "static"}
 
 
 def know_the_shop() -> Response | None:
-    """Show this request's times in the shop's zone; before there is a shop and an owner, lead to the page for both."""
+    """Show this request's times in the shop's zone; before there is a shop and an owner, lead to the page for both.
+
+    What is sent from a page that was shown needs no leading, and most of it, such as a sign-off, no times.
+    """
     if request.endpoint == "static":
+        return None
+    use_zone(_zone)
+    if request.method == "POST":
         return None
     # Kept for the request: the session forgets a row that nobody holds, and would read it again.
     g.shop = queries.find_shop(db.session)
-    if g.shop is not None:
-        use_zone(ZoneInfo(g.shop.time_zone))
-    elif request.endpoint not in _SET_UP and sign_in.person is None and not people_queries.has_owner(db.session):
+    if (
+        g.shop is None
+        and request.endpoint not in _SET_UP
+        and sign_in.person is None
+        and not people_queries.has_owner(db.session)
+    ):
         return see_other(url_for("stations.setup"))
     return None
+
+
+def _zone() -> ZoneInfo | None:
+    shop = queries.find_shop(db.session)
+    return ZoneInfo(shop.time_zone) if shop is not None else None
 
 
 @bp.get("/setup")
