@@ -1,5 +1,7 @@
 """Pages of the purchasing area."""
 
+from datetime import date
+
 from flask import Blueprint, flash, request, url_for
 from werkzeug.wrappers import Response
 
@@ -70,8 +72,12 @@ def _order_page(form: PurchaseForm, status: int = 200) -> Response:
 @bp.get("/purchasing/lines/<int:line_id>/edit")
 @allowed(*OFFICE)
 def edit_expected(line_id: int) -> Response:
-    """Ask for the day on which the rest of a line is expected now."""
-    return _expected_page(ExpectedForm(), line_id)
+    """Ask for the day on which the rest of a line is expected now; ``?day=`` proposes one."""
+    try:
+        day = date.fromisoformat(request.args.get("day", ""))
+    except ValueError:
+        day = None
+    return _expected_page(ExpectedForm(data={"expected_on": day}), line_id)
 
 
 @bp.post("/purchasing/lines/<int:line_id>")

@@ -15,6 +15,7 @@ from app.schedule.models import Question, QuestionKind
 from app.schedule.planner import Planner
 from app.stations.models import Crew, Overtime
 from tests.factories.lots import make_lot
+from tests.factories.material import MaterialOrderLineFactory
 from tests.factories.schedule import plan_now, routing_of, single
 from tests.factories.stations import StationFactory
 
@@ -145,6 +146,20 @@ def test_a_person_is_moved_and_sending_ahead_is_planned_in_one_step(as_owner, se
     assert (day.setters, day.tenders) == people
     again = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": 0})
     assert (again.status_code, "This was done already." in again.text) == (422, True)
+
+
+def test_sooner_blanks_lead_to_the_purchase_with_the_day_filled_in(as_owner, session, now):
+    routing = routing_of(single(60), blanks=10)
+    lot = make_lot(session, pieces=8, routing=routing, due_on=date(2026, 1, 16))
+    line = MaterialOrderLineFactory(revision=routing.revision, units=8, expected_on=date(2026, 1, 20))
+    question, page = ask_what_helps(as_owner, session, lot, now)
+    place = next(place for place, each in enumerate(question.answer["remedies"]) if each["help"] == "blanks sooner")
+    address = f"/purchasing/lines/{line.id}/edit?day=2026-01-19"  # Saturday would be three days sooner
+    assert address in page
+    assert 'value="2026-01-19"' in as_owner.get(address).text
+    assert 'value=""' in as_owner.get(address.replace("19", "x")).text
+    refused = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
+    assert (refused.status_code, "cannot be done in one step" in refused.text) == (422, True)
 
 
 def test_a_lot_in_time_needs_no_help_and_a_finished_one_has_none(as_owner, session, now):

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, Final
 
 from sqlalchemy import orm
@@ -18,6 +18,7 @@ from app.core.shop import Shop
 from app.schedule import queries
 from app.schedule.models import WhatIf
 from app.schedule.queries import Asked, Snapshot
+from app.schedule.queries.blanks import Delivery
 from app.shared.words import gettext
 from app.stations import queries as station_queries
 
@@ -136,6 +137,7 @@ def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
         **asdict(step),
         "lot_id": lot.row.id if lot else None,
         "line_id": bought.line_id if bought else None,
+        "sooner": _sooner(snapshot, bought, step.days) if bought else "",
         "operation_id": operation.id if operation else None,
         "title": operation.title if operation else "",
         "station_id": snapshot.station_ids.get(step.station),
@@ -146,6 +148,12 @@ def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
         "winners": moves_of(snapshot, found.winners[:NAMED]),
         "losers": moves_of(snapshot, found.losers[:NAMED]),
     }
+
+
+def _sooner(snapshot: Snapshot, bought: Delivery, days: int) -> str:
+    """Return the day on which blanks would be expected so many days sooner, tomorrow at the earliest."""
+    tomorrow = snapshot.hours.today + timedelta(days=1)
+    return snapshot.hours.working_day(max(tomorrow, (bought.day or tomorrow) - timedelta(days=days))).isoformat()
 
 
 def what_if_answer(
