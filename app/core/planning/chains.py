@@ -22,12 +22,14 @@ class Load:
         start: when it begins, or the one before it ends.
         end: when it ends.
         before: attended seconds of all loads before it.
+        shared: whether several lots are in it.
     """
 
     lot: str
     start: int
     end: int
     before: int
+    shared: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +96,26 @@ def _while_attended(operation: Operation, run: Run, bench: Bench, attended_s: in
     idle = attended_s - busy
     too_late = _too_late(bench, run) if idle and bench.station.over_closed is OverClosed.FIT else 0
     yield Reason(Cause.MUST_FIT, too_late, run.operation, run.station)
-    yield Reason(_idle_cause(operation, bench), idle - too_late, run.operation, run.station)
+    company = min(idle - too_late, _company(operation, run, bench))
+    yield Reason(Cause.COMPANY, company, run.operation, run.station)
+    yield Reason(_idle_cause(bench), idle - too_late - company, run.operation, run.station)
 
 
-def _idle_cause(operation: Operation, bench: Bench) -> Cause:
-    """Return why a free and attended station leaves waiting work alone."""
-    if isinstance(operation.taking, Batch) and operation.taking.wait_s:
-        return Cause.COMPANY
+def _company(operation: Operation, run: Run, bench: Bench) -> int:
+    """Return for how many seconds a batch may have waited for other lots.
+
+    Where people can be missing too, one that came to have a single lot in it is taken to have waited for them.
+    """
+    if not isinstance(operation.taking, Batch):
+        return 0
+    loads = bench.loads or ()
+    at = bisect_left(loads, run.start, key=lambda load: load.start)
+    shared = at < len(loads) and loads[at].start == run.start and loads[at].shared
+    return operation.taking.wait_s if shared or not bench.crewed else 0
+
+
+def _idle_cause(bench: Bench) -> Cause:
+    """Return why a free and attended station leaves waiting work alone, other than for company."""
     if bench.crewed:
         return Cause.NO_PERSON
     return Cause.MUST_FIT if bench.station.over_closed is OverClosed.FIT else Cause.BUSY

@@ -91,8 +91,8 @@ def _loads(runs: Sequence[Run], times: "_Times") -> list[Load]:
     loads: list[Load] = []
     before = end = 0
     for _, same in groupby(runs, key=lambda run: run.load):
-        first = next(same)
-        load = Load(first.lot, max(first.start, end), max(first.end, end), before)
+        first, *others = same
+        load = Load(first.lot, max(first.start, end), max(first.end, end), before, bool(others))
         loads.append(load)
         before += times.attended_s(load.start, load.end)
         end = load.end

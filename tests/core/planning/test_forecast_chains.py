@@ -4,7 +4,21 @@ from app.core.calendar_hours import Downtime
 from app.core.planning.forecasts import forecast
 from app.core.planning.results import Cause
 from app.core.shop import Arrival, Batch, Crew, LeadTime, NotBefore, OverClosed, Purchase
-from tests.core.shops import DAY, HOUR, MINUTE, MONDAY, at, calendar, lot, operation, shop, single, station, told
+from tests.core.shops import (
+    DAY,
+    HOUR,
+    MINUTE,
+    MONDAY,
+    at,
+    calendar,
+    lot,
+    operation,
+    round_the_clock,
+    shop,
+    single,
+    station,
+    told,
+)
 
 DAY_SHIFTS = calendar(("06:00", "14:00"))
 FRIDAY = MONDAY + 4 * DAY
@@ -117,3 +131,21 @@ def test_a_lot_that_may_not_begin_yet_says_so():
         ("not released", "10", 30),
         ("running", "10", 10),
     ]
+
+
+BATCH = Batch("fine", 60 * 60_000, 100, wait_s=30 * 60)
+BOWL = station("bowl", "tumbling")
+
+
+def test_a_batch_that_waits_for_others_says_so():
+    early = lot("early", operation("10", BATCH, "tumbling", waiting=5), due=at(60))
+    late = lot("late", operation("10", single(20), waiting=1), operation("20", BATCH, "tumbling"), due=at(90))
+    planned = forecast(shop([station("mill"), BOWL], early, late)).lots
+    assert told(planned["early"].chain) == [("waiting for others of its batch", "10", 20), ("running", "10", 60)]
+
+
+def test_a_batch_of_one_lot_that_people_kept_waiting_does_not_say_that_it_waited_for_others():
+    alone = lot("alone", operation("10", BATCH, "tumbling", waiting=5, tend_permille=1000), due=at(600))
+    first = lot("first", operation("10", single(25), waiting=1, tend_permille=1000), due=at(30))
+    crewed = replace(shop([station("mill"), BOWL], alone, first), people=(Crew(round_the_clock(), 0, 1),))
+    assert told(forecast(crewed).lots["alone"].chain) == [("no person", "10", 25), ("running", "10", 60)]
