@@ -6,7 +6,8 @@ const numberIn = (field) => Number.parseInt(field?.value, 10) || 0;
 
 function fieldsOf(form) {
   return [...form.elements].filter(
-    (field) => field.matches("input:not([type=hidden]), select, textarea, button[data-rows-end]") && !field.disabled && field.tabIndex >= 0,
+    (field) => field.matches("input:not([type=hidden]), select, textarea, button[data-rows-end]") && !field.disabled && field.tabIndex >= 0
+      && field.checkVisibility?.() !== false, // what is folded away cannot take the focus
   );
 }
 

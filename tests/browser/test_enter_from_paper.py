@@ -75,6 +75,9 @@ def test_more_rows_come_without_leaving_the_page_and_a_scan_fills_a_row(session,
     page.get_by_role("button", name="More rows").click()
     expect(page.locator("#rows-6-begun")).to_be_focused()
     expect(page.locator("#rows-0-done")).to_have_value("09:00")
+    page.locator("#rows-0-first_piece").focus()
+    page.keyboard.press("Enter")  # what was measured is folded away
+    expect(page.locator("#rows-1-code")).to_be_focused()
     page.locator("#rows-0-code").focus()
     scan(page, lot_name(lot))
     expect(page.locator("#rows-0-code")).to_have_value(lot_name(lot))
