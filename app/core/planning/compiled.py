@@ -16,7 +16,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, Final
 
-from app.core.planning import arrays, graph_arrays
+from app.core.planning import arrays, graph_arrays, rank_arrays
 from app.core.planning.decoding import Engine
 
 KERNELS: Final = (
@@ -42,6 +42,7 @@ KERNELS: Final = (
     "hours",
     "stretches",
     "graph_annealing",
+    "rank_annealing",
 )
 """The modules in which kernels are, those that are used by others first."""
 UNUSED_FOR_S: Final = 3600
@@ -125,7 +126,10 @@ def _keep_in(numba: Any, folder: Path) -> None:
     It watches only the file of each function, not those of the functions that it calls.
     """
     packages = Path(__file__).parents[1]
-    sources = [*sorted(packages.glob("*/kernels/*.py")), Path(arrays.__file__), Path(graph_arrays.__file__)]
+    sources = [
+        *sorted(packages.glob("*/kernels/*.py")),
+        *(Path(str(each.__file__)) for each in (arrays, graph_arrays, rank_arrays)),
+    ]
     content = b"".join(source.read_bytes() for source in sources)
     state = f"{numba.__version__} {platform.python_version()} {platform.machine()}".encode()
     own = folder / hashlib.sha256(content + state).hexdigest()[:16]

@@ -7,13 +7,24 @@ from typing import Final
 from app.core.planning import arrays as a
 from app.core.planning.flattening import flatten
 from app.core.planning.graph_arrays import Graph
-from app.core.planning.kernels import annealing, dispatch, graph, graph_annealing, relinking, rules, tabu
+from app.core.planning.kernels import (
+    annealing,
+    dispatch,
+    graph,
+    graph_annealing,
+    rank_annealing,
+    relinking,
+    rules,
+    tabu,
+)
 from app.core.planning.layout import LONGEST_DAYS
 from app.core.planning.packing import Packing, pack
+from app.core.planning.rank_arrays import Ranked
 from app.core.planning.ranking import planned_order
 from app.core.shop import Shop
 
 FIRST_DAYS: Final = 420
+FIRST_SIZE: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +42,8 @@ class Engine:
     relink: Callable[[Graph, "list[int]", int], int]
     begin_annealing: Callable[[a.Packed, Graph], None]
     anneal_graph: Callable[[a.Packed, Graph, int, int, "list[int]"], None]
+    begin_ranks: Callable[[a.Packed, a.State, Ranked], None]
+    anneal_ranks: Callable[[a.Packed, a.State, Ranked, int, int, "list[int]"], None]
     array: Callable[[Sequence[int]], "list[int]"]
 
 
@@ -46,6 +59,8 @@ PLAIN: Final = Engine(
     relinking.relink,
     graph_annealing.begin_annealing,
     graph_annealing.anneal_graph,
+    rank_annealing.begin_ranks,
+    rank_annealing.anneal_ranks,
     list,
 )
 """Plain Python."""
@@ -72,7 +87,11 @@ def decode(shop: Shop, engine: Engine = PLAIN) -> Decoded:
 
 def decode_packed(packing: Packing, order: Sequence[int], engine: Engine) -> Decoded:
     """Plan a packed shop by dispatch, its operations ranked in an order, with as much room as it takes."""
-    size = 2
+    return decode_in(packing, order, engine, FIRST_SIZE)
+
+
+def decode_in(packing: Packing, order: Sequence[int], engine: Engine, size: int) -> Decoded:
+    """Plan a packed shop with room for some ``size`` runs an operation, or for more where it takes that."""
     while True:
         arrays = make_arrays(packing, engine, size)
         set_ranks(arrays, order)

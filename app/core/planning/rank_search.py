@@ -1,10 +1,10 @@
 """Annealing over ranks: for shops whose plan is more than a list, each order of ranks is judged by dispatching it."""
 
-from math import log
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from app.core.planning import arrays as a
-from app.core.planning.decoding import Decoded, Engine, decode_packed, set_ranks
+from app.core.planning import rank_arrays as ra
+from app.core.planning.decoding import Decoded, Engine, decode_in, decode_packed
 from app.core.planning.outcome import plan_of_arrays
 from app.core.planning.packing import Packing
 from app.core.planning.ranking import planned_order
@@ -13,7 +13,10 @@ from app.core.planning.result_file import Plan
 if TYPE_CHECKING:
     from app.core.planning.search import Progress
 
-MODULUS = 2_147_483_647
+CHUNK: Final = 10
+"""Moves between two looks at the clock."""
+ROOM: Final = 8
+"""A search has room for some so many runs an operation; a plan that takes more is none for it."""
 
 
 class RankSearch:
@@ -50,61 +53,29 @@ class RankSearch:
         )
         return [sorted(ops, key=key) for key in keys]
 
-    def run(self, progress: "Progress", seed: int) -> Plan:
+    def run(self, progress: "Progress", seed: int, cooling: list[int]) -> Plan:
         """Search and return the best plan found."""
-        ranked = sorted(((self._cost_of(order), number) for number, order in enumerate(self.starts)))
-        (best, chosen), order = ranked[0], list(self.starts[ranked[0][1]])
-        kept, cost = list(self.starts[chosen]), best
-        decoded = decode_packed(self.packing, order, self.engine)
-        hottest = max(1, best[1] * 2 // (5 * max(1, len(self.packing.lots))))
-        while (share := progress.share()) < 1 and len(order) > self.pinned + 1:
-            seed, source, target, luck = self._draw(seed, len(order))
-            order.insert(target, order.pop(source))
-            found = self._judge(decoded, order)
-            heat = hottest * 0.1**share * -log((luck + 0.5) / MODULUS)
-            if found[0] > cost[0] or found[1] - cost[1] > heat or (found[1] == cost[1] and found > cost):
-                order.insert(source, order.pop(target))
-            else:
-                cost = found
-                if cost < best:
-                    best, kept = cost, list(order)
-            progress.moves += 1
+        decoded, ranked = min((self._begun(order, seed) for order in self.starts), key=lambda each: _worth(each[1]))
+        hottest = max(1, int(ranked[ra.RH_COST]) // (10 * max(1, len(self.packing.lots))))
+        while (share := progress.share()) < 1 and len(self.packing.operations) > self.pinned + 1:
+            moves = progress.up_to(CHUNK)
+            heat = round(hottest * 0.05**share)
+            self.engine.anneal_ranks(decoded.arrays.fixed, decoded.arrays.state, ranked, moves, heat, cooling)
+            progress.moves += moves
+        kept = [int(op) for op in ranked[ranked[ra.RH_KEPT] : ranked[ra.RH_ENDS]]]
         return plan_of_arrays(decode_packed(self.packing, kept, self.engine))
 
-    def _draw(self, seed: int, count: int) -> tuple[int, int, int, int]:
-        """Return the next seed, two different places behind those pinned, and a number below the modulus."""
-        numbers = []
-        for _ in range(3):
-            seed = seed * 48_271 % MODULUS
-            numbers.append(seed)
-        free = count - self.pinned
-        source = numbers[0] % free
-        target = (source + 1 + numbers[1] % (free - 1)) % free
-        return seed, self.pinned + source, self.pinned + target, numbers[2]
+    def _begun(self, order: list[int], seed: int) -> tuple[Decoded, ra.Ranked]:
+        """Return an order dispatched, with room for others, and a search that begins with it."""
+        decoded = decode_in(self.packing, order, self.engine, ROOM)
+        fixed = decoded.arrays.fixed
+        fixed[a.F_MAKESPAN] = int(self.makespan)
+        sizes = len(order), len(self.packing.tables.lots), int(fixed[a.F_MOST_RUNS])
+        ranked = self.engine.array(ra.rank_array(*sizes, first=self.pinned, seed=seed))
+        self.engine.begin_ranks(fixed, decoded.arrays.state, ranked)
+        return decoded, ranked
 
-    def _cost_of(self, order: list[int]) -> tuple[int, int, int, int]:
-        return self._read(decode_packed(self.packing, order, self.engine))
 
-    def _judge(self, decoded: Decoded, order: list[int]) -> tuple[int, int, int, int]:
-        """Return the cost of an order, dispatched in the arrays of another."""
-        set_ranks(decoded.arrays, order)
-        self.engine.play(decoded.arrays.fixed, decoded.arrays.state)
-        if decoded.arrays.state[a.N_TROUBLE] & a.TOO_FEW_ROWS:
-            return self._cost_of(order)
-        return self._read(decoded)
-
-    def _read(self, decoded: Decoded) -> tuple[int, int, int, int]:
-        """Return the lots without a finish, the cost, the late lots and the flow time of a plan."""
-        fixed, state = decoded.arrays
-        unfinished = cost = late = flow = 0
-        for place, row in enumerate(self.packing.tables.lots):
-            journey = fixed[a.F_JOURNEYS] + place * a.STATE_LOT_COLUMNS
-            if state[journey + a.Z_LEFT] != 0 or self.packing.troubles[place]:
-                unfinished += 1
-                continue
-            end = int(state[journey + a.Z_FINISH])
-            tardy = max(0, end - row[a.L_DUE])
-            cost = max(cost, end) if self.makespan else cost + row[a.L_WEIGHT] * tardy
-            late += tardy > 0
-            flow += end
-        return unfinished, cost, late, flow
+def _worth(ranked: ra.Ranked) -> tuple[int, ...]:
+    """Return what the best order of a search is worth."""
+    return tuple(int(each) for each in ranked[ra.RH_UNFINISHED : ra.RH_FLOW + 1])

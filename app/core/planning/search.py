@@ -109,8 +109,8 @@ def improve(
     seeds = [1 + (effort.seed * 1_000_003 + 7919 * number) % 2_147_483_645 for number in range(effort.searches)]
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
         if line is None:
-            ranked = RankSearch(decoded.packing, engine, makespan=makespan)
-            found = list(pool.map(lambda seed: ranked.run(Progress(effort), seed), seeds))
+            ranked, cooling = RankSearch(decoded.packing, engine, makespan=makespan), engine.array(COOLING)
+            found = list(pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds))
         else:
             found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort), seed), seeds))
     best = min([start, *found], key=lambda plan: value(shop, plan, makespan=makespan))
