@@ -38,10 +38,11 @@ function runClocks(root) {
 }
 
 function showCurrentPlace(root) {
-  const here = root.querySelector(".places [aria-current]");
-  if (!here) return;
-  const strip = here.closest(".places");
-  strip.scrollLeft = here.offsetLeft - (strip.clientWidth - here.offsetWidth) / 2;
+  for (const here of root.querySelectorAll(":is(.places, .tabs) [aria-current]")) {
+    const strip = here.closest(".places, .tabs");
+    const [place, shown] = [here.getBoundingClientRect(), strip.getBoundingClientRect()];
+    strip.scrollLeft += place.left - shown.left - (strip.clientWidth - place.width) / 2;
+  }
 }
 
 function printAtOnce() {
