@@ -38,6 +38,9 @@ NOT_PAGES = ("/static/", "/sign-in", "/setup", "/shop/set-up")
 """Files, and pages for somebody who is not signed in or a shop that is not set up: tested by their areas."""
 
 
+SHARES = 2
+
+
 def first(model: Any, *where: Any, column: Any = None) -> sa.Select[Any]:
     return sa.select(column if column is not None else model.id).where(*where).order_by(model.id.desc()).limit(1)
 
@@ -169,10 +172,16 @@ def owner_page(browser: Browser, demo: Shown) -> Iterator[Page]:
     context.close()
 
 
-def test_every_page_is_accessible_and_fits(demo, owner_page):
+def share(number: int) -> Any:
+    """Return a share of the pages in a group of its own, so that two workers share what takes by far the longest."""
+    return pytest.param(number, marks=pytest.mark.xdist_group(f"pages {number}"), id=f"share {number + 1} of {SHARES}")
+
+
+@pytest.mark.parametrize("number", [share(number) for number in range(SHARES)])
+def test_every_page_is_accessible_and_fits(demo, owner_page, number):
     faults, seen = [], 0
     owner_page.on("pageerror", lambda error: faults.append(f"{owner_page.url} script error: {error}"))
-    for path in demo.pages():
+    for path in demo.pages()[number::SHARES]:
         answer = owner_page.request.get(f"{demo.address}{path}", max_redirects=0)
         if answer.status >= 500:
             faults.append(f"{path} answers {answer.status}")
@@ -182,4 +191,4 @@ def test_every_page_is_accessible_and_fits(demo, owner_page):
         owner_page.goto(f"{demo.address}{path}")
         faults += [f"{path} {fault}" for fault in faults_in_each_look(owner_page)]
     assert faults == []
-    assert seen > 60
+    assert seen > 60 // SHARES
