@@ -1,5 +1,6 @@
 """Annealing over ranks: for shops whose plan is more than a list, each order of ranks is judged by dispatching it."""
 
+from collections import deque
 from typing import TYPE_CHECKING, Final
 
 from app.core.planning import arrays as a
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 CHUNK: Final = 10
 """Moves between two looks at the clock."""
+PLANS: Final = 5
+"""So many plans come of one search, to choose from."""
 ROOM: Final = 8
 """A search has room for some so many runs an operation; a plan that takes more is none for it."""
 
@@ -53,17 +56,21 @@ class RankSearch:
         )
         return [sorted(ops, key=key) for key in keys]
 
-    def run(self, progress: "Progress", seed: int, cooling: list[int]) -> Plan:
-        """Search and return the best plan found."""
+    def run(self, progress: "Progress", seed: int, cooling: list[int]) -> list[Plan]:
+        """Search and return the last best plans, the best one first: each was the best when it was found."""
         decoded, ranked = min((self._begun(order, seed) for order in self.starts), key=lambda each: _worth(each[1]))
         hottest = max(1, int(ranked[ra.RH_COST]) // (10 * max(1, len(self.packing.lots))))
+        best = deque([_order(ranked)], maxlen=PLANS)
+        best_worth = _worth(ranked)
         while (share := progress.share()) < 1 and len(self.packing.operations) > self.pinned + 1:
             moves = progress.up_to(CHUNK)
             heat = round(hottest * 0.05**share)
             self.engine.anneal_ranks(decoded.arrays.fixed, decoded.arrays.state, ranked, moves, heat, cooling)
             progress.moves += moves
-        kept = [int(op) for op in ranked[ranked[ra.RH_KEPT] : ranked[ra.RH_ENDS]]]
-        return plan_of_arrays(decode_packed(self.packing, kept, self.engine))
+            if _worth(ranked) < best_worth:
+                best_worth = _worth(ranked)
+                best.appendleft(_order(ranked))
+        return [plan_of_arrays(decode_packed(self.packing, order, self.engine)) for order in best]
 
     def _begun(self, order: list[int], seed: int) -> tuple[Decoded, ra.Ranked]:
         """Return an order dispatched, with room for others, and a search that begins with it."""
@@ -74,6 +81,11 @@ class RankSearch:
         ranked = self.engine.array(ra.rank_array(*sizes, first=self.pinned, seed=seed))
         self.engine.begin_ranks(fixed, decoded.arrays.state, ranked)
         return decoded, ranked
+
+
+def _order(ranked: ra.Ranked) -> list[int]:
+    """Return the best order of a search."""
+    return [int(op) for op in ranked[ranked[ra.RH_KEPT] : ranked[ra.RH_ENDS]]]
 
 
 def _worth(ranked: ra.Ranked) -> tuple[int, ...]:

@@ -8,6 +8,7 @@ the one the shop has. The same effort, counted in moves, and the same seed give 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from itertools import chain
 from math import log
 from typing import Final
 
@@ -60,7 +61,7 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Improved:
-    """What a search found: the plan before it, by the ranks that the shop has, the best, and that of each seed."""
+    """What a search found: the plan before it, by the ranks that the shop has, the best, and good ones of each seed."""
 
     start: Plan
     plan: Plan
@@ -110,7 +111,7 @@ def improve(
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
         if line is None:
             ranked, cooling = RankSearch(decoded.packing, engine, makespan=makespan), engine.array(COOLING)
-            found = list(pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds))
+            found = list(chain.from_iterable(pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds)))
         else:
             found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort), seed), seeds))
     best = min([start, *found], key=lambda plan: value(shop, plan, makespan=makespan))

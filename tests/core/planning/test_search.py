@@ -111,3 +111,13 @@ def test_a_plan_by_ranks_is_what_dispatching_by_them_gives() -> None:
     assert [(run.lot, run.index, run.start) for run in again.operations] == [
         (run.lot, run.index, run.start) for run in found.operations
     ]
+
+
+def test_a_search_by_ranks_gives_a_few_good_plans_to_choose_from_the_best_first() -> None:
+    problem = draw_shop(2, lots=8, operations=4)
+    improved = improve(problem, Effort(moves=150), by_ranks=True)
+    values = [value(problem, each, makespan=False) for each in improved.found]
+    assert 1 < len(values) <= 5
+    assert values == sorted(set(values))
+    assert improved.plan == improved.found[0]
+    assert all(check(problem, each) == () for each in improved.found)

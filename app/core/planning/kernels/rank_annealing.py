@@ -17,6 +17,7 @@ from app.core.planning.arrays import (
     O_LOT,
     R_OP,
     R_READY,
+    R_SETUP,
     R_START,
     R_STATION,
     TOO_FEW_ROWS,
@@ -50,7 +51,7 @@ from app.core.planning.rank_arrays import (
 )
 
 Worth = tuple[int, int, int, int]
-"""What a plan is judged by, the least being the best: lots without an end, cost, late lots, flow time."""
+"""What a plan is judged by, the least being the best: lots without an end, cost, late lots, set-up and flow time."""
 
 
 def begin_ranks(p: Packed, s: State, r: Ranked) -> None:
@@ -98,6 +99,8 @@ def worth_of(p: Packed, s: State) -> Worth:
         cost = max(cost, end) if p[F_MAKESPAN] == 1 else cost + p[row + L_WEIGHT] * tardy
         late += 1 if tardy > 0 else 0
         flow += end
+    for at in range(s[N_RUNS]):
+        flow += s[run_at(p, at) + R_SETUP]
     return unfinished, cost, late, flow
 
 
