@@ -34,7 +34,7 @@ BOTH_CORES = ("-n", "2", "--dist", "loadgroup")
 RUNS = {
     "Rules, on SQLite": ["-m", "not browser", *BOTH_CORES],
     "The same, on PostgreSQL": ["-m", "not browser", *BOTH_CORES, "--database", "postgresql", *ON_BOTH],
-    "Journeys in a real browser": ["-m", "browser", *BOTH_CORES],
+    "Journeys in a real browser": ["-m", "browser", "-n", "0"],
 }
 
 

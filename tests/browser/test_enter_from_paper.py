@@ -31,8 +31,9 @@ def enter(page: Page, *values: str) -> None:
         page.keyboard.press("Enter")
 
 
-def label_of_focus(page: Page) -> str:
-    return page.evaluate("document.activeElement.labels?.[0]?.textContent ?? document.activeElement.textContent")
+def has_focus(page: Page, label: str) -> None:
+    """Wait until the field with a label has the focus."""
+    expect(page.locator(":focus")).to_have_accessible_name(label)
 
 
 def test_a_traveler_is_entered_by_keyboard_alone(session, sign_in, page, live_server, lot):
@@ -40,14 +41,14 @@ def test_a_traveler_is_entered_by_keyboard_alone(session, sign_in, page, live_se
     page.goto(f"{live_server}/c/{operation_code(lot.operations[0])}")
     page.get_by_role("link", name="Enter from paper").click()
     expect(page.get_by_text("40 pieces expected")).to_have_count(3)
-    assert label_of_focus(page) == "Day it was done"
+    has_focus(page, "Day it was done")
     enter(page, "2026-01-06", "07:00", "09:30", "IB", "", "2", "burr")  # the good pieces follow the scrap
     expect(page.locator("#rows-0-good")).to_have_value("38")
     expect(page.locator("#rows-1-good")).to_have_value("38")
-    assert label_of_focus(page) == "First piece was good"
+    has_focus(page, "First piece was good")
     page.keyboard.press("Space")
     enter(page, "", "", "", "", "11:00", "", "", "", "", "")
-    assert label_of_focus(page) == "First piece was good"
+    has_focus(page, "First piece was good")
     enter(page, "", "", "", "", "14:00")
     page.get_by_role("button", name="Keep these rows").last.click()
     alert = page.get_by_role("alert")
