@@ -84,7 +84,9 @@ def tries_left(session: orm.Session, person: Person, secret: Secret, typed: str,
         left = LOCK_AFTER - queries.failures_in_a_row(session, person, secret.value)
         if left <= 0:
             person.locked_until = now + LOCK_FOR
-    _refuse_locked(person, now)
+    # Told by what this try came to: another one may have locked the person since.
+    if left <= 0:
+        raise LockedError(person.name, now + LOCK_FOR)
     return None if succeeded else left
 
 
