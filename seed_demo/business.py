@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
+from functools import partial
 from zoneinfo import ZoneInfo
 
 import sqlalchemy as sa
@@ -55,7 +56,7 @@ class Office:
         for number, days_ago in parts.items():
             for days in days_ago:
                 when = in_office_hours(self.world.end - days * DAY, 2 * HOUR)
-                self.world.at(when, lambda number=number: self.take_order(number))  # type: ignore[misc]
+                self.world.at(when, partial(self.take_order, number))
 
     def take_order(self, number: str = "") -> None:
         """Take an order for one part, any where none is named, in one or two deliveries; release its lot soon."""
@@ -193,8 +194,7 @@ class Office:
         for share in lot.deliveries:
             earliest = start_of(share.delivery.leave_day - timedelta(days=6))
             when = next_cutoff(max(self.world.now, earliest))
-            delivery_id = share.delivery_id
-            self.world.at(when, lambda delivery_id=delivery_id: self.ship(lot.id, delivery_id))  # type: ignore[misc]
+            self.world.at(when, partial(self.ship, lot.id, share.delivery_id))
 
     def ship(self, lot_id: int, delivery_id: int) -> None:
         """Ship the pieces of a lot that a delivery still lacks; stock takes what is over and gives what is missing."""

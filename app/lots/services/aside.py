@@ -1,6 +1,7 @@
 """Setting pieces or whole lots aside: hold and release; scrap, rework, back to the vendor of pieces at an operation."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from typing import Any
 
 from sqlalchemy import orm
 
@@ -66,14 +67,12 @@ def hold_pieces(session: orm.Session, act: Act, operation_id: int, pieces: int, 
         TooManyPiecesError: fewer are there.
     """
     content = {"operation": operation_id, "pieces": pieces, "reason": reason}
-    with transaction(session):
-        [operation] = lock_operations(session, [operation_id])
-        answer = earlier_answer(session, act, Verb.HOLD, content)
-        if answer is not None:
-            return answer
+
+    def moves(operation: LotOperation) -> list[Move]:
         found = [Source(Place.WAITING, operation.waiting), *_at_stations(session, act, operation)]
-        moves = _aside_moves(operation, found, pieces, at(operation, Place.HELD), reason)
-        return write(session, act, Verb.HOLD, content, moves)
+        return _aside_moves(operation, found, pieces, at(operation, Place.HELD), reason)
+
+    return _set_aside(session, act, Verb.HOLD, content, moves)
 
 
 def release_pieces(session: orm.Session, act: Act, operation_id: int, pieces: int) -> Posting:
@@ -83,14 +82,12 @@ def release_pieces(session: orm.Session, act: Act, operation_id: int, pieces: in
         TooManyPiecesError: fewer are held.
     """
     content = {"operation": operation_id, "pieces": pieces}
-    with transaction(session):
-        [operation] = lock_operations(session, [operation_id])
-        answer = earlier_answer(session, act, Verb.RELEASE_HOLD, content)
-        if answer is not None:
-            return answer
+
+    def moves(operation: LotOperation) -> list[Move]:
         found = [Source(Place.HELD, operation.held)]
-        moves = _aside_moves(operation, found, pieces, at(operation, Place.WAITING), act.note or "-")
-        return write(session, act, Verb.RELEASE_HOLD, content, moves)
+        return _aside_moves(operation, found, pieces, at(operation, Place.WAITING), act.note or "-")
+
+    return _set_aside(session, act, Verb.RELEASE_HOLD, content, moves)
 
 
 def scrap_pieces(
@@ -103,15 +100,13 @@ def scrap_pieces(
         TooManyPiecesError: fewer are there.
     """
     content = {"operation": operation_id, "pieces": pieces, "reason": reason, "cause": cause_id}
-    with transaction(session):
-        [operation] = lock_operations(session, [operation_id])
-        answer = earlier_answer(session, act, Verb.SCRAP, content)
-        if answer is not None:
-            return answer
+
+    def moves(operation: LotOperation) -> list[Move]:
         cause = next((each for each in operation.lot.operations if each.id == cause_id), operation)
         target = at(operation, Place.SCRAPPED)
-        moves = _aside_moves(operation, _anywhere(session, act, operation), pieces, target, reason, cause)
-        return write(session, act, Verb.SCRAP, content, moves)
+        return _aside_moves(operation, _anywhere(session, act, operation), pieces, target, reason, cause)
+
+    return _set_aside(session, act, Verb.SCRAP, content, moves)
 
 
 def send_back_to_vendor(session: orm.Session, act: Act, operation_id: int, pieces: int, reason: str) -> Posting:
@@ -122,14 +117,12 @@ def send_back_to_vendor(session: orm.Session, act: Act, operation_id: int, piece
         TooManyPiecesError: fewer are there.
     """
     content = {"operation": operation_id, "pieces": pieces, "reason": reason}
-    with transaction(session):
-        [operation] = lock_operations(session, [operation_id])
-        answer = earlier_answer(session, act, Verb.BACK_TO_VENDOR, content)
-        if answer is not None:
-            return answer
+
+    def moves(operation: LotOperation) -> list[Move]:
         found = _anywhere(session, act, operation)
-        moves = _aside_moves(operation, found, pieces, at(operation, Place.AT_VENDOR), reason)
-        return write(session, act, Verb.BACK_TO_VENDOR, content, moves)
+        return _aside_moves(operation, found, pieces, at(operation, Place.AT_VENDOR), reason)
+
+    return _set_aside(session, act, Verb.BACK_TO_VENDOR, content, moves)
 
 
 def rework_pieces(
@@ -143,18 +136,26 @@ def rework_pieces(
         NothingHereError: the operation named comes after it, or is none of the lot.
     """
     content = {"operation": operation_id, "pieces": pieces, "to": to_operation_id, "reason": reason}
-    with transaction(session):
-        [operation] = lock_operations(session, [operation_id])
-        answer = earlier_answer(session, act, Verb.REWORK, content)
-        if answer is not None:
-            return answer
+
+    def moves(operation: LotOperation) -> list[Move]:
         earlier = [each for each in operation.lot.operations if each.number <= operation.number and not each.skipped]
         target = next((each for each in earlier if each.id == to_operation_id), None)
         if target is None:
             raise NothingHereError(operation_name(operation))
         found = _anywhere(session, act, operation)
-        moves = _aside_moves(operation, found, pieces, at(target, Place.WAITING), reason, operation)
-        return write(session, act, Verb.REWORK, content, moves)
+        return _aside_moves(operation, found, pieces, at(target, Place.WAITING), reason, operation)
+
+    return _set_aside(session, act, Verb.REWORK, content, moves)
+
+
+def _set_aside(
+    session: orm.Session, act: Act, verb: Verb, content: dict[str, Any], moves: Callable[[LotOperation], list[Move]]
+) -> Posting:
+    """Write once what some moves of the operation that the content names come to."""
+    with transaction(session):
+        [operation] = lock_operations(session, [content["operation"]])
+        answer = earlier_answer(session, act, verb, content)
+        return answer if answer is not None else write(session, act, verb, content, moves(operation))
 
 
 def _at_stations(session: orm.Session, act: Act, operation: LotOperation) -> list[Source]:

@@ -1,6 +1,7 @@
 """What has changed since the first article before: the drawing, the plan, the way it is made, the material."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import TypeVar
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -11,6 +12,8 @@ from app.material.queries import IssuedPieces, issued_to_lots
 from app.parts.models import Revision
 from app.parts.queries import limits_words
 from app.shared.words import gettext
+
+Numbered = TypeVar("Numbered")
 
 
 def first_article_before(session: orm.Session, lot: Lot) -> Lot | None:
@@ -52,15 +55,10 @@ def _operations(lot: Lot) -> dict[int, LotOperation]:
 
 
 def _of_operations(before: dict[int, LotOperation], now: dict[int, LotOperation]) -> Iterator[str]:
-    for number in sorted(before.keys() | now.keys()):
-        one, other = before.get(number), now.get(number)
-        if one is None and other is not None:
-            yield gettext("op %(number)s %(title)s is new", number=number, title=other.title)
-        elif other is None and one is not None:
-            yield gettext("op %(number)s %(title)s is no longer done", number=number, title=one.title)
-        elif one is not None and other is not None:
-            where = gettext("op %(number)s", number=number)
-            yield from _changed(where, _done_where(other), _done_where(one))
+    def named(number: int, _operation: LotOperation) -> str:
+        return gettext("op %(number)s", number=number)
+
+    return _of_numbered(before, now, named, _done_where)
 
 
 def _done_where(operation: LotOperation) -> str:
@@ -78,15 +76,27 @@ def _characteristics(session: orm.Session, lot: Lot) -> dict[int, LotCharacteris
 
 
 def _of_characteristics(before: dict[int, LotCharacteristic], now: dict[int, LotCharacteristic]) -> Iterator[str]:
+    def named(number: int, characteristic: LotCharacteristic) -> str:
+        return gettext("characteristic %(number)s %(name)s", number=number, name=characteristic.name)
+
+    return _of_numbered(before, now, named, _asked)
+
+
+def _of_numbered(
+    before: dict[int, Numbered],
+    now: dict[int, Numbered],
+    named: Callable[[int, Numbered], str],
+    said: Callable[[Numbered], str],
+) -> Iterator[str]:
+    """Say which numbers are new, which are gone, and of which something else is said."""
     for number in sorted(before.keys() | now.keys()):
         one, other = before.get(number), now.get(number)
         if one is None and other is not None:
-            yield gettext("characteristic %(number)s %(name)s is new", number=number, name=other.name)
+            yield gettext("%(what)s is new: %(said)s", what=named(number, other), said=said(other) or "–")
         elif other is None and one is not None:
-            yield gettext("characteristic %(number)s %(name)s is no longer asked for", number=number, name=one.name)
+            yield gettext("%(what)s is no longer there: %(said)s", what=named(number, one), said=said(one) or "–")
         elif one is not None and other is not None:
-            what = gettext("characteristic %(number)s %(name)s", number=number, name=other.name)
-            yield from _changed(what, _asked(other), _asked(one))
+            yield from _changed(named(number, other), said(other), said(one))
 
 
 def _asked(characteristic: LotCharacteristic) -> str:
