@@ -10,28 +10,26 @@ from werkzeug.exceptions import HTTPException, NotFound, SecurityError
 from werkzeug.routing import IntegerConverter, Map
 from werkzeug.wrappers import Response
 
-from app import (
-    floor,
-    lots,
-    material,
-    orders,
-    parts,
-    people,
-    purchasing,
-    quality,
-    review,
-    safekeeping,
-    schedule,
-    shipping,
-    stations,
-    trace,
-)
 from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
 from app.core import scan_code
 from app.extensions import current_time, db, init_guards, sign_in
+from app.floor.wiring import init_app as init_floor
+from app.lots.wiring import init_app as init_lots
+from app.material.wiring import init_app as init_material
+from app.orders.wiring import init_app as init_orders
+from app.parts.wiring import init_app as init_parts
+from app.people.wiring import init_app as init_people
+from app.purchasing.wiring import init_app as init_purchasing
+from app.quality.wiring import init_app as init_quality
+from app.review.wiring import init_app as init_review
+from app.safekeeping.wiring import init_app as init_safekeeping
+from app.schedule.wiring import init_app as init_schedule
 from app.shared import words
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import wants_fragment
+from app.shipping.wiring import init_app as init_shipping
+from app.stations.wiring import init_app as init_stations
+from app.trace.wiring import init_app as init_trace
 
 LARGEST_ROW = 2**31 - 1
 
@@ -46,20 +44,20 @@ class RowNumber(IntegerConverter):
 mimetypes.add_type("text/javascript", ".js")  # a Windows registry may say text/plain, and no browser would run it
 
 AREAS = (
-    people,
-    stations,
-    parts,
-    orders,
-    material,
-    lots,
-    quality,
-    schedule,
-    purchasing,
-    floor,
-    shipping,
-    safekeeping,
-    trace,
-    review,
+    init_people,
+    init_stations,
+    init_parts,
+    init_orders,
+    init_material,
+    init_lots,
+    init_quality,
+    init_schedule,
+    init_purchasing,
+    init_floor,
+    init_shipping,
+    init_safekeeping,
+    init_trace,
+    init_review,
 )
 
 
@@ -86,8 +84,8 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
     init_guards(app)
     _init_words(app)
     _init_error_pages(app)
-    for area in AREAS:
-        area.init_app(app)
+    for init_area in AREAS:
+        init_area(app)
     return app
 
 

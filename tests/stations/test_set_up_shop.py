@@ -5,8 +5,8 @@ import sqlalchemy as sa
 
 from app.people.models import Person, Role
 from app.shared.units import UnitSystem
-from app.stations import on_setup
 from app.stations.models import Shop, WorkCenter
+from app.stations.wiring import on_setup
 from tests.factories.people import PersonFactory
 from tests.factories.stations import ShopFactory
 

@@ -19,7 +19,7 @@ def check_entries(check: EntryCheck) -> None:
     It runs for each entry that starts pieces at a release (``entry.posting.verb`` is START), once the whole lot is
     there, for each by which pieces leave an operation as done (signed off, sent ahead or recorded late), and for each
     of an UNDO, whose posting names the one it reverses. All is flushed by then; one sentence from any check undoes all
-    of it. A later area calls this in its ``init_app``.
+    of it. A later area calls this in its wiring.
     """
     if check not in _checks:
         _checks.append(check)

@@ -17,7 +17,7 @@ from app.stations import queries
 from app.stations.errors import AlreadySetUpError, UnknownCountryError, UnknownStateError, UnknownZoneError
 from app.stations.models import Shop
 
-SetupStep = Callable[[orm.Session], None]
+SetupStep = Callable[[orm.Session], object]
 """What another area adds to a new shop, such as the usual kinds of operation; part of the same transaction."""
 
 
