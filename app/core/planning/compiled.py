@@ -21,6 +21,7 @@ from app.core.planning.decoding import Engine
 
 KERNELS: Final = (
     "rows",
+    "luck",
     "heap",
     "spans",
     "clocks",

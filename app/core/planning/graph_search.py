@@ -16,6 +16,7 @@ from app.core.planning import arrays as a
 from app.core.planning import graph_arrays as ga
 from app.core.planning.decoding import Engine
 from app.core.planning.job_graph import JobGraph
+from app.core.planning.kernels.luck import drawn_below
 
 if TYPE_CHECKING:
     from app.core.planning.search import Progress
@@ -31,7 +32,6 @@ STEPS: Final = 20
 """The heat of an annealing falls in so many steps."""
 ENOUGH: Final = 60
 """With time for fewer annealings there is one that lasts all the time."""
-MODULUS: Final = 2_147_483_647
 
 
 @dataclass(slots=True)
@@ -53,12 +53,14 @@ class GraphSearch:
     fixed: list[int] = field(init=False)
     array: list[int] = field(init=False)
     tabu: bool = field(init=False)
+    luck: list[int] = field(init=False)
 
     def __post_init__(self) -> None:
         """Make the arrays."""
         fixed = self.graph.line.fixed
         self.fixed, self.array = self.engine.array(fixed), self.engine.array(self.graph.start)
         self.array[ga.GH_SEED] = self.seed
+        self.luck = [self.seed]
         self.tabu = self.graph.plain and bool(fixed[a.F_MAKESPAN])
 
     def run(self, lots: Sequence[int]) -> list[int]:
@@ -165,8 +167,7 @@ class GraphSearch:
         return max(1.0, cost / max(1, int(self.array[ga.GH_LOTS])))
 
     def _draw(self, most: int) -> int:
-        self.seed = self.seed * 48_271 % MODULUS
-        return self.seed % most
+        return drawn_below(self.luck, 0, most)
 
     def _any_order(self) -> list[int]:
         """Return the nodes in an order at random."""

@@ -28,13 +28,13 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.appending import put_in_order, rotate, take_trial, try_from, with_lot
+from app.core.planning.kernels.luck import drawn_below
 from app.core.planning.kernels.rows import course_at, journey_steps_at, place_at, step_at
 
 
 def draw(c: State, most: int) -> int:
-    """Return the next of a sequence of numbers below ``most``, by D. H. Lehmer's generator."""
-    c[M_SEED] = c[M_SEED] * 48_271 % 2_147_483_647
-    return c[M_SEED] % most
+    """Return the next number below ``most`` of a search."""
+    return drawn_below(c, M_SEED, most)
 
 
 def anneal(p: Packed, c: State, moves: int, heat: int, cooling: list[int]) -> None:

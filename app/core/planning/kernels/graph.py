@@ -32,12 +32,12 @@ from app.core.planning.graph_arrays import (
     T_TIME,
     Graph,
 )
+from app.core.planning.kernels.luck import drawn_below
 
 
 def draw_below(g: Graph, most: int) -> int:
-    """Return the next of a sequence of numbers below ``most``, by D. H. Lehmer's generator."""
-    g[GH_SEED] = g[GH_SEED] * 48_271 % 2_147_483_647
-    return (g[GH_SEED] * most) >> 31
+    """Return the next number below ``most`` of a search."""
+    return drawn_below(g, GH_SEED, most)
 
 
 def nowhere(g: Graph) -> int:

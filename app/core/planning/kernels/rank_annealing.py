@@ -27,6 +27,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.dispatch import play
+from app.core.planning.kernels.luck import drawn_below
 from app.core.planning.kernels.rows import journey_at, lot_at, op_at, run_at
 from app.core.planning.rank_arrays import (
     AIMED,
@@ -136,9 +137,8 @@ def move_on(p: Packed, s: State, r: Ranked) -> None:
 
 
 def draw_rank(r: Ranked, most: int) -> int:
-    """Return the next of a sequence of numbers below ``most``, by D. H. Lehmer's generator."""
-    r[RH_SEED] = r[RH_SEED] * 48_271 % 2_147_483_647
-    return (r[RH_SEED] * most) >> 31
+    """Return the next number below ``most`` of a search."""
+    return drawn_below(r, RH_SEED, most)
 
 
 def draw_ranks(p: Packed, s: State, r: Ranked) -> None:
