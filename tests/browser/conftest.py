@@ -76,10 +76,12 @@ def live_server(app, session) -> Iterator[str]:
             channel.handle_close()
         server.close()
 
-    server.trigger.pull_trigger(close)  # runs in the server's own thread, which then ends
+    server.task_dispatcher.shutdown()
+    with server.trigger.lock:  # else another thread's pull can run close, which shuts the trigger, before ours has written
+        server.trigger.thunks.append(close)  # runs in the server's own thread, which then ends
+        server.trigger.pull_trigger()
     thread.join(timeout=5)
     assert not thread.is_alive()
-    server.task_dispatcher.shutdown()
 
 
 @pytest.fixture
