@@ -64,11 +64,16 @@ class LeadTime:
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """``pieces`` expected at ``time``; ``guess`` when nobody has confirmed it. A time that has passed means now."""
+    """``pieces`` expected at ``time``; ``guess`` when nobody has confirmed it. A time that has passed means now.
+
+    Arrivals of several lots with the same ``order`` come together, so that who has it sooner has it sooner for all;
+    without one nobody has been asked for these pieces yet.
+    """
 
     time: int
     pieces: int
     guess: bool = False
+    order: str = ""
 
 
 @dataclass(frozen=True, slots=True)

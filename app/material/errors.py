@@ -95,6 +95,20 @@ class LineClosedError(PlainError):
         super().__init__(gettext("Nothing more is expected on this line. Open it again first."))
 
 
+class MoveReasonError(PlainError):
+    """An expected day is not moved without a reason."""
+
+    def __init__(self) -> None:
+        super().__init__(gettext("Say why it was moved, and who said so; it stays on record."))
+
+
+class SameDayError(PlainError):
+    """A move to the day it is expected on anyway."""
+
+    def __init__(self, expected_on: date) -> None:
+        super().__init__(gettext("It is expected on %(day)s already. Enter the new day.", day=day(expected_on)))
+
+
 class LineCompleteError(PlainError):
     """A line of which all has come in cannot be opened again."""
 

@@ -118,6 +118,22 @@ class MaterialOrderLine(BlankOrComponent, Model):
         return 0 if self.closed_at else max(0, self.pieces - self.accepted)
 
 
+class ExpectedChange(Model):
+    """The day a line was expected on before it was moved, and why; the earliest one is the first promise."""
+
+    __tablename__ = "expected_change"
+    __table_args__ = (sa.CheckConstraint("length(reason) >= 1", name="reason_given"),)
+
+    id: orm.Mapped[PrimaryKey]
+    line_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("material_order_line.id"), index=True)
+    expected_before: orm.Mapped[date]
+    reason: orm.Mapped[str]
+    changed_at: orm.Mapped[datetime]
+    changed_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
+    line: orm.Mapped[MaterialOrderLine] = orm.relationship()
+    changed_by: orm.Mapped[Person | None] = orm.relationship()
+
+
 class Receipt(BlankOrComponent, Model):
     """What came in at one time under one heat; ``line`` is missing for customer-supplied blanks and found stock."""
 

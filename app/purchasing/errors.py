@@ -1,10 +1,9 @@
 """What can be wrong with ordering and issuing material, in sentences fit for a person."""
 
 from collections.abc import Sequence
-from datetime import date
 
 from app.shared.errors import PlainError
-from app.shared.words import day, gettext, ngettext
+from app.shared.words import gettext, ngettext
 
 
 class UnknownVendorError(PlainError):
@@ -75,17 +74,3 @@ class MoreThanAtHandError(PlainError):
                 at_hand=f"{at_hand:,}",
             )
         )
-
-
-class MoveReasonError(PlainError):
-    """An expected day is not moved without a reason."""
-
-    def __init__(self) -> None:
-        super().__init__(gettext("Say why it was moved, and who said so; it stays on record."))
-
-
-class SameDayError(PlainError):
-    """A move to the day it is expected on anyway."""
-
-    def __init__(self, expected_on: date) -> None:
-        super().__init__(gettext("It is expected on %(day)s already. Enter the new day.", day=day(expected_on)))

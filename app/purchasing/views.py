@@ -8,12 +8,12 @@ from werkzeug.wrappers import Response
 from app.extensions import allowed, current_time, db, sign_in
 from app.lots.errors import KeyReusedError, LedgerError
 from app.lots.services import Act
-from app.material.errors import ExpectedBeforeOrderedError, LineClosedError, NotAtHandError
+from app.material import services as material
+from app.material.errors import ExpectedBeforeOrderedError, LineClosedError, NotAtHandError, SameDayError
 from app.material.queries import active_vendors, get_material_line
 from app.orders.queries import shop_today
 from app.people.models import EVERYONE, OFFICE, Role
 from app.purchasing import queries, services
-from app.purchasing.errors import SameDayError
 from app.purchasing.forms import ExpectedForm, IssuesForm, PurchaseForm, proposed, proposed_shares
 from app.shared.errors import RefusedError
 from app.shared.web import KeyedForm, render, see_other
@@ -88,7 +88,7 @@ def move_expected(line_id: int) -> Response:
     if form.validate() and form.expected_on.data:
         day, reason = form.expected_on.data, form.reason.data or ""
         try:
-            services.move_expected(db.session, line_id, day, reason, by=sign_in.person, now=current_time())
+            material.move_expected(db.session, line_id, day, reason, by_id=sign_in.person.id, now=current_time())
             return see_other(url_for("purchasing.to_order"))
         except (SameDayError, ExpectedBeforeOrderedError, LineClosedError) as error:
             form.put_error("expected_on", error)

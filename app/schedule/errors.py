@@ -51,7 +51,18 @@ class RemedyDoneError(PlainError):
 
 
 class NotInOneStepError(PlainError):
-    """Some remedies need somebody to decide more."""
+    """Blanks that nobody has ordered have no day that could be moved."""
 
     def __init__(self) -> None:
-        super().__init__(gettext("This cannot be done in one step. Do it on the page that the list names."))
+        super().__init__(gettext("These blanks are not ordered yet. Order them first."))
+
+
+class MovedSinceError(PlainError):
+    """A purchase was moved after the planner tried to have it sooner."""
+
+    def __init__(self, vendor: str) -> None:
+        super().__init__(
+            gettext(
+                "What %(vendor)s delivers was moved to another day since. Ask again what would help.", vendor=vendor
+            )
+        )

@@ -77,7 +77,8 @@ def live_server(app, session) -> Iterator[str]:
         server.close()
 
     server.task_dispatcher.shutdown()
-    with server.trigger.lock:  # else another thread's pull can run close, which shuts the trigger, before ours has written
+    # Without the lock another thread's pull can run close, which shuts the trigger, before ours has written.
+    with server.trigger.lock:
         server.trigger.thunks.append(close)  # runs in the server's own thread, which then ends
         server.trigger.pull_trigger()
     thread.join(timeout=5)

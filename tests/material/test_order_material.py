@@ -8,16 +8,13 @@ import sqlalchemy as sa
 
 from app.material import queries, services
 from app.material.errors import (
-    ExpectedBeforeOrderedError,
     InactiveVendorError,
-    LineClosedError,
-    MaterialOrderNotFoundError,
     VendorNotFoundError,
 )
 from app.material.models import MaterialOrder
 from app.material.services import NewMaterialLine, NewMaterialOrder
 from app.parts.models import BlankForm
-from app.shared.database import change_number, transaction
+from app.shared.database import transaction
 from app.shared.errors import RefusedError
 from tests.factories.material import MaterialOrderFactory, MaterialOrderLineFactory, ReceiptFactory, VendorFactory
 from tests.factories.parts import PartFactory, RevisionFactory
@@ -124,25 +121,6 @@ def test_a_purchase_is_kept_inside_another_use_case_and_goes_with_it(session, no
         services.add_material_order(session, order, None, now)
         raise ZeroDivisionError
     assert session.scalars(sa.select(MaterialOrder)).all() == []
-
-
-def test_the_expected_day_is_changed_and_planning_hears_of_it(session):
-    line = MaterialOrderLineFactory()
-    before = change_number(session)
-    services.change_expected(session, line.id, date(2026, 2, 2))
-    assert line.expected_on == date(2026, 2, 2)
-    assert change_number(session) == before + 1
-
-
-def test_a_wrong_expected_day_is_refused(session, now):
-    line = MaterialOrderLineFactory()
-    with pytest.raises(ExpectedBeforeOrderedError, match="before it was ordered, Mon 5 Jan 2026"):
-        services.change_expected(session, line.id, date(2026, 1, 4))
-    services.close_line(session, line.id, now)
-    with pytest.raises(LineClosedError, match="Nothing more is expected on this line"):
-        services.change_expected(session, line.id, date(2026, 2, 2))
-    with pytest.raises(MaterialOrderNotFoundError):
-        services.change_expected(session, 999, date(2026, 2, 2))
 
 
 def test_the_rest_of_a_line_can_be_given_up_and_expected_again(as_owner, session, now):

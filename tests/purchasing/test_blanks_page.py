@@ -6,9 +6,9 @@ import pytest
 
 from app.lots.models import Lot
 from app.material.models import Origin
+from app.material.services import move_expected
 from app.parts.models import BlankForm, BlankSource
 from app.purchasing.queries import material_to_chase, material_to_order, wanted_articles
-from app.purchasing.services import move_expected
 from app.schedule.models import LotForecast, Outlook
 from tests.factories.lots import MORNING
 from tests.factories.purchasing import (
@@ -172,7 +172,7 @@ def test_the_page_leads_to_ordering_issuing_receiving_and_moving(as_owner, sessi
     order = make_blank_order(session, blank, (lots[0], 30))
     receipt = make_receipt(session, order, 10)
     line = order.lines[0]
-    move_expected(session, line.id, date(2026, 1, 14), "truck broke down", by=None, now=MORNING)
+    move_expected(session, line.id, date(2026, 1, 14), "truck broke down", by_id=None, now=MORNING)
     clock.now = datetime(2026, 1, 16, 15, tzinfo=UTC)
     page = as_owner.get("/purchasing").text
     assert f"/purchasing/orders/new?revision={blank.id}" in page

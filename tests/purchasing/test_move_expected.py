@@ -5,11 +5,17 @@ from datetime import date
 import pytest
 import sqlalchemy as sa
 
-from app.material.errors import ExpectedBeforeOrderedError, LineClosedError
-from app.purchasing.errors import MoveReasonError, SameDayError
-from app.purchasing.models import ExpectedChange
+from app.material.errors import (
+    ExpectedBeforeOrderedError,
+    LineClosedError,
+    MaterialOrderNotFoundError,
+    MoveReasonError,
+    SameDayError,
+)
+from app.material.models import ExpectedChange
+from app.material.services import move_expected
 from app.purchasing.queries import expected_changes, lines_on_order
-from app.purchasing.services import move_expected
+from app.shared.database import change_number
 from tests.factories.lots import MORNING
 from tests.factories.people import PersonFactory
 from tests.factories.purchasing import make_blank_order, make_receipt, make_waiting_lot
@@ -24,9 +30,10 @@ def line(session, blank):
 
 def test_each_earlier_day_stays_on_record_with_its_reason(session, line):
     person = PersonFactory()
-    move_expected(session, line.id, SECOND, "mill is behind, says Ida", by=person, now=MORNING)
-    move_expected(session, line.id, THIRD, "truck broke down", by=None, now=MORNING)
-    assert line.expected_on == THIRD
+    heard = change_number(session)
+    move_expected(session, line.id, SECOND, "mill is behind, says Ida", by_id=person.id, now=MORNING)
+    move_expected(session, line.id, THIRD, "truck broke down", by_id=None, now=MORNING)
+    assert (line.expected_on, change_number(session)) == (THIRD, heard + 2)  # planning hears of each
     told = [(each.expected_before, each.reason, each.changed_by) for each in expected_changes(session, line.id)]
     assert told == [(FIRST, "mill is behind, says Ida", person), (SECOND, "truck broke down", None)]
     [on_order] = lines_on_order(session)
@@ -35,7 +42,7 @@ def test_each_earlier_day_stays_on_record_with_its_reason(session, line):
 
 def test_what_comes_in_keeps_the_day_it_was_expected_on(session, line):
     receipt = make_receipt(session, line.order, 9)
-    move_expected(session, line.id, SECOND, "truck broke down", by=None, now=MORNING)
+    move_expected(session, line.id, SECOND, "truck broke down", by_id=None, now=MORNING)
     assert receipt.expected_on == FIRST
     assert make_receipt(session, line.order, 9).expected_on == SECOND
 
@@ -50,7 +57,7 @@ def test_what_comes_in_keeps_the_day_it_was_expected_on(session, line):
 )
 def test_a_move_that_makes_no_sense_is_refused(session, line, day, reason, error):
     with pytest.raises(error):
-        move_expected(session, line.id, day, reason, by=None, now=MORNING)
+        move_expected(session, line.id, day, reason, by_id=None, now=MORNING)
     session.rollback()
     assert (line.expected_on, session.scalars(sa.select(ExpectedChange)).all()) == (FIRST, [])
 
@@ -59,7 +66,9 @@ def test_a_closed_line_expects_nothing(session, line):
     line.closed_at = MORNING
     session.commit()
     with pytest.raises(LineClosedError):
-        move_expected(session, line.id, SECOND, "says Ida", by=None, now=MORNING)
+        move_expected(session, line.id, SECOND, "says Ida", by_id=None, now=MORNING)
+    with pytest.raises(MaterialOrderNotFoundError):
+        move_expected(session, 999, SECOND, "says Ida", by_id=None, now=MORNING)
 
 
 def test_the_page_moves_it_and_shows_how_it_was_moved(as_setup_lead, session, line):

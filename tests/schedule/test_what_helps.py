@@ -10,9 +10,11 @@ import sqlalchemy as sa
 
 from app.lots.models import LotOperation
 from app.lots.queries import lot_name
+from app.material.models import ExpectedChange
 from app.schedule import services
-from app.schedule.models import Question, QuestionKind
+from app.schedule.models import LotForecast, Question, QuestionKind
 from app.schedule.planner import Planner
+from app.schedule.queries import moment_of
 from app.stations.models import Crew, Overtime
 from tests.factories.lots import make_lot
 from tests.factories.material import MaterialOrderLineFactory
@@ -148,18 +150,58 @@ def test_a_person_is_moved_and_sending_ahead_is_planned_in_one_step(as_owner, se
     assert (again.status_code, "This was done already." in again.text) == (422, True)
 
 
-def test_sooner_blanks_lead_to_the_purchase_with_the_day_filled_in(as_owner, session, now):
+def late_for_blanks(session, now, **purchase):
     routing = routing_of(single(60), blanks=10)
     lot = make_lot(session, pieces=8, routing=routing, due_on=date(2026, 1, 16))
-    line = MaterialOrderLineFactory(revision=routing.revision, units=8, expected_on=date(2026, 1, 20))
-    question, page = ask_what_helps(as_owner, session, lot, now)
+    return lot, MaterialOrderLineFactory(revision=routing.revision, units=8, **purchase)
+
+
+def press_blanks(client, question):
     place = next(place for place, each in enumerate(question.answer["remedies"]) if each["help"] == "blanks sooner")
-    address = f"/purchasing/lines/{line.id}/edit?day=2026-01-19"  # Saturday would be three days sooner
-    assert address in page
-    assert 'value="2026-01-19"' in as_owner.get(address).text
-    assert 'value=""' in as_owner.get(address.replace("19", "x")).text
-    refused = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
-    assert (refused.status_code, "cannot be done in one step" in refused.text) == (422, True)
+    return client.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
+
+
+def test_sooner_blanks_are_expected_in_one_step_once_their_vendor_has_agreed(as_owner, session, now):
+    lot, line = late_for_blanks(session, now, expected_on=date(2026, 1, 20))
+    question, page = ask_what_helps(as_owner, session, lot, now)
+    vendor = line.order.vendor.name
+    assert f"{vendor} delivers on Mon 19 Jan" in page  # Saturday would be three days sooner
+    assert f"Ask {vendor} first" in page
+    kept = next(each for each in question.answer["remedies"] if each["help"] == "blanks sooner")
+    assert press_blanks(as_owner, question).location == f"/schedule/lots/{lot.id}"
+    session.rollback()
+    assert line.expected_on == date(2026, 1, 19)
+    [change] = session.scalars(sa.select(ExpectedChange))
+    assert change.reason == f"Agreed with {vendor}. So that lot {lot_name(lot)} is less late"
+    assert (change.expected_before, change.changed_by_id) == (date(2026, 1, 20), as_owner.person.id)
+    back = f"/purchasing/lines/{line.id}/edit?day=2026-01-20"
+    assert back in as_owner.get(f"/schedule/remedies?question={question.id}").text
+    assert 'value="2026-01-20"' in as_owner.get(back).text
+    assert 'value=""' in as_owner.get(back.replace("20", "x")).text
+    plan_now(session, now)
+    assert session.get(LotForecast, lot.id).finish_at == moment_of(kept["finish"])  # as it was tried
+
+
+def test_a_purchase_that_was_moved_since_is_left_alone(as_owner, session, now):
+    lot, line = late_for_blanks(session, now, expected_on=date(2026, 1, 20))
+    question, _ = ask_what_helps(as_owner, session, lot, now)
+    line.expected_on = date(2026, 1, 21)
+    session.commit()
+    refused = press_blanks(as_owner, question)
+    assert (refused.status_code, "was moved to another day since" in refused.text) == (422, True)
+    session.rollback()
+    assert line.expected_on == date(2026, 1, 21)
+
+
+def test_blanks_that_nobody_has_ordered_are_to_be_ordered_first(as_owner, session, now):
+    lot, line = late_for_blanks(session, now)
+    line.units = 1
+    session.commit()
+    question, page = ask_what_helps(as_owner, session, lot, now)
+    assert "days sooner" in page
+    assert "Order the blanks" in page
+    refused = press_blanks(as_owner, question)
+    assert (refused.status_code, "not ordered yet" in refused.text) == (422, True)
 
 
 def test_a_lot_in_time_needs_no_help_and_a_finished_one_has_none(as_owner, session, now):

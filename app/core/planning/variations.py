@@ -2,17 +2,18 @@
 
 from collections.abc import Callable, Collection
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, Final
 
-from app.core.calendar_hours import Downtime, OpenHours
-from app.core.calendars import WorkCalendar
-from app.core.shop import Crew, Lot, Operation, Purchase, Shop
+from app.core.calendar_hours import Downtime, OpenHours, wall_clock_second, zone_info
+from app.core.calendars import NoOpenHoursError, WorkCalendar
+from app.core.shop import Arrival, Crew, Lot, Operation, Purchase, Shop
 from app.core.worktime import Span
 
 FRONT: Final = -1
 """A pin before all that people give."""
 DAY_S: Final = 86_400
+SATURDAY: Final = 5
 
 
 class _Hours:
@@ -128,18 +129,45 @@ def at_the_front(shop: Shop, lot: str) -> Shop:
 
 
 def with_blanks_sooner(shop: Shop, lot: str, days: int) -> Shop:
-    """Return the shop with the blanks of a lot so many days sooner, none within the next day."""
+    """Return the shop with the blanks of a lot sooner; what comes with them for other lots comes sooner too."""
+    orders = {each.order for each in blanks_of(shop, lot) if each.order}
 
-    def sooner(operation: Operation) -> Operation:
-        if not isinstance(operation.taking, Purchase):
-            return operation
-        earliest = shop.now + DAY_S
-        arrivals = tuple(
-            replace(each, time=max(min(each.time, earliest), each.time - days * DAY_S))
-            for each in operation.taking.arrivals
-        )
-        return replace(operation, taking=Purchase(arrivals))
+    def of(found: Lot) -> Lot:
+        moved = tuple(_sooner(shop, each, orders, found.key == lot, days) for each in found.operations)
+        return found if moved == found.operations else replace(found, operations=moved)
 
-    return with_lot(
-        shop, lot, lambda found: replace(found, operations=tuple(sooner(each) for each in found.operations))
+    return replace(shop, lots=tuple(of(each) for each in shop.lots))
+
+
+def blanks_of(shop: Shop, lot: str) -> list[Arrival]:
+    """Return what a lot's blanks come in."""
+    operations = next(each.operations for each in shop.lots if each.key == lot)
+    return [each for found in operations if isinstance(found.taking, Purchase) for each in found.taking.arrivals]
+
+
+def sooner(shop: Shop, time: int, days: int) -> int:
+    """Return when what is expected at ``time`` could come so many days sooner; the same where it could not.
+
+    That is at the same hour of a day from tomorrow on, Monday to Friday and not closed: carriers deliver then (common
+    practice, no source).
+    """
+    hours = shop.receiving.hours
+    expected, tomorrow = hours.local(time), hours.local(shop.now).date() + timedelta(days=1)
+    day = max(tomorrow, expected.date() - timedelta(days=days))
+    while day.weekday() >= SATURDAY or day in hours.closed_days:
+        day += timedelta(days=1)
+    try:
+        return min(time, shop.receiving.next_open(wall_clock_second(day, expected.time(), zone_info(hours.zone))))
+    except NoOpenHoursError:
+        return time
+
+
+def _sooner(shop: Shop, operation: Operation, orders: Collection[str], own: bool, days: int) -> Operation:
+    """Return an operation with the arrivals of some orders sooner, for the lot itself also those not ordered yet."""
+    if not isinstance(operation.taking, Purchase):
+        return operation
+    arrivals = tuple(
+        replace(each, time=sooner(shop, each.time, days)) if each.order in orders or (own and not each.order) else each
+        for each in operation.taking.arrivals
     )
+    return replace(operation, taking=Purchase(arrivals))

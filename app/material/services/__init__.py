@@ -13,9 +13,9 @@ from app.material.services.inputs import (
 from app.material.services.issues import CountDifference, issue, recount_issued, take_back
 from app.material.services.orders import (
     add_material_order,
-    change_expected,
     close_line,
     default_expected,
+    move_expected,
     reopen_line,
 )
 from app.material.services.receipts import correct_receipt, receive
@@ -33,12 +33,12 @@ __all__ = [
     "ReceiptChange",
     "add_material_order",
     "add_vendor",
-    "change_expected",
     "change_vendor",
     "close_line",
     "correct_receipt",
     "default_expected",
     "issue",
+    "move_expected",
     "receive",
     "recount_issued",
     "reopen_line",

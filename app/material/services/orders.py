@@ -14,13 +14,15 @@ from app.material.errors import (
     InactiveVendorError,
     LineClosedError,
     LineCompleteError,
+    MoveReasonError,
     NoLinesError,
     OrderedInFutureError,
     PriceError,
     QuantityError,
+    SameDayError,
     TooLongError,
 )
-from app.material.models import MaterialOrder, MaterialOrderLine
+from app.material.models import ExpectedChange, MaterialOrder, MaterialOrderLine
 from app.material.queries import get_material_line, get_vendor, working_day_from
 from app.material.services.inputs import HIGHEST_PRICE, MOST_PIECES, MOST_UNITS, NewMaterialLine, NewMaterialOrder
 from app.orders.queries import shop_today
@@ -119,22 +121,39 @@ def _made_line(line: NewMaterialLine) -> MaterialOrderLine:
     )
 
 
-def change_expected(session: orm.Session, line_id: int, expected_on: date) -> MaterialOrderLine:
-    """Change the day the rest of a line is expected on; what has come in keeps the day it was expected on.
+def move_expected(
+    session: orm.Session, line_id: int, expected_on: date, reason: str, *, by_id: int | None, now: datetime
+) -> MaterialOrderLine:
+    """Expect the rest of a line on another day, and keep the day it was expected on with the reason.
+
+    What has come in keeps the day it was expected on.
 
     Raises:
         MaterialOrderNotFoundError: there is no such line.
+        MoveReasonError: no reason is given.
+        SameDayError: it is expected on that day already.
         LineClosedError: nothing more is expected on it.
         ExpectedBeforeOrderedError: the day lies before the purchase.
     """
+    if not reason:
+        raise MoveReasonError
     with transaction(session):
         line = get_material_line(session, line_id, lock=True)
-        if line.closed_at is not None:
-            raise LineClosedError
-        if expected_on < line.order.ordered_on:
-            raise ExpectedBeforeOrderedError(line.order.ordered_on)
-        line.expected_on = expected_on
+        _check_move(line, expected_on)
+        before, line.expected_on = line.expected_on, expected_on
+        session.add(
+            ExpectedChange(line_id=line_id, expected_before=before, reason=reason, changed_at=now, changed_by_id=by_id)
+        )
     return line
+
+
+def _check_move(line: MaterialOrderLine, expected_on: date) -> None:
+    if line.closed_at is not None:
+        raise LineClosedError
+    if line.expected_on == expected_on:
+        raise SameDayError(expected_on)
+    if expected_on < line.order.ordered_on:
+        raise ExpectedBeforeOrderedError(line.order.ordered_on)
 
 
 def close_line(session: orm.Session, line_id: int, now: datetime) -> MaterialOrderLine:

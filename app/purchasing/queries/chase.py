@@ -10,10 +10,10 @@ from sqlalchemy import orm
 
 from app.lots.models import Lot
 from app.material import queries as material_queries
-from app.material.models import MaterialOrderLine
+from app.material.models import ExpectedChange, MaterialOrderLine
 from app.material.queries import UsualDelay
 from app.parts.models import Revision
-from app.purchasing.models import ExpectedChange, Purpose
+from app.purchasing.models import Purpose
 from app.shared.words import gettext
 
 

@@ -1,8 +1,7 @@
 """The verbs of purchasing."""
 
-from app.purchasing.services.expected import move_expected
 from app.purchasing.services.inputs import NewPurchase, PurchaseLine, Share
 from app.purchasing.services.issue import issue_receipt
 from app.purchasing.services.order import order_material
 
-__all__ = ["NewPurchase", "PurchaseLine", "Share", "issue_receipt", "move_expected", "order_material"]
+__all__ = ["NewPurchase", "PurchaseLine", "Share", "issue_receipt", "order_material"]

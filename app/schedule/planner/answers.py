@@ -1,8 +1,8 @@
 """How the planner answers: what it reads for each kind of question, and what it computes of it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Any, Final
 
 from sqlalchemy import orm
@@ -11,6 +11,7 @@ from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
+from app.core.planning.helping import Help
 from app.core.planning.ranked import LotMove, late_lots, lateness, lot_moves, weighted_lateness
 from app.core.planning.remedies import Remedy, board_remedies, remedies
 from app.core.promise import confident
@@ -130,14 +131,10 @@ def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
     step = found.step
     lot = snapshot.lots[step.lot] if step.lot else None
     operation = lot.operation(step.operation) if lot and step.operation else None
-    bought = (
-        max((each for each in lot.blanks if each.line_id), key=lambda each: each.time, default=None) if lot else None
-    )
     return {
         **asdict(step),
         "lot_id": lot.row.id if lot else None,
-        "line_id": bought.line_id if bought else None,
-        "sooner": _sooner(snapshot, bought, step.days) if bought else "",
+        "purchases": _sooner(snapshot, lot.blanks, step.days) if lot and step.help is Help.BLANKS else [],
         "operation_id": operation.id if operation else None,
         "title": operation.title if operation else "",
         "station_id": snapshot.station_ids.get(step.station),
@@ -150,10 +147,21 @@ def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
     }
 
 
-def _sooner(snapshot: Snapshot, bought: Delivery, days: int) -> str:
-    """Return the day on which blanks would be expected so many days sooner, tomorrow at the earliest."""
-    tomorrow = snapshot.hours.today + timedelta(days=1)
-    return snapshot.hours.working_day(max(tomorrow, (bought.day or tomorrow) - timedelta(days=days))).isoformat()
+def _sooner(snapshot: Snapshot, blanks: Iterable[Delivery], days: int) -> list[dict[str, Any]]:
+    """Return which purchases were tried on which sooner day; none where blanks have to be ordered first."""
+    tried = [(each, variations.sooner(snapshot.shop, each.time, days)) for each in blanks]
+    moved = [(each, time) for each, time in tried if time < each.time]
+    if any(each.line_id is None for each, _ in moved):
+        return []
+    return [
+        {
+            "line_id": each.line_id,
+            "vendor": each.vendor,
+            "before": each.day.isoformat() if each.day else "",
+            "day": snapshot.hours.local_day(time).isoformat(),
+        }
+        for each, time in moved
+    ]
 
 
 def what_if_answer(

@@ -41,6 +41,7 @@ class Delivery:
         lot: the lot of ours that makes them, by its code.
         unsure: the finish of that lot rests on a guess.
         line_id: the line of the purchase that they come from.
+        vendor: who delivers that line.
     """
 
     time: int
@@ -50,6 +51,7 @@ class Delivery:
     lot: str = ""
     unsure: bool = False
     line_id: int | None = None
+    vendor: str = ""
 
     @property
     def guess(self) -> bool:
@@ -59,7 +61,7 @@ class Delivery:
     @property
     def arrival(self) -> Arrival:
         """Return what the core plans with."""
-        return Arrival(self.time, self.pieces, self.guess)
+        return Arrival(self.time, self.pieces, self.guess, str(self.line_id or ""))
 
     def part(self, pieces: int) -> "Delivery":
         """Return so many pieces of it."""
@@ -129,9 +131,16 @@ def _expected(hours: ShopHours, line: MaterialOrderLine, usual_delay: int) -> De
     What has not come by the noon of its day is guessed for the next working day; once its day is over, the vendor's
     usual delay comes on top.
     """
-    day = hours.arrival(line.expected_on)
-    if day > hours.now:
-        return Delivery(day, line.still_expected, Promised.EXPECTED, line.expected_on, line_id=line.id)
-    delay = usual_delay if line.expected_on < hours.today else 0
-    guessed = hours.working_day(hours.working_day(hours.today + ONE_DAY) + timedelta(days=delay))
-    return Delivery(hours.arrival(guessed), line.still_expected, Promised.OVERDUE, line.expected_on, line_id=line.id)
+    time, promised = hours.arrival(line.expected_on), Promised.EXPECTED
+    if time <= hours.now:
+        delay = usual_delay if line.expected_on < hours.today else 0
+        guessed = hours.working_day(hours.working_day(hours.today + ONE_DAY) + timedelta(days=delay))
+        time, promised = hours.arrival(guessed), Promised.OVERDUE
+    return Delivery(
+        time,
+        line.still_expected,
+        promised,
+        line.expected_on,
+        line_id=line.id,
+        vendor=line.order.vendor.name,
+    )

@@ -62,7 +62,11 @@ class ShopHours:
     @property
     def today(self) -> date:
         """Return the present day on the shop's wall clock."""
-        return datetime.fromtimestamp(self.now, self._zone).date()
+        return self.local_day(self.now)
+
+    def local_day(self, second: int) -> date:
+        """Return the day of a second on the shop's wall clock."""
+        return datetime.fromtimestamp(second, self._zone).date()
 
     def calendar(self, station: Station) -> WorkCalendar:
         """Return when a station is open, not down and not being serviced."""

@@ -2,20 +2,17 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any, Final
+from typing import Any
 
 from app.core.planning.helping import Help
 from app.schedule.models import WhatIf
 from app.schedule.queries.hours import moment_of
 from app.shared.words import gettext, moment, ngettext, short_day
 
-IN_ONE_STEP: Final = frozenset(Help) - {Help.BLANKS}
-"""What the program can do at once; whether blanks come sooner their vendor decides."""
-
 
 def in_one_step(kept: Mapping[str, Any]) -> bool:
-    """Say whether a remedy can be applied with one press."""
-    return Help(kept["help"]) in IN_ONE_STEP
+    """Say whether a remedy can be applied with one press: all but sooner blanks that nobody has ordered."""
+    return Help(kept["help"]) is not Help.BLANKS or bool(kept.get("purchases"))
 
 
 def remedy_words(kept: Mapping[str, Any]) -> str:
@@ -36,14 +33,25 @@ def remedy_words(kept: Mapping[str, Any]) -> str:
         ),
         Help.FRONT: gettext("Lot %(lot)s goes before all others", lot=lot),
         Help.PERSON: _person_words(kept),
-        Help.BLANKS: ngettext(
+        Help.BLANKS: _sooner_words(kept),
+    }
+    return words[Help(kept["help"])]
+
+
+def _sooner_words(kept: Mapping[str, Any]) -> str:
+    """Say when blanks come: on which day, where a vendor can be asked for one."""
+    if not in_one_step(kept):
+        return ngettext(
             "The blanks of lot %(lot)s come %(num)d day sooner",
             "The blanks of lot %(lot)s come %(num)d days sooner",
             kept["days"],
-            lot=lot,
-        ),
-    }
-    return words[Help(kept["help"])]
+            lot=kept["lot"],
+        )
+    days = [
+        gettext("%(vendor)s delivers on %(day)s", vendor=each["vendor"], day=short_day(date.fromisoformat(each["day"])))
+        for each in kept["purchases"]
+    ]
+    return gettext("Blanks of lot %(lot)s: %(days)s", lot=kept["lot"], days=", ".join(days))
 
 
 def _person_words(kept: Mapping[str, Any]) -> str:

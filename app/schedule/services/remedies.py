@@ -1,7 +1,7 @@
 """Doing what helps: a remedy from the planner's answer, in one step."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import orm
@@ -9,7 +9,9 @@ from sqlalchemy import orm
 from app.core.planning.helping import Help
 from app.lots import services as lots
 from app.lots.models import LotOperation
-from app.schedule.errors import NoRemedyError, NotInOneStepError, RemedyDoneError
+from app.material import services as material
+from app.material.queries import get_material_line
+from app.schedule.errors import MovedSinceError, NoRemedyError, NotInOneStepError, RemedyDoneError
 from app.schedule.models import Question, QuestionKind
 from app.schedule.queries.hours import moment_of
 from app.schedule.services.pins import pin_lot
@@ -69,7 +71,24 @@ def _do(session: orm.Session, step: dict[str, Any], doing: _Doing) -> None:
         case Help.PERSON:
             stations.move_person(session, step["crew"], step["setters"], step["source"])
         case Help.BLANKS:
-            raise NotInOneStepError
+            _expect_sooner(session, step, doing, why)
+
+
+def _expect_sooner(session: orm.Session, step: dict[str, Any], doing: _Doing, why: str) -> None:
+    """Expect the purchases of a lot's blanks on the days that were tried, which their vendors have agreed to.
+
+    Raises:
+        NotInOneStepError: these blanks have to be ordered first.
+        MovedSinceError: a purchase is expected on another day than when it was tried.
+    """
+    if not step.get("purchases"):
+        raise NotInOneStepError
+    for each in step["purchases"]:
+        if get_material_line(session, each["line_id"], lock=True).expected_on.isoformat() != each["before"]:
+            raise MovedSinceError(each["vendor"])
+        agreed = gettext("Agreed with %(vendor)s. %(why)s", vendor=each["vendor"], why=why)
+        day = date.fromisoformat(each["day"])
+        material.move_expected(session, each["line_id"], day, agreed, by_id=doing.by, now=doing.now)
 
 
 def _change_way(session: orm.Session, step: dict[str, Any], act: lots.Act) -> None:

@@ -67,6 +67,27 @@ def test_sending_ahead_and_sooner_blanks_help_where_they_can():
     assert found[Help.BLANKS].saved_s == 3 * DAY
 
 
+def test_blanks_come_sooner_for_all_that_wait_for_the_same_purchase_and_on_days_that_carriers_drive():
+    def waits(key, order):
+        buy = operation("5", Purchase((Arrival(at(12 * 60) + 8 * DAY, 8, order=order),)), "", waiting=8)
+        return lot(key, buy, operation("10", single(60)), due=at(0))
+
+    lots = waits("L", "one"), waits("with it", "one"), waits("other", "two"), waits("not ordered", "")
+    before = shop([station("mill")], *lots)
+    days = {key: [each.time for each in blanks] for key, blanks in arrivals_of(before, "L").items()}
+    # Tuesday in a week, less three days, is a Saturday: the Monday after it.
+    monday, tuesday = at(12 * 60) + 7 * DAY, at(12 * 60) + 8 * DAY
+    assert days == {"L": [monday], "with it": [monday], "other": [tuesday], "not ordered": [tuesday]}
+    closed = variations.with_day_closed(before, date(2026, 1, 12))
+    assert variations.sooner(closed, tuesday, 3) == tuesday
+    assert variations.sooner(before, at(12 * 60), 3) == at(12 * 60)  # today already: nothing sooner can be asked for
+
+
+def arrivals_of(before, key):
+    after = variations.with_blanks_sooner(before, key, 3)
+    return {each.key: variations.blanks_of(after, each.key) for each in after.lots}
+
+
 def test_a_person_who_sets_up_instead_of_tending_helps_where_set_up_waits():
     lots = [
         lot(key, operation("10", single(60), center, waiting=1, setup=120), due=at(9 * 60))
