@@ -58,12 +58,13 @@ def test_every_column_is_read(session, run, keys):
     }  # fmt: skip
     row = mill(**{
         "What is done": "Mill", "Set-up minutes": "7.5", "Set-up loss": "2", "Yield %": "98.5", "Takes pieces": "Load",
-        "Load pieces": "8", "Load time": "4 min", "Send ahead": "20", "First piece check": "Yes",
+        "Set-up family": "Vise", "Family set-up minutes": "2.5", "Tending %": "35",
+        "Load pieces": "8", "Load time": "4 min", "Unload time": "50 s", "Send ahead": "20", "First piece check": "Yes",
         "Instructions": "a\nb",
     })  # fmt: skip
     batch = {
         "Operation": "30", "Kind": "Tumbling", "Work center": "Mills", "Takes pieces": "batch", "Cycle time": "40 min",
-        "Load pieces": "60", "Batch weight": "50 lb", "Recipe": "Fine",
+        "Load pieces": "60", "Batch weight": "50 lb", "Recipe": "Fine", "Batch wait minutes": "90",
     }  # fmt: skip
     done = run(
         part(**blank, Operation="10", Kind="Ordering blanks"), row, batch,
@@ -84,9 +85,11 @@ def test_every_column_is_read(session, run, keys):
         2,
         Decimal("0.985"),
     )
-    assert (load.taking, load.load_pieces, load.load_ms) == (Taking.LOAD, 8, 240_000)
+    assert (load.taking, load.load_pieces, load.load_ms, load.unload_ms) == (Taking.LOAD, 8, 240_000, 50_000)
+    assert (load.setup_family, load.family_setup_seconds, load.tend_percent) == ("Vise", 150, 35)
     assert (load.send_ahead, load.first_piece, load.instructions) == (20, True, "a\nb")
     assert (tumble.load_pieces, tumble.batch_grams, tumble.recipe) == (60, 22_680, "Fine")
+    assert (tumble.wait_minutes, tumble.unload_ms, tumble.tend_percent) == (90, 0, 0)
     assert (outside.kind_id, outside.work_center_id, outside.lead_days) == (keys.anodizing, None, 7)
 
 
@@ -146,6 +149,21 @@ def test_the_template_itself_can_be_imported(session, keys, now):
         ({"Cycle time": "1.5"}, "Row 2, Cycle time: Say which unit"),
         ({"Cycle time": ""}, "Row 2, Cycle time: The time must be more than nothing."),
         ({"Set-up minutes": "1:30"}, "Row 2, Set-up minutes: Type minutes"),
+        ({"Set-up family": "x" * 61}, "Row 2, Set-up family: Use 60 characters or fewer."),
+        ({"Family set-up minutes": "1:30"}, "Row 2, Family set-up minutes: Type minutes"),
+        ({"Family set-up minutes": "-5"}, "Row 2, Family set-up minutes: "),
+        (
+            {"Set-up minutes": "10", "Set-up family": "Vise", "Family set-up minutes": "11"},
+            "Row 2, Family set-up minutes: Within its family it cannot take longer than the whole set-up.",
+        ),
+        (
+            {"Set-up minutes": "10", "Family set-up minutes": "5"},
+            "Row 2, Set-up family: Name the fixture or family of parts that makes set-up shorter.",
+        ),
+        ({"Tending %": "101"}, "Row 2, Tending %: It must be 100 or less."),
+        ({"Tending %": "a third"}, "Row 2, Tending %: Type a whole number"),
+        ({"Unload time": "1.5"}, "Row 2, Unload time: Say which unit"),
+        ({"Batch wait minutes": "10081"}, "Row 2, Batch wait minutes: It must be 10,080 or less."),
         ({"Yield %": "0"}, "Row 2, Yield %: The yield is above 0"),
         ({"First piece check": "maybe"}, "Row 2, First piece check: “maybe” is not known."),
         ({"Instructions": "x" * 4001}, "Row 2, Instructions: Use 4000 characters or fewer."),

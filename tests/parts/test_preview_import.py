@@ -11,6 +11,7 @@ from app.parts.models import Part
 from app.parts.services import COLUMNS
 from app.shared.sheets import csv_file
 from tests.factories.parts import PartFactory, RevisionFactory
+from tests.factories.stations import WorkCenterFactory
 from tests.parts.pictures import picture
 
 HEADINGS = ["Part number", "Part name", "Revision", "Operation", "Kind", "Work center", "Cycle time"]
@@ -128,6 +129,19 @@ def test_the_page_explains_each_column_and_gives_a_table_to_fill_in(as_owner, ke
     template = as_owner.get("/parts/import/template.csv")
     assert template.headers["Content-Disposition"] == "attachment; filename=parts.csv"
     assert template.data.startswith(b"\xef\xbb\xbfPart number,Part name,Revision,")
+
+
+def test_what_the_template_says_of_an_operation_stands_on_the_part_once_it_is_imported(as_owner, session, keys):
+    for name in ("Milling", "Finishing"):
+        WorkCenterFactory(name=name)
+    template = as_owner.get("/parts/import/template.csv").data
+    as_owner.post("/parts/import/confirm", data={"table": kept_table(choose(as_owner, template).text)})
+    session.rollback()
+    page = as_owner.get(f"/parts/{session.scalars(sa.select(Part.id)).one()}").text
+    assert "1:00 to unload" in page
+    assert "may wait 60 minutes" in page
+    said = "first piece checked, set up in 15 min after another with Vise plate, 20 % of a person while it runs"
+    assert said in page
 
 
 def test_operators_do_not_import(as_operator, session):
