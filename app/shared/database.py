@@ -1,6 +1,6 @@
 """The session, its transactions and the column types: one way to read and one way to write, on both databases."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from enum import Enum
@@ -120,8 +120,13 @@ _plain_sqlite_type(sa.Boolean, sa.BigInteger, sa.Integer, sa.SmallInteger, name=
 _plain_sqlite_type(sa.DateTime, sa.Date, sa.Time, sa.String, sa.Text, sa.Enum, sa.JSON, name="TEXT")
 
 
-# Made once and of the table, since every change runs it; no session holds the row, so none has to be told.
-_changes = ChangeNumber.metadata.tables[ChangeNumber.__tablename__]
+def table_of(model: type[Model]) -> sa.Table:
+    """Return the table of a model: a statement of it alone asks nothing of the mapping, and tells no session."""
+    return model.metadata.tables[model.__tablename__]
+
+
+# Made once, since every change runs it; no session holds the row, so none has to be told.
+_changes = table_of(ChangeNumber)
 ONE_MORE_CHANGE = sa.update(_changes).values(number=_changes.c.number + 1)
 
 
@@ -174,9 +179,10 @@ def transaction(session: orm.Session) -> Iterator[None]:
         session.commit()
     except BaseException:
         session.rollback()
+        _forget_inserted(session)
         raise
     finally:
-        for mark in ("use_case_open", "doomed", "planner_must_look"):
+        for mark in ("use_case_open", "doomed", "planner_must_look", "inserted"):
             session.info.pop(mark, None)
 
 
@@ -198,12 +204,23 @@ def _refuse_doomed(session: orm.Session) -> None:
 
 def _count_change(session: orm.Session) -> None:
     if session.info.get("planner_must_look"):
-        session.execute(ONE_MORE_CHANGE)
+        session.connection().execute(ONE_MORE_CHANGE)
+
+
+def _forget_inserted(session: orm.Session) -> None:
+    """Let a session that rolled back forget what it inserted at once; what a flush did it forgets by itself."""
+    for row in session.info.get("inserted", ()):
+        if row in session:
+            session.expunge(row)
 
 
 @sa.event.listens_for(orm.Session, "before_flush")
 def _note_what_planning_reads(session: orm.Session, _context: Any, _instances: Any) -> None:
-    changed = (*session.new, *session.dirty, *session.deleted)
+    note_if_read_by_planner(session, (*session.new, *session.dirty, *session.deleted))
+
+
+def note_if_read_by_planner(session: orm.Session, changed: Iterable[object]) -> None:
+    """Have the use case add one to the change number where planning reads one of the rows that it changes."""
     if any(getattr(type(row), "read_by_planner", False) for row in changed):
         session.info["planner_must_look"] = True
 

@@ -23,13 +23,14 @@ from app.floor.queries.queue import QueueRow, queue_of
 from app.floor.queries.rules import graduations
 from app.floor.queries.set_ups import needs_setup
 from app.floor.queries.sheets import sheets_of
-from app.floor.queries.signed_on import idle_time, just_taken_over, signed_on
+from app.floor.queries.signed_on import Acting, idle_time, just_taken_over, signed_on, who_acts
 from app.floor.queries.supplies import ComponentSupply, supplies_of
 from app.floor.queries.tiles import Tile, station_tiles
 from app.floor.queries.upkeep import ServiceRow, UpkeepPage, upkeep_page
 from app.floor.queries.weights import Load, load_of, units_of
 
 __all__ = [
+    "Acting",
     "Behind",
     "Board",
     "Call",
@@ -90,4 +91,5 @@ __all__ = [
     "supplies_of",
     "units_of",
     "upkeep_page",
+    "who_acts",
 ]

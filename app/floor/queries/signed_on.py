@@ -1,6 +1,7 @@
 """Who is signed on at a station."""
 
 from datetime import datetime, timedelta
+from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -31,16 +32,39 @@ def signed_on(session: orm.Session, station_id: int, moment: datetime) -> list[S
 
     Roles are read only where somebody asks for them.
     """
-    rows = session.execute(
-        SIGNED_ON, {"station_id": station_id, "begun_by": moment + CLOCK_SLACK, "moment": moment}
-    ).all()
-    return [sign_on for sign_on, minutes in rows if sign_on.seen_at >= moment - _idle(minutes)]
+    rows = session.execute(SIGNED_ON, _there_then(station_id, moment)).all()
+    return [sign_on for sign_on, minutes in rows if _awake(sign_on.seen_at, minutes, moment)]
 
 
-def _signed_on() -> sa.Select[SignOn, int | None]:
-    """Return the statement that reads sign-ons which nobody ended, with the shop's idle time to judge them by."""
+class Acting(NamedTuple):
+    """The sign-on of the person who acts."""
+
+    sign_on_id: int
+    person_id: int
+    seen_at: datetime
+
+
+def who_acts(session: orm.Session, station_id: int, moment: datetime) -> Acting | None:
+    """Return who acts at a station at ``moment``: of those signed on there the one seen last."""
+    row = session.connection().execute(LAST_SEEN, _there_then(station_id, moment)).first()
+    return Acting(*row[:3]) if row is not None and _awake(row.seen_at, row.idle_minutes, moment) else None
+
+
+def _there_then(station_id: int, moment: datetime) -> dict[str, Any]:
+    return {"station_id": station_id, "begun_by": moment + CLOCK_SLACK, "moment": moment}
+
+
+def _awake(seen_at: datetime, idle_minutes: int | None, moment: datetime) -> bool:
+    return seen_at >= moment - _idle(idle_minutes)
+
+
+def _not_ended(*what: Any) -> sa.Select[Any]:
+    """Return a statement that reads something of sign-ons which nobody ended, the one seen last first.
+
+    The shop's idle time to judge them by comes last.
+    """
     return (
-        sa.select(SignOn, sa.select(Shop.idle_minutes).scalar_subquery())
+        sa.select(*what, sa.select(Shop.idle_minutes).scalar_subquery().label("idle_minutes"))
         .join(SignOn.person)
         .where(
             SignOn.station_id == sa.bindparam("station_id"),
@@ -49,12 +73,12 @@ def _signed_on() -> sa.Select[SignOn, int | None]:
             Person.active,
         )
         .order_by(SignOn.seen_at.desc(), SignOn.id.desc())
-        .options(orm.contains_eager(SignOn.person).lazyload(Person.role_rows))
     )
 
 
-SIGNED_ON = _signed_on()
-"""Made once: it runs at every change from a station."""
+# Made once: every page and every change of a station asks one of them.
+SIGNED_ON = _not_ended(SignOn).options(orm.contains_eager(SignOn.person).lazyload(Person.role_rows))
+LAST_SEEN = _not_ended(SignOn.id, SignOn.person_id, SignOn.seen_at).limit(1)
 
 
 def just_taken_over(session: orm.Session, sign_on: SignOn, now: datetime) -> list[SignOn]:

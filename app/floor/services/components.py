@@ -37,5 +37,5 @@ def add_component(session: orm.Session, sent: Sent, operation_id: int, text: str
         PlainError: what was scanned does not go into it, or has fewer pieces.
     """
     source = component_source(session, operation_id, text)
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         return ledger.use_component(session, act, operation_id, source, pieces)

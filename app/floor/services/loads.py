@@ -60,5 +60,5 @@ def begin_load(session: orm.Session, sent: Sent, operation_ids: Sequence[int], p
     kept = queries.kept_posting(session, sent.key)
     if kept is not None:
         setup = kept.verb is Verb.BEGIN_SETUP
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         return ledger.begin(session, act, operation_ids, pieces=pieces, setup=setup, anyway=sent.remedies.anyway)

@@ -40,7 +40,7 @@ def add_mark(session: orm.Session, sent: Sent, operation_id: int, mark: Mark) ->
         FirstPieceNotGoodError: it is to run, and the control plan waits for a good first piece.
         LedgerError: it is not open here, on hold, or the station is full.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         if mark is Mark.RUN:
             refuse_run(session, act, queries.operation_at(session, operation_id))
         return SERVICES[mark](session, act, operation_id)
@@ -54,8 +54,8 @@ def find_first_piece_good(session: orm.Session, sent: Sent, operation_id: int, c
         MayNotCheckError: the checker may not.
         LedgerError: it is not open here, or on hold.
     """
-    with working(session, sent) as (act, person):
-        if checker is not None and checker.id != person.id and not checker.has_role(*MAY_DECIDE):
+    with working(session, sent) as act:
+        if checker is not None and checker.id != act.person_id and not checker.has_role(*MAY_DECIDE):
             raise MayNotCheckError(checker.name)
-        by_both = replace(act, person_id=checker.id if checker else person.id, recorded_by_id=person.id)
+        by_both = replace(act, person_id=checker.id if checker else act.person_id, recorded_by_id=act.person_id)
         return ledger.first_piece_good(session, by_both, operation_id)

@@ -2,7 +2,7 @@
 
 from sqlalchemy import orm
 
-from app.floor.services.sent import Sent, working
+from app.floor.services.sent import Sent, doer, working
 from app.floor.services.undoing import refuse_without_role
 from app.lots import services as ledger
 from app.lots.models import Lot
@@ -19,7 +19,7 @@ def take_reading(session: orm.Session, sent: Sent, operation_id: int, new: NewRe
         NobodySignedOnError: nobody is signed on.
         MeasuringRefusedError: it makes no sense, or needs a question answered.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         return quality.record_reading(session, act, operation_id, new)
 
 
@@ -31,8 +31,8 @@ def strike_reading(session: orm.Session, sent: Sent, reading_id: int, reason: st
         MayNotStrikeError: it is bad and open, which takes an inspector or owner.
         MeasuringRefusedError: no reason is given, or it is struck out already.
     """
-    with working(session, sent) as (act, person):
-        quality.strike_reading(session, act, reading_id, reason, person)
+    with working(session, sent) as act:
+        quality.strike_reading(session, act, reading_id, reason, doer(session, act))
 
 
 def say_all_checked(session: orm.Session, sent: Sent, operation_id: int) -> int:
@@ -42,7 +42,7 @@ def say_all_checked(session: orm.Session, sent: Sent, operation_id: int) -> int:
         NobodySignedOnError: nobody is signed on.
         MeasuringRefusedError: no pieces are there.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         return quality.say_all_checked(session, act, operation_id).pieces
 
 
@@ -53,7 +53,7 @@ def say_made(session: orm.Session, sent: Sent, operation_id: int, made: int) -> 
         NobodySignedOnError: nobody is signed on.
         LedgerError: it is not open here, or that many cannot be made.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         operation = quality_queries.measured_operation(session, operation_id)
         done = quality_queries.made_so_far(operation).done
         ledger.count_so_far(session, act, operation_id, made - done)
@@ -66,8 +66,8 @@ def let_go_on(session: orm.Session, sent: Sent, operation_id: int, reason: str) 
         NobodySignedOnError: nobody is signed on.
         MeasuringRefusedError: the person is no inspector, gives no reason, or nothing is missing.
     """
-    with working(session, sent) as (act, person):
-        quality.waive_readings(session, act, operation_id, reason, person)
+    with working(session, sent) as act:
+        quality.waive_readings(session, act, operation_id, reason, doer(session, act))
 
 
 def split_suspects(session: orm.Session, sent: Sent, nonconformance_id: int) -> Lot:
@@ -78,6 +78,6 @@ def split_suspects(session: orm.Session, sent: Sent, nonconformance_id: int) -> 
         RoleNeededError: it takes a setup lead, an inspector or an owner.
         PlainError: they cannot be split off.
     """
-    with working(session, sent) as (act, person):
-        refuse_without_role(person, gettext("Letting the rest of the lot go on"))
+    with working(session, sent) as act:
+        refuse_without_role(session, act, gettext("Letting the rest of the lot go on"))
         return quality.split_suspects(session, act, nonconformance_id)

@@ -34,7 +34,7 @@ def leave_note(session: orm.Session, sent: Sent, new: NewNote) -> Note:
         NoShiftError: it is for the next shift of a station without shifts.
         KeyReusedError: the key was used for another note.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         if new.lot_id is not None:
             return note_on_lot(session, said(act), new.lot_id, new.text)
         shift_at = _shift_of(session, sent.station_id, sent.happened_at) if new.next_shift else None
@@ -83,7 +83,7 @@ def take_down_note(session: orm.Session, sent: Sent, note_id: int) -> None:
         NobodySignedOnError: nobody is signed on.
         NoteNotFoundError: it is not there any more.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         end_note(session, said(act), note_id)
 
 
@@ -108,16 +108,16 @@ def see_hand_over(session: orm.Session, sent: Sent) -> None:
         NobodySignedOnError: nobody is signed on.
         NoShiftError: the station has no shifts.
     """
-    with working(session, sent) as (act, person):
+    with working(session, sent) as act:
         shift_at = _shift_of(session, sent.station_id, sent.happened_at)
         chosen = sa.select(HandOverSeen.id).where(
             HandOverSeen.station_id == sent.station_id,
             HandOverSeen.shift_at == shift_at,
-            HandOverSeen.person_id == person.id,
+            HandOverSeen.person_id == act.person_id,
         )
         if session.scalar(chosen) is None:
             session.add(
                 HandOverSeen(
-                    station_id=sent.station_id, shift_at=shift_at, person_id=person.id, seen_at=act.happened_at
+                    station_id=sent.station_id, shift_at=shift_at, person_id=act.person_id, seen_at=act.happened_at
                 )
             )

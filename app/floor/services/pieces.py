@@ -42,9 +42,9 @@ def move_pieces(session: orm.Session, sent: Sent, move: PieceMove, what: Pieces)
         RoleNeededError: held pieces are released by a setup lead, an inspector or an owner.
         LedgerError: it cannot be true.
     """
-    with working(session, sent) as (act, person):
+    with working(session, sent) as act:
         if move is PieceMove.RELEASE:
-            refuse_without_role(person, gettext("Releasing what is held"))
+            refuse_without_role(session, act, gettext("Releasing what is held"))
         _carry_out(session, act, move, what)
 
 
@@ -73,7 +73,7 @@ def hold_whole_lot(session: orm.Session, sent: Sent, lot_id: int, reason: str) -
         NobodySignedOnError: nobody is signed on.
         LedgerError: it is on hold already, or no reason is given.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         ledger.hold_lot(session, act, lot_id, reason)
 
 
@@ -85,6 +85,6 @@ def release_whole_lot(session: orm.Session, sent: Sent, lot_id: int) -> None:
         RoleNeededError: it takes a setup lead, an inspector or an owner.
         LedgerError: it is not on hold.
     """
-    with working(session, sent) as (act, person):
-        refuse_without_role(person, gettext("Releasing what is held"))
+    with working(session, sent) as act:
+        refuse_without_role(session, act, gettext("Releasing what is held"))
         ledger.release_lot_hold(session, act, lot_id)

@@ -8,7 +8,7 @@ from sqlalchemy import orm
 from app.core.scan_code import CodeKind, ScanCode
 from app.floor import queries
 from app.floor.errors import ClosedLotError, NotAtAStationError, OtherOperationError
-from app.floor.services.sent import Sent, acting, working
+from app.floor.services.sent import Sent, check_somebody_acts, working
 from app.lots import services as ledger
 from app.lots.errors import KeyReusedError, NotAComponentError, OtherLotError, SkippedError
 from app.lots.models import LotOperation
@@ -74,7 +74,7 @@ def _receipt(session: orm.Session, sent: Sent, code: ScanCode) -> Answer:
     operation = _taker(taking, receipt.part_id)
     if operation is None:
         raise NotAComponentError(str(code), operation_name(taking[0]))
-    acting(session, sent)
+    check_somebody_acts(session, sent)
     return Answer(Shown.COMPONENT, operation.id, str(code))
 
 
@@ -82,7 +82,7 @@ def _lot(session: orm.Session, sent: Sent, code: ScanCode) -> Answer:
     lot = queries.lot_by_number(session, code)
     operation = _taker(_taking_components(session, sent), lot.revision.part_id)
     if operation is not None:
-        acting(session, sent)
+        check_somebody_acts(session, sent)
         return Answer(Shown.COMPONENT, operation.id, str(code))
     station = get_station(session, sent.station_id)
     fitting = queries.fitting_operation(session, lot, station.id, station.work_center_id)
@@ -106,12 +106,12 @@ def _operation(session: orm.Session, sent: Sent, operation: LotOperation) -> Ans
         return Answer(Shown.STATION, sent.station_id)
     if operation.skipped:
         raise SkippedError(operation_name(operation))
-    acting(session, sent)
+    check_somebody_acts(session, sent)
     if job_at(session, operation.id, sent.station_id) is not None:
         return Answer(Shown.DONE, operation.id)
     _refuse_to_begin(operation)
     setup = queries.needs_setup(session, sent.station_id, operation)
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         ledger.begin(session, act, [operation.id], setup=setup, anyway=sent.remedies.anyway)
     return Answer(Shown.STATION, sent.station_id)
 

@@ -7,16 +7,16 @@ from datetime import datetime
 
 import sqlalchemy as sa
 from sqlalchemy import orm
-from sqlalchemy.orm.attributes import set_committed_value
 
 from app.floor import queries
 from app.floor.errors import NobodySignedOnError
 from app.floor.models import SignOn
+from app.floor.queries import Acting
 from app.lots import services as ledger
 from app.lots.services import Act
 from app.people.models import Person
 from app.people.queries import get_person
-from app.shared.database import transaction
+from app.shared.database import table_of, transaction
 from app.shared.words import gettext
 from app.stations.queries import down_now, get_station
 from app.stations.services import Said, back_now
@@ -64,48 +64,56 @@ class Sent:
     office_id: int | None = None
 
 
-def acting(session: orm.Session, sent: Sent) -> SignOn:
-    """Return the sign-on of the person who did what was sent.
+def check_somebody_acts(session: orm.Session, sent: Sent) -> None:
+    """Refuse what nobody would have done.
 
     Raises:
         NobodySignedOnError: nobody was signed on at the station then.
     """
-    found = queries.signed_on(session, sent.station_id, sent.happened_at)
-    if not found:
+    _acting(session, sent)
+
+
+def _acting(session: orm.Session, sent: Sent) -> Acting:
+    found = queries.who_acts(session, sent.station_id, sent.happened_at)
+    if found is None:
         raise NobodySignedOnError
-    return found[0]
+    return found
 
 
 @contextmanager
-def working(session: orm.Session, sent: Sent) -> Iterator[tuple[Act, Person]]:
+def working(session: orm.Session, sent: Sent) -> Iterator[Act]:
     """Make one change as the person who is signed on, in one transaction with the remedies that it needs first.
 
-    Yields the act for the ledger and the person; the person's sign-on stays alive.
+    Yields the act for the ledger; the person's sign-on stays alive.
 
     Raises:
         NobodySignedOnError: nobody was signed on at the station then.
         LedgerError: a remedy is refused.
     """
     with transaction(session):
-        person = _who(session, sent)
         act = Act(
             key=sent.key,
             happened_at=sent.happened_at,
             recorded_at=sent.received_at,
-            person_id=person.id,
+            person_id=_who(session, sent),
             station_id=sent.station_id,
             note=gettext("ran at another station than planned") if sent.remedies.anyway else "",
         )
         _mend(session, sent, replace(act, note=""))
-        yield act, person
+        yield act
 
 
-def _who(session: orm.Session, sent: Sent) -> Person:
+def _who(session: orm.Session, sent: Sent) -> int:
     if sent.office_id is not None:
-        return get_person(session, sent.office_id)
-    sign_on = acting(session, sent)
-    _keep_alive(session, sign_on, sent.happened_at)
-    return sign_on.person
+        return get_person(session, sent.office_id).id
+    acting = _acting(session, sent)
+    _keep_alive(session, acting, sent.happened_at)
+    return acting.person_id
+
+
+def doer(session: orm.Session, act: Act) -> Person:
+    """Return who does what a station sent, for what not everybody may do."""
+    return get_person(session, act.person_id or 0)
 
 
 def said(act: Act, what: str = "") -> Said:
@@ -114,19 +122,15 @@ def said(act: Act, what: str = "") -> Said:
     return Said(key, act.happened_at, act.recorded_at, act.person_id)
 
 
-SEEN = (
-    sa.update(SignOn.metadata.tables[SignOn.__tablename__])
-    .where(SignOn.id == sa.bindparam("sign_on_id"))
-    .values(seen_at=sa.bindparam("moment"))
-)
-"""Made once, and of the table: it runs at every change from a station, and the session holds the one row already."""
+_sign_ons = table_of(SignOn)
+SEEN = sa.update(_sign_ons).where(_sign_ons.c.id == sa.bindparam("sign_on_id")).values(seen_at=sa.bindparam("moment"))
+"""Made once: it runs at every change from a station."""
 
 
-def _keep_alive(session: orm.Session, sign_on: SignOn, moment: datetime) -> None:
-    """Note that the person was seen; at once, so that the ledger's own writing stays one flush."""
-    if moment > sign_on.seen_at:
-        session.execute(SEEN, {"sign_on_id": sign_on.id, "moment": moment})
-        set_committed_value(sign_on, "seen_at", moment)
+def _keep_alive(session: orm.Session, acting: Acting, moment: datetime) -> None:
+    """Note that the person was seen."""
+    if moment > acting.seen_at:
+        session.connection().execute(SEEN, {"sign_on_id": acting.sign_on_id, "moment": moment})
 
 
 def _mend(session: orm.Session, sent: Sent, act: Act) -> None:

@@ -34,7 +34,7 @@ def sign_off_work(session: orm.Session, sent: Sent, results: Sequence[SignOff]) 
     named = [each for each in results if each.total]
     if not named:
         raise NothingMarkedError
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         posting = ledger.sign_off(session, act, named, only_open=True)
         operations = {each.from_operation_id: each.from_operation for each in posting.entries}
         return [_signed_off(operations[each.operation_id], each) for each in named]

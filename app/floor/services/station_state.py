@@ -19,7 +19,7 @@ def say_down(session: orm.Session, sent: Sent, guess: Guess, reason: str) -> Non
         GuessPassedError: the guess lies in the past.
         AlreadyDownError: it is down already.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         if stations.down_now(session, sent.station_id, said(act), guess, reason):
             _pause_all(session, act)
 
@@ -42,7 +42,7 @@ def guess_again(session: orm.Session, sent: Sent, guess: Guess) -> None:
         GuessPassedError: the guess lies in the past.
         NotDownError: it is not down.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         stations.guess_again(session, sent.station_id, said(act), guess)
 
 
@@ -53,7 +53,7 @@ def say_back(session: orm.Session, sent: Sent) -> None:
         NobodySignedOnError: nobody is signed on.
         NotDownError: it is not down.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         stations.back_now(session, sent.station_id, said(act))
 
 
@@ -64,7 +64,7 @@ def send_to_other_station(session: orm.Session, sent: Sent, operation_id: int, s
         NobodySignedOnError: nobody is signed on.
         LedgerError, NotOfTheCenterError: it cannot be sent there.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         return ledger.send_to_station(session, act, operation_id, station_id, reason)
 
 
@@ -75,5 +75,5 @@ def let_go(session: orm.Session, sent: Sent, operation_id: int) -> Sending:
         NobodySignedOnError: nobody is signed on.
         NotSentError: it is not sent anywhere.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         return ledger.let_go(session, act, operation_id)

@@ -19,7 +19,7 @@ def service_done(session: orm.Session, sent: Sent, service_id: int) -> PlannedSe
         ServiceNotFoundError: the station has no such service.
         NotDoneYetError: it was done after that already.
     """
-    with working(session, sent) as (act, _):
+    with working(session, sent) as act:
         count_hours(session, sent.received_at)
         ran = run_seconds(session).get(sent.station_id, 0)
         return stations.service_done(session, sent.station_id, service_id, said(act), ran)

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TypeAlias
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -45,10 +44,6 @@ class JobLine:
     companions: int
     change: int
     is_estimate: bool = False
-
-
-PlacedLine: TypeAlias = tuple[tuple[datetime, datetime], JobLine]
-"""A line with its place in the ledger's order: when it happened, then when it was recorded."""
 
 
 def change_at_station(
@@ -97,9 +92,7 @@ def _go_on(job: JobFacts, line: JobLine, pieces: int) -> None:
         job.person_id = line.person_id
 
 
-def _job_lines() -> sa.Select[
-    Verb, datetime, int | None, int, int, int, Place, int | None, Place, int | None, datetime
-]:
+def _job_lines() -> sa.Select[Verb, datetime, int | None, int, int, int, Place, int | None, Place, int | None]:
     companion = orm.aliased(Entry)
     companions = sa.select(sa.func.count(companion.id)).where(companion.posting_id == Posting.id).correlate(Posting)
     undoing = orm.aliased(Posting)
@@ -116,7 +109,6 @@ def _job_lines() -> sa.Select[
             Entry.from_operation_id,
             Entry.to_place,
             Entry.to_operation_id,
-            Posting.recorded_at,
         )
         .join(Entry.posting)
         .where(
@@ -136,23 +128,15 @@ JOB_LINES = _job_lines()
 
 def job_lines(session: orm.Session, operation_id: int, station_id: int) -> list[JobLine]:
     """Read what a station did on an operation, in the ledger's order, without what was undone."""
-    return [line for _, line in placed_lines(session, operation_id, station_id)]
-
-
-def placed_lines(session: orm.Session, operation_id: int, station_id: int) -> list[PlacedLine]:
-    """Read the same with the place of each line, so that new ones can be put among them."""
     rows = session.execute(JOB_LINES, {"operation_id": operation_id, "station_id": station_id})
     return [
-        (
-            (row[1], row[10]),
-            JobLine(
-                verb=row[0],
-                happened_at=row[1],
-                person_id=row[2],
-                posting_id=row[3],
-                companions=row[4],
-                change=change_at_station(operation_id, row[5], (row[6], row[7]), (row[8], row[9])),
-            ),
+        JobLine(
+            verb=row[0],
+            happened_at=row[1],
+            person_id=row[2],
+            posting_id=row[3],
+            companions=row[4],
+            change=change_at_station(operation_id, row[5], (row[6], row[7]), (row[8], row[9])),
         )
         for row in rows
     ]

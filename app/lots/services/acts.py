@@ -49,7 +49,7 @@ def earlier_answer(session: orm.Session, act: Act, verb: Verb | None, content: d
     Raises:
         KeyReusedError: the key was used for something else.
     """
-    kept_id = session.scalars(KEPT, {"key": act.key}).one_or_none()
+    kept_id = session.connection().scalar(KEPT, {"key": act.key})
     if kept_id is None:
         return None
     kept = session.get_one(Posting, kept_id)

@@ -13,7 +13,9 @@ from app.lots.errors import LotNotFoundError, OperationNotFoundError, SkippedErr
 from app.lots.models import AT_AN_OPERATION, OUTSIDE, Entry, Job, Lot, LotComponent, LotOperation, Place, Posting, Verb
 from app.lots.queries.names import operation_name
 from app.lots.services.acts import Act, content_hash
-from app.lots.services.jobs import jobs_before, refresh_jobs
+from app.lots.services.jobs import refresh_jobs
+from app.shared.at_once import insert_now
+from app.shared.database import table_of
 from app.shared.words import gettext
 
 AT_OPERATION_COLUMN = {
@@ -81,12 +83,10 @@ def write(
         TooManyPiecesError: a spot has fewer pieces than are to be taken from it.
         SkippedError: pieces would come to an operation that the lot passes over.
     """
-    entries, lots, counted = [], [], set[LotOperation]()
+    made, counted = [], set[LotOperation]()
     for move in moves:
         counted.update(carry(move))
-        entries.append(_entry(move))
-        lots.append(move.lot)
-    jobs = jobs_before(session, entries)
+        made.append(move)
     posting = Posting(
         verb=verb,
         client_key=act.key,
@@ -99,18 +99,18 @@ def write(
         reason=act.note,
         is_estimate=act.is_estimate,
         reverses_id=reverses_id,
-        entries=entries,
     )
-    session.add(posting)
-    for lot in lots:
-        _close_or_reopen(lot, act)
-    refresh_jobs(session, posting, jobs)
+    insert_now(session, posting)
+    set_committed_value(posting, "entries", [_entry(session, posting, move) for move in made])
     _keep_counts(session, counted)
+    refresh_jobs(session, posting.entries)
+    for move in made:
+        _close_or_reopen(move.lot, act)
     return posting
 
 
 COUNTS = (*AT_OPERATION_COLUMN.values(), "passed")
-_operations = LotOperation.metadata.tables[LotOperation.__tablename__]
+_operations = table_of(LotOperation)
 KEEP_COUNTS = (
     sa.update(_operations)
     .where(_operations.c.id == sa.bindparam("key"))
@@ -122,19 +122,18 @@ def _keep_counts(session: orm.Session, operations: Iterable[LotOperation]) -> No
     """Store the counts at some operations at once: a flush would first look through all that hangs on each of them."""
     rows = [{"key": each.id, **{f"now_{name}": getattr(each, name) for name in COUNTS}} for each in operations]
     if rows:
-        session.execute(KEEP_COUNTS, sorted(rows, key=itemgetter("key")))
+        session.connection().execute(KEEP_COUNTS, sorted(rows, key=itemgetter("key")))
 
 
 def _close_or_reopen(lot: Lot, act: Act) -> None:
-    busy = any(operation.present for operation in lot.operations)
-    if busy:
-        lot.closed_at = None
-    elif lot.closed_at is None:
-        lot.closed_at = act.recorded_at
+    closed = not any(operation.present for operation in lot.operations)
+    if closed != (lot.closed_at is not None):
+        lot.closed_at = act.recorded_at if closed else None
 
 
-def _entry(move: Move) -> Entry:
+def _entry(session: orm.Session, posting: Posting, move: Move) -> Entry:
     entry = Entry(
+        posting_id=posting.id,
         lot_id=move.lot.id,
         quantity=move.quantity,
         from_place=move.origin.place,
@@ -147,7 +146,9 @@ def _entry(move: Move) -> Entry:
         station_id=move.station_id,
         reason=move.reason,
     )
+    insert_now(session, entry)
     # Known already: nobody who looks at the entry reads them again.
+    set_committed_value(entry, "posting", posting)
     set_committed_value(entry, "lot", move.lot)
     set_committed_value(entry, "from_operation", move.origin.operation)
     set_committed_value(entry, "to_operation", move.target.operation)

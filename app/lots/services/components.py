@@ -55,7 +55,6 @@ def use_component(session: orm.Session, act: Act, operation_id: int, source: Com
             stock, gone = Spot(Place.IN_STOCK), Spot(Place.OTHER_LOT)
             moves.append(Move(giver, pieces, stock, gone, other_lot_id=operation.lot_id))
         posting = write(session, act, Verb.USE_COMPONENT, content, moves)
-        session.flush()  # where no job is open nobody else has asked for the posting's key yet
         session.add(
             ComponentUse(
                 posting_id=posting.id,
