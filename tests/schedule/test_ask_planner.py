@@ -3,15 +3,21 @@
 It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00.
 """
 
+import re
 from datetime import date, timedelta
 
 import pytest
 import sqlalchemy as sa
 
+from app.core.chances.simulation import PLAIN_REPLAYER
+from app.core.chances.uncertainty import Uncertainty
 from app.schedule import services
 from app.schedule.models import Question, QuestionKind
 from app.schedule.planner import Planner
+from app.schedule.planner.answers import promise_answer
+from app.schedule.queries import read_snapshot
 from app.schedule.queries.hours import second_of
+from app.shared.lease import HeldLease
 from tests.factories.lots import make_lot
 from tests.factories.schedule import plan_now, routing_of, single
 
@@ -46,7 +52,8 @@ def test_a_date_is_as_sure_as_the_owner_wants_it_and_the_front_names_who_pays(as
     asked = as_owner.post("/schedule/promise", data=typed(routing))
     assert asked.status_code == 303
     assert "The planner is reckoning" in as_owner.get(asked.location).text
-    found = answer_now(session, now).answer
+    question = answer_now(session, now)
+    found = question.answer
     plain = second_of(now + timedelta(hours=22))  # nine hours today, the tenth from six tomorrow
     assert found["turn"]["plain"] >= plain
     assert found["turn"]["sure"] > found["turn"]["plain"]  # 95 percent is surer than as planned
@@ -58,6 +65,28 @@ def test_a_date_is_as_sure_as_the_owner_wants_it_and_the_front_names_who_pays(as
     assert "It costs others:" in page
     assert 'id="row-promise"' in page
     assert found["front"]["payers"][0]["lot_id"] == lot.id
+    assert "Rough dates, from 20 tries only" in page  # as without numba
+
+
+def test_the_dates_as_planned_come_first_and_the_page_says_that_the_sure_ones_follow(as_owner, session, waiting, now):
+    _, routing = waiting
+    plan_now(session, now)
+    asked = as_owner.post("/schedule/promise", data=typed(routing))
+    session.rollback()
+    question = session.scalars(sa.select(Question)).one()
+    snapshot = read_snapshot(session, now)
+    compute = promise_answer(session, snapshot, Uncertainty, question.asked)
+    first, last = compute(PLAIN_REPLAYER)
+    assert "sure" not in first["turn"]
+    assert (last["turn"]["plain"], last["front"]["payers"]) == (first["turn"]["plain"], first["front"]["payers"])
+    session.rollback()
+    HeldLease(session.get_bind(), services.PLANNER, "tests").hold(now)
+    services.answer(session, question.id, first, None, holder="tests")
+    page = as_owner.get(asked.location).text
+    assert re.search(r"As planned by <strong>Thu 8 Jan .*in its turn by its due date", page, re.DOTALL)
+    assert "If moved to the front:" in page
+    assert "percent sure follow: the planner is reckoning" in page
+    assert 'hx-trigger="every 500ms"' in page
 
 
 def test_a_part_without_a_routing_has_no_date(as_owner, session, now):

@@ -10,10 +10,18 @@ from app.core.planning.search import Effort, improve
 from app.core.shop import Lot, Operation, Shop, SinglePiece, Station
 
 
-def warm_up(replayer: Replayer) -> None:
-    """Call every kernel once, on a shop of two lots whose plan is a list."""
+def warm_answers(replayer: Replayer) -> None:
+    """Call every kernel once that plans and replays: what people wait for goes on with them."""
+    simulate(prepare(_two_lots(), Uncertainty(), replayer), seed=1, replications=1)
+
+
+def warm_searches(replayer: Replayer) -> None:
+    """Call every kernel of the searches once."""
+    improve(_two_lots(), Effort(moves=1), replayer.engine)
+
+
+def _two_lots() -> Shop:
+    """Return a shop whose plan is a list."""
     always = WorkCalendar(OpenHours("UTC", tuple(Shift(day, time(), time()) for day in range(7))))
     lots = tuple(Lot(str(n), str(n), (Operation("10", "a", SinglePiece(1000), waiting=1),)) for n in range(2))
-    shop = Shop(0, (Station("a", "a", always),), lots, always)
-    improve(shop, Effort(moves=1), replayer.engine)
-    simulate(prepare(shop, Uncertainty(), replayer), seed=1, replications=1)
+    return Shop(0, (Station("a", "a", always),), lots, always)

@@ -38,4 +38,4 @@ class Question(Model):
     asked: orm.Mapped[dict[str, Any]] = orm.mapped_column(sa.JSON)
     answered_at: orm.Mapped[datetime | None]
     answer: orm.Mapped[dict[str, Any] | None] = orm.mapped_column(sa.JSON(none_as_null=True))
-    """Missing once it is answered: the planner met an error."""
+    """Before it is answered: what is known so far. Missing once it is answered: the planner met an error."""

@@ -13,12 +13,10 @@ from app.core.chances.simulation import Replayer
 from app.core.chances.uncertainty import Uncertainty
 from app.schedule import queries, services
 from app.schedule.models import Question, QuestionKind
-from app.schedule.planner.answers import promise_answer, remedies_answer, what_if_answer
+from app.schedule.planner.answers import Compute, promise_answer, remedies_answer, what_if_answer
 from app.schedule.queries import Snapshot
 from app.shared.database import one_state
 
-Compute = Callable[[Replayer], dict[str, Any]]
-"""The rest of an answer once all is read: it needs no session."""
 Prepare = Callable[[orm.Session, Snapshot, Callable[[], Uncertainty], dict[str, Any]], Compute]
 """What reads all that an answer needs: session, snapshot, what is uncertain, and what was asked."""
 
@@ -37,6 +35,9 @@ class _Answer:
     def __init__(self, question_id: int, compute: Compute, replayer: Replayer) -> None:
         self.question_id = question_id
         self.found: dict[str, Any] | None = None
+        """The best answer so far."""
+        self.shown: dict[str, Any] | None = None
+        """The one that is kept already."""
         self._compute, self._replayer = compute, replayer
         self._thread = threading.Thread(target=self._run, name=f"answer {question_id}", daemon=True)
         self._thread.start()
@@ -50,8 +51,10 @@ class _Answer:
 
     def _run(self) -> None:
         try:
-            self.found = self._compute(self._replayer)
+            for found in self._compute(self._replayer):
+                self.found = found
         except Exception:
+            self.found = None
             log.exception("Question %s could not be answered.", self.question_id)
 
 
@@ -68,10 +71,13 @@ class Answering:
         return self._answer is not None
 
     def tend(self, now: datetime, replayer: Replayer) -> None:
-        """Keep the answer that is there, and begin with the oldest question that has none."""
+        """Keep the answer that is there, or what there is of it, and begin with the oldest question that has none."""
         if self._answer is not None and self._answer.is_over:
             self._keep(self._answer.question_id, self._answer.found, now)
             self._answer = None
+        elif self._answer is not None and self._answer.found is not self._answer.shown:
+            self._answer.shown = self._answer.found
+            self._keep(self._answer.question_id, self._answer.shown)
         if self._answer is None:
             self._begin(now, replayer)
 
@@ -99,6 +105,6 @@ class Answering:
     def _uncertain(self, snapshot: Snapshot) -> Uncertainty:
         return queries.uncertainty_of(snapshot, self._history(snapshot))
 
-    def _keep(self, question_id: int, found: dict[str, Any] | None, now: datetime) -> None:
+    def _keep(self, question_id: int, found: dict[str, Any] | None, now: datetime | None = None) -> None:
         with orm.Session(self._engine) as session:
             services.answer(session, question_id, found, now, holder=self._holder)

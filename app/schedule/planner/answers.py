@@ -1,6 +1,6 @@
 """How the planner answers: what it reads for each kind of question, and what it computes of it."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, replace
 from datetime import date
 from typing import Any, Final
@@ -36,43 +36,56 @@ def replications(replayer: Replayer) -> int:
     return PLAIN_REPLICATIONS if replayer is PLAIN_REPLAYER else REPLICATIONS
 
 
+Answers = Iterator[dict[str, Any]]
+"""An answer, or several, each better than the one before."""
+Compute = Callable[[Replayer], Answers]
+"""The rest of an answer once all is read: it needs no session."""
+
+
+def _told(problem: str) -> Compute:
+    """Answer why there is nothing to compute."""
+    return lambda _replayer: iter([{"problem": problem}])
+
+
 def promise_answer(
     session: orm.Session, snapshot: Snapshot, uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
-) -> Callable[[Replayer], dict[str, Any]]:
-    """Answer when an order could be finished with the confidence that the owner chose."""
+) -> Compute:
+    """Answer when an order could be finished: first as planned, then with the confidence that the owner chose."""
     due = date.fromisoformat(asked["due"]) if asked["due"] else None
     wanted = queries.wanted_lot(session, snapshot.hours, Asked(asked["revision_id"], asked["quantity"], due))
     if isinstance(wanted, str):
-        problem = wanted
-        return lambda _replayer: {"problem": problem}
+        return _told(wanted)
     percent = station_queries.shop(session).promise_percent
     latest = snapshot.hours.cutoff(due) if due else None
     question, known = confident.Question(wanted.lot, latest, percent / 100), uncertain()
 
-    def compute(replayer: Replayer) -> dict[str, Any]:
-        turn, first = confident.in_turn_and_first(
-            snapshot.shop, known, question, replayer, seed=SEED, replications=replications(replayer)
+    def compute(replayer: Replayer) -> Answers:
+        count = replications(replayer)
+        places = confident.in_turn_and_first(snapshot.shop, question, replayer.engine)
+        turn, front = (_planned(snapshot, each) for each in places)
+        answer = {"percent": percent, "by_due": due is not None, "turn": turn, "front": front}
+        yield answer
+        sure = (
+            confident.lived_through(each, known, question, replayer, seed=SEED, replications=count) for each in places
         )
-        return {
-            "percent": percent,
-            "turn": _confident(snapshot, turn),
-            "front": _confident(snapshot, first),
-            "by_due": due is not None,
-        }
+        turn, front = ({**place, **_sure(found)} for place, found in zip((turn, front), sure, strict=True))
+        yield {**answer, "replications": count, "turn": turn, "front": front}
 
     return compute
 
 
-def _confident(snapshot: Snapshot, found: confident.Confident) -> dict[str, Any]:
-    """Return one of the two dates, with the lots that get later for it."""
+def _planned(snapshot: Snapshot, found: confident.Planned) -> dict[str, Any]:
+    """Return one of the two dates as planned, with the lots that get later for it."""
     payers = [move for move in found.moves if (move.after or 0) > (move.before or 0)]
     return {
-        "plain": found.plain,
-        "sure": found.sure,
-        "late_percent": None if found.late is None else round(100 * found.late),
+        "plain": found.finish,
         "payers": moves_of(snapshot, sorted(payers, key=lambda move: move.gain_s)[:NAMED]),
         "more": max(0, len(payers) - NAMED),
     }
+
+
+def _sure(found: confident.Confident) -> dict[str, Any]:
+    return {"sure": found.sure, "late_percent": None if found.late is None else round(100 * found.late)}
 
 
 def moves_of(snapshot: Snapshot, moves: Sequence[LotMove]) -> list[dict[str, Any]]:
@@ -92,20 +105,20 @@ def moves_of(snapshot: Snapshot, moves: Sequence[LotMove]) -> list[dict[str, Any
 
 def remedies_answer(
     _session: orm.Session, snapshot: Snapshot, _uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
-) -> Callable[[Replayer], dict[str, Any]]:
+) -> Compute:
     """Answer what would help a late lot, or without one the whole board."""
     if asked["lot_id"] is None:
-        return lambda replayer: _board_answer(snapshot, replayer)
+        return lambda replayer: iter([_board_answer(snapshot, replayer)])
     key = next((key for key, opened in snapshot.lots.items() if opened.row.id == asked["lot_id"]), None)
     if key is None:
-        return lambda _replayer: {"problem": gettext("This lot is finished: nothing of it is left to plan.")}
+        return _told(gettext("This lot is finished: nothing of it is left to plan."))
     due = next(lot.due for lot in snapshot.shop.lots if lot.key == key)
 
-    def compute(replayer: Replayer) -> dict[str, Any]:
+    def compute(replayer: Replayer) -> Answers:
         before = forecast(snapshot.shop, replayer.engine).lots[key]
         late_s = lateness(before.finish, due)
         found = remedies(snapshot.shop, key, replayer.engine) if late_s else []
-        return {
+        yield {
             "lot_id": asked["lot_id"],
             "name": key,
             "finish": before.finish,
@@ -166,18 +179,17 @@ def _sooner(snapshot: Snapshot, blanks: Iterable[Delivery], days: int) -> list[d
 
 def what_if_answer(
     session: orm.Session, snapshot: Snapshot, _uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
-) -> Callable[[Replayer], dict[str, Any]]:
+) -> Compute:
     """Answer what a change of the shop would do to every lot."""
     changed = _changed(session, snapshot, asked)
     if isinstance(changed, str):
-        problem = changed
-        return lambda _replayer: {"problem": problem}
+        return _told(changed)
 
-    def compute(replayer: Replayer) -> dict[str, Any]:
+    def compute(replayer: Replayer) -> Answers:
         before, after = forecast(snapshot.shop, replayer.engine), forecast(changed, replayer.engine)
         new = after.lots.get("new")
         due = next((lot.due for lot in changed.lots if lot.key == "new"), None)
-        return {
+        yield {
             "late_seconds_before": weighted_lateness(snapshot.shop, before),
             "late_seconds_after": weighted_lateness(snapshot.shop, after),
             "late_lots_before": late_lots(snapshot.shop, before),

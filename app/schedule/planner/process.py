@@ -14,7 +14,7 @@ from sqlalchemy import orm
 from app.config import Config
 from app.core.chances import compiled
 from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
-from app.core.chances.warming import warm_up
+from app.core.chances.warming import warm_answers, warm_searches
 from app.lots.services import count_hours
 from app.schedule import queries, services
 from app.schedule.planner.answering import Answering
@@ -114,12 +114,16 @@ def run(config: Config, parent: Connection, holder: str) -> None:
 
 
 def _compile_for(planner: Planner, folder: Path) -> None:
-    """Have a planner go on with compiled kernels once there are any; until then it plans with the plain ones."""
+    """Have a planner go on with compiled kernels once there are any; until then it plans with the plain ones.
+
+    Forecasts and answers, which people wait for, are compiled first.
+    """
     try:
         fast = compiled.replayer(folder)
         if fast is not None:
-            warm_up(fast)
+            warm_answers(fast)
             planner.replayer = fast
+            warm_searches(fast)
     except Exception:
         log.exception("The kernels could not be compiled; the planner goes on with the plain ones.")
     planner.compiling = False

@@ -23,8 +23,13 @@ def ask(session: orm.Session, kind: QuestionKind, asked: dict[str, Any], now: da
     return question
 
 
-def answer(session: orm.Session, question_id: int, found: dict[str, Any] | None, now: datetime, *, holder: str) -> None:
-    """Keep an answer, or (None) that there was an error, for the planner that holds the lease."""
+def answer(
+    session: orm.Session, question_id: int, found: dict[str, Any] | None, now: datetime | None, *, holder: str
+) -> None:
+    """Keep an answer, or (None) that there was an error, for the planner that holds the lease.
+
+    Without a time it is a first answer: a better one is still being worked out.
+    """
     with transaction(session):
         question = lock_row(session, Question, question_id)
         if question is not None and still_holds(session, PLANNER, holder):
