@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response
 
 from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
 from app.core import scan_code
-from app.extensions import current_time, db, init_guards, sign_in
+from app.extensions import Cookies, current_time, db, init_guards, sign_in
 from app.floor.wiring import init_app as init_floor
 from app.lots.wiring import init_app as init_lots
 from app.material.wiring import init_app as init_material
@@ -78,6 +78,7 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
         DATA_FOLDER=config.data_folder,
         **settings,
     )
+    app.session_interface = Cookies(app)
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
     app.url_map.converters["int"] = RowNumber
     db.init_app(app, config.database_url)
@@ -92,6 +93,11 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
 def _init_words(app: Flask) -> None:
     Babel(app)
     app.jinja_env.add_extension("jinja2.ext.i18n")
+    app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]  # the extension adds it
+        lambda text: words.translations().ugettext(text),
+        lambda one, many, number: words.translations().ungettext(one, many, number),
+        newstyle=True,
+    )
     shown_so = (
         words.day,
         words.short_day,

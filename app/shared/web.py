@@ -6,7 +6,7 @@ from typing import Any
 
 import wtforms
 from flask import make_response, redirect, render_template, request
-from werkzeug.datastructures import CombinedMultiDict
+from werkzeug.datastructures import CombinedMultiDict, MultiDict
 from werkzeug.wrappers import Response
 from wtforms.fields import HiddenField
 
@@ -17,9 +17,9 @@ class Form(wtforms.Form):
     """A plain WTForms form bound to what the request carries; cross-site requests are refused before it is read."""
 
     def __init__(self, data: Mapping[str, Any] | None = None, **options: Any) -> None:
-        sent: CombinedMultiDict[str, Any] | None = None
+        sent: MultiDict[str, Any] | None = None
         if request.method == "POST" and "formdata" not in options:
-            sent = CombinedMultiDict([request.form, request.files])
+            sent = CombinedMultiDict([request.form, request.files]) if request.files else request.form
         # A page's other forms are shown as they are stored: they ask for ``formdata=None``.
         super().__init__(**{"formdata": sent, "data": data, **options})
 

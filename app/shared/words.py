@@ -7,22 +7,35 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import flask_babel
+from babel.support import NullTranslations
 from flask import g, has_app_context
+from flask_babel.speaklater import LazyString
+
+
+def translations() -> NullTranslations:
+    """Return this context's translations, looked up once: a page has hundreds of texts."""
+    if not has_app_context():
+        return NullTranslations()
+    if "translations" not in g:
+        g.translations = flask_babel.get_translations()
+    found: NullTranslations = g.translations
+    return found
 
 
 def gettext(message: str, **values: Any) -> str:
     """Translate ``message`` and fill in its ``%(name)s`` values."""
-    return str(flask_babel.gettext(message, **values))
+    text = str(translations().ugettext(message))
+    return text % values if values else text
 
 
 def ngettext(singular: str, plural: str, num: int, **values: Any) -> str:
     """Translate the form that fits ``num``; ``%(num)d`` is filled in."""
-    return str(flask_babel.ngettext(singular, plural, num, **values))
+    return str(translations().ungettext(singular, plural, num)) % {"num": num, **values}
 
 
 def lazy_gettext(message: str, **values: Any) -> Any:
     """Translate when it is shown: for labels and messages made at import time."""
-    return flask_babel.lazy_gettext(message, **values)
+    return LazyString(gettext, message, **values)
 
 
 def use_zone(zone: ZoneInfo | Callable[[], ZoneInfo | None]) -> None:

@@ -131,6 +131,19 @@ def test_each_further_reason_is_asked_for_and_nothing_typed_is_lost(second):
     assert "<details open>" in page
 
 
+def test_rows_that_say_nothing_are_shown_again_as_they_were_sent(lot, second):
+    tablet, operation = second
+    first = lot.operations[0].id
+    operations = {f"more_scrap-{row}-operation": first for row in range(2)}
+    for filled_in in ({}, {"more_scrap-1-pieces": 2}):
+        page = tablet.done(operation, good="many", **operations, **filled_in).text
+        chosen = re.findall(
+            r'more_scrap-(\d)-operation">(?:(?!</select>).)*?<option selected value="(\d+)"', page, re.S
+        )
+        assert chosen == [("0", str(first)), ("1", str(first))]
+    assert re.search(r'more_scrap-1-pieces"[^>]*value="2"', page)
+
+
 def test_the_first_operation_offers_no_rework(tablet, begun):
     assert "Back to rework" not in tablet.get(tablet.at(begun, "/done")).text
 

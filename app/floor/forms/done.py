@@ -1,6 +1,6 @@
 """The 'done' form of one lot: what came out of its operation."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 import wtforms
@@ -39,6 +39,34 @@ class MoreFields(wtforms.Form):
         return chosen_reason(self.reason, self.words)
 
 
+class MoreRows(FieldList):  # type: ignore[type-arg]  # generic in the stubs alone
+    """Further rows, of which hardly any is ever filled in.
+
+    Those behind the last one that says something are made only where the form is shown, as they were sent.
+    """
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(FormField(MoreFields), max_entries=MORE_REASONS, **options)
+
+    def process(self, formdata: Any, *given: Any, **options: Any) -> None:
+        """Take the rows that say something, and keep what was sent for the others."""
+        self.sent = formdata
+        super().process(formdata, *given, **options)
+
+    def _extract_indices(self, prefix: str, formdata: Any) -> Iterable[int]:
+        said = (
+            number
+            for number in range(MORE_REASONS)
+            if any(formdata.get(f"{prefix}-{number}-{name}") for name in ("pieces", "reason", "words"))
+        )
+        return range(max(said, default=-1) + 1)
+
+    def show_all(self) -> None:
+        """Make the other rows too."""
+        while len(self.entries) < MORE_REASONS:
+            self._add_entry(self.sent)  # type: ignore[attr-defined]  # the stubs leave it out
+
+
 class ResultForm(Form):
     """Good pieces, scrap and rework of one lot; ``offered`` is the number of good pieces that was filled in."""
 
@@ -48,12 +76,12 @@ class ResultForm(Form):
     scrap_reason = ReasonKeys()
     scrap_words = own_words()
     cause = SelectField(_("Caused by operation"), coerce=int, validate_choice=False)
-    more_scrap = FieldList(FormField(MoreFields), min_entries=MORE_REASONS, max_entries=MORE_REASONS)
+    more_scrap = MoreRows()
     rework = WholeNumberField(_("Back to rework"), [Optional()])
     rework_to = SelectField(_("Back to operation"), coerce=int, validate_choice=False)
     rework_reason = ReasonKeys()
     rework_words = own_words()
-    more_rework = FieldList(FormField(MoreFields), min_entries=MORE_REASONS, max_entries=MORE_REASONS)
+    more_rework = MoreRows()
 
     @classmethod
     def of(cls, operation_id: int, pieces: int = 0, **options: Any) -> "ResultForm":
@@ -71,6 +99,7 @@ class ResultForm(Form):
         self.cause.choices = choices
         self.rework_to.choices = choices[1:]
         for rows, operations in ((self.more_scrap, choices), (self.more_rework, choices[1:])):
+            rows.show_all()
             for row in rows:
                 row.form.reason.offer(reasons)
                 row.form.operation.choices = operations
