@@ -7,6 +7,7 @@ import pytest
 from app.lots.services import Scrap, SignOff, begin, hold_lot, record_earlier, sign_off, undo
 from app.safekeeping.models import Kept
 from app.safekeeping.services import note_done, note_failed
+from app.schedule.models import LotChance
 from app.stations.services import NewDowntime, add_downtime
 from tests.factories.lots import act, make_lot, make_ordered_lot, make_routing, station_of
 from tests.factories.safekeeping import want_backup, want_paper
@@ -62,6 +63,20 @@ def test_a_lot_on_hold_has_no_finish_and_says_why(session, review, now):
     late = section(review(), "late")
     assert "no finish expected" in late
     assert "drawing is unclear" in late
+
+
+def test_a_lot_that_nobody_can_do_is_told_long_before_it_is_late(session, review, now):
+    lot = make_ordered_lot(session, due=date(2026, 3, 2))
+    station_of(lot.operations[0]).active = False
+    session.add(LotChance(lot_id=lot.id, late_permille=900, error_permille=20))  # of before the station went
+    session.commit()
+    plan_now(session, now)
+    page = review()
+    stuck = section(page, "stuck")
+    assert "No station</span>" in stuck
+    assert "there is no station in" in stuck
+    assert f'href="/schedule/lots/{lot.id}"' in stuck
+    assert "Every other lot has at least a day to spare." in page
 
 
 def test_a_lot_with_little_slack_is_listed_with_what_is_left(session, review, now):

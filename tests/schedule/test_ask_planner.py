@@ -4,7 +4,7 @@ It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 
 """
 
 import re
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 import sqlalchemy as sa
@@ -18,6 +18,7 @@ from app.schedule.planner.answers import promise_answer
 from app.schedule.queries import read_snapshot
 from app.schedule.queries.hours import second_of
 from app.shared.lease import HeldLease
+from app.stations.models import Crew
 from tests.factories.lots import make_lot
 from tests.factories.schedule import plan_now, routing_of, single
 
@@ -87,6 +88,17 @@ def test_the_dates_as_planned_come_first_and_the_page_says_that_the_sure_ones_fo
     assert "If moved to the front:" in page
     assert "percent sure follow: the planner is reckoning" in page
     assert 'hx-trigger="every 500ms"' in page
+
+
+def test_what_people_cannot_do_has_no_date_and_says_why(as_owner, session, now):
+    session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=0, tenders=2))
+    session.commit()
+    routing = routing_of(single(1, setup=30))
+    plan_now(session, now)
+    asked = as_owner.post("/schedule/promise", data=typed(routing))
+    answer_now(session, now)
+    said = "No date can be said. Operation 10: no shift has the people to set it up or to tend it."
+    assert said in as_owner.get(asked.location).text
 
 
 def test_a_part_without_a_routing_has_no_date(as_owner, session, now):

@@ -13,6 +13,7 @@ from app.parts.models import Taking
 from app.schedule.models import Outlook
 from app.stations.models import Crew
 from tests.factories.lots import make_lot, station_of
+from tests.factories.parts import ComponentFactory
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
 from tests.factories.stations import DowntimeFactory
 
@@ -71,6 +72,18 @@ def test_blanks_that_nobody_ordered_are_mended_where_they_are_ordered(as_owner, 
     assert "cannot be planned" not in as_owner.get(f"/schedule/stations/{station.id}/stopped").text
 
 
+def test_a_component_made_here_of_which_no_lot_is_released_leads_to_its_part(as_owner, session, good, now):
+    made = routing_of(single(1)).revision.part
+    routing = routing_of(single(1))
+    ComponentFactory(revision_id=routing.revision_id, part=made, operation_number=10)
+    lot = make_lot(session, pieces=1, routing=routing)
+    plan_now(session, now)
+    page = as_owner.get(f"/schedule/lots/{lot.id}").text
+    assert f"Waiting for component {made.number} at operation 10: no lot of it is released" in page
+    assert f'<a href="/parts?q={made.number}">Release a lot of it</a>' in page
+    assert forecast_of(session, good).outlook is Outlook.EXPECTED
+
+
 def _nobody_left(routing):
     routing.operations[0].work_center.stations[0].active = False
 
@@ -87,7 +100,13 @@ def _nobody_left(routing):
             "a piece of 500 g is too heavy for a batch of at most 400 g.",
             "Mend it on the lot",
         ),
-        (single(9_999), None, 900, "do not have the open hours for it.", "Mend it at the stations and their hours"),
+        (
+            single(9_999),
+            None,
+            900,
+            "open hours for it within ten years.",
+            "Mend it at the stations and their hours",
+        ),
     ],
 )
 def test_what_makes_no_sense_is_told_and_the_rest_is_planned(

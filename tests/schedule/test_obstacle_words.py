@@ -14,7 +14,10 @@ SENTENCES = {
     ObstacleKind.COMPONENT_MISSING: "Operation 20: waiting for component mill.",
     ObstacleKind.LOT_NOT_FINISHED: "Operation 20: waiting for lot mill, which cannot be finished.",
     ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
-    ObstacleKind.TOO_FEW_HOURS: "Operation 20: its stations do not have the open hours for it.",
+    ObstacleKind.TOO_FEW_HOURS: (
+        "Operation 20: its stations do not have the open hours for it within ten years. "
+        "Check its time and its pieces too."
+    ),
     ObstacleKind.NEVER_FITS: (
         "Operation 20: it must end before its station closes, and is longer than any of its open hours."
     ),

@@ -7,6 +7,7 @@ from app.core.chances.simulation import Replayer, prepare, simulate
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.decoding import Engine
 from app.core.planning.forecasts import forecast
+from app.core.planning.obstacles import Obstacle
 from app.core.planning.ranked import LotMove, lot_moves
 from app.core.planning.variations import FRONT
 from app.core.shop import Lot, Shop
@@ -28,11 +29,13 @@ class Planned:
     Attributes:
         shop: the shop with the lot in it.
         finish: when it is done; None when it cannot be planned to its end.
+        obstacle: why not.
         moves: the lots whose finish is another one with it, those that become latest first.
     """
 
     shop: Shop
     finish: int | None
+    obstacle: Obstacle | None
     moves: tuple[LotMove, ...]
 
 
@@ -60,7 +63,8 @@ def in_turn_and_first(shop: Shop, asked: Question, engine: Engine) -> tuple[Plan
     def planned(lot: Lot) -> Planned:
         with_it = replace(shop, lots=(*shop.lots, lot))
         found = forecast(with_it, engine)
-        return Planned(with_it, found.lots[lot.key].finish, tuple(reversed(lot_moves(shop, without, found))))
+        own, moves = found.lots[lot.key], tuple(reversed(lot_moves(shop, without, found)))
+        return Planned(with_it, own.finish, own.obstacle, moves)
 
     last = max((lot.due for lot in shop.lots if lot.due is not None), default=shop.now) + 1
     turn = replace(asked.lot, due=last if asked.due is None else asked.due)

@@ -39,6 +39,7 @@ class Review:
     age: Age | None
     late: Sequence[LotForecast]
     tight: Sequence[LotForecast]
+    stuck: Sequence[LotForecast]
     short: list[Short]
     stations: list[StationToday]
     to_order: Sequence[ToOrder]
@@ -62,12 +63,13 @@ def morning(session: orm.Session, now: datetime) -> Review:
     today = local(now).date()
     stations = station_queries.stations_today(session, now)
     work = last_work_and_measured(session, now)
-    late, tight = schedule_queries.late_and_tight(session)
+    watched = schedule_queries.watched(session)
     return Review(
         today=today,
         age=schedule_queries.age(session, now),
-        late=late,
-        tight=tight,
+        late=watched.late,
+        tight=watched.tight,
+        stuck=watched.stuck,
         short=coming_short(session),
         stations=_stations(session, stations, today),
         to_order=purchasing_queries.material_to_order(session, today),

@@ -62,6 +62,9 @@ def promise_answer(
     def compute(replayer: Replayer) -> Answers:
         count = replications(replayer)
         places = confident.in_turn_and_first(snapshot.shop, question, replayer.engine)
+        if places[0].obstacle is not None:
+            yield {"problem": queries.no_date_words(places[0].obstacle)}
+            return
         turn, front = (_planned(snapshot, each) for each in places)
         answer = {"percent": percent, "by_due": due is not None, "turn": turn, "front": front}
         yield answer

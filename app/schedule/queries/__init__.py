@@ -15,18 +15,19 @@ from app.schedule.queries.hands import JobTimes, job_times
 from app.schedule.queries.history import History, read_history, uncertainty_of
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.loads import FULL, Load, load
-from app.schedule.queries.obstacles import Mend, mended_at, stopped_at
+from app.schedule.queries.obstacles import Mend, mended_at, no_date_words, stopped_at
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
     LotPlan,
     Shown,
+    Watched,
     age,
-    late_and_tight,
     latest,
     lot_outlooks,
     lot_plan,
     lots_page,
+    watched,
 )
 from app.schedule.queries.promises import Asked, Outcome, Wanted, find_question, promise_for, wanted_lot
 from app.schedule.queries.remedies import in_one_step, remedy_words, what_if_words
@@ -56,6 +57,7 @@ __all__ = [
     "Snapshot",
     "StationPlan",
     "Wanted",
+    "Watched",
     "age",
     "chain_words",
     "chance_rows",
@@ -66,7 +68,6 @@ __all__ = [
     "forecast_report",
     "in_one_step",
     "job_times",
-    "late_and_tight",
     "latest",
     "load",
     "lot_outlooks",
@@ -76,6 +77,7 @@ __all__ = [
     "mended_at",
     "moment_of",
     "moved_lots",
+    "no_date_words",
     "order_page",
     "promise_for",
     "proposal_values",
@@ -94,6 +96,7 @@ __all__ = [
     "turn_words",
     "uncertainty_of",
     "wanted_lot",
+    "watched",
     "what_if_words",
     "why",
 ]

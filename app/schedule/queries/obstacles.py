@@ -10,6 +10,7 @@ from sqlalchemy import orm
 from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind
 from app.lots.models import Lot, LotOperation
 from app.schedule.models import LotForecast, Outlook
+from app.schedule.queries.blanks import Promised
 from app.shared.words import gettext, ngettext
 from app.stations.queries import get_station
 
@@ -31,12 +32,19 @@ def obstacle_words(obstacle: Obstacle) -> str:
     return gettext("Operation %(operation)s: %(reason)s", operation=obstacle.operation, reason=said)
 
 
+def no_date_words(obstacle: Obstacle | None) -> str:
+    """Say why nobody can promise a date."""
+    return gettext("No date can be said. %(reason)s", reason=obstacle_words(obstacle) if obstacle else "")
+
+
 def _hours(what: str) -> dict[ObstacleKind, str]:
     """Say what is missing of stations and their open hours; ``what`` names the stations or the work center."""
     nowhere = gettext("there is no station in %(work_center)s.", work_center=what)
     return {
         ObstacleKind.NO_OPENING: gettext("its stations do not open again."),
-        ObstacleKind.TOO_FEW_HOURS: gettext("its stations do not have the open hours for it."),
+        ObstacleKind.TOO_FEW_HOURS: gettext(
+            "its stations do not have the open hours for it within ten years. Check its time and its pieces too."
+        ),
         ObstacleKind.NEVER_FITS: gettext(
             "it must end before its station closes, and is longer than any of its open hours."
         ),
@@ -107,6 +115,7 @@ class Mend(StrEnum):
     HOURS = "hours"
     PEOPLE = "people"
     MATERIAL = "material"
+    RELEASE = "release"
     LOT = "lot"
 
 
@@ -123,9 +132,13 @@ _MENDED_AT = {
 }
 
 
-def mended_at(kept: Mapping[str, Any]) -> Mend:
-    """Return where an obstacle, as ``LotForecast.obstacle`` keeps it, can be mended: on the lot where nowhere else."""
-    return _MENDED_AT.get(ObstacleKind(kept["kind"]), Mend.LOT)
+def mended_at(forecast: LotForecast) -> Mend | None:
+    """Return where what keeps a lot from being planned can be mended: on the lot where nowhere else."""
+    if forecast.obstacle is None:
+        return None
+    if any(wait.get("promised") == Promised.NOT_RELEASED for wait in forecast.waits):
+        return Mend.RELEASE
+    return _MENDED_AT.get(ObstacleKind(forecast.obstacle["kind"]), Mend.LOT)
 
 
 def stopped_at(session: orm.Session, station_id: int) -> list[tuple[Lot, str]]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
-from typing import Final
+from typing import Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy import orm
@@ -93,11 +93,24 @@ def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> 
     return {found.lot_id: found for found in session.scalars(chosen)}
 
 
-def late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotForecast]]:
-    """Return the open lots that are late or will be, the latest first, and those to watch; two statements.
+class Watched(NamedTuple):
+    """Open lots that somebody should know of."""
 
-    To watch is what has little slack, or is more likely late than not. Parts and operations are loaded. Lots past their
-    due time for which no finish can be expected come first.
+    late: list[LotForecast]
+    """Those that are late or will be; those past their due time for which no finish can be expected come first."""
+    tight: list[LotForecast]
+    """Those with little slack, and those that are more likely late than not."""
+    stuck: list[LotForecast]
+    """Those that nothing in the shop can do as it is described, while they are not late yet."""
+
+
+STUCK: Final = (Outlook.NO_STATION, Outlook.NO_OPEN_HOURS, Outlook.BAD_INPUT)
+
+
+def watched(session: orm.Session) -> Watched:
+    """Return the open lots that somebody should know of, the latest first; parts and operations are loaded.
+
+    Two statements.
     """
     likely_late = sa.select(LotChance.lot_id, LotChance.late_permille).subquery()
     rows = session.scalars(
@@ -110,6 +123,7 @@ def late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotFor
                 LotForecast.late,
                 LotForecast.slack_seconds < int(LITTLE_SLACK.total_seconds()),
                 likely_late.c.late_permille > LIKELY,
+                LotForecast.outlook.in_(STUCK),
             ),
         )
         .order_by(
@@ -117,7 +131,12 @@ def late_and_tight(session: orm.Session) -> tuple[list[LotForecast], list[LotFor
         )
         .options(*_part_of(LotForecast.lot), orm.contains_eager(LotForecast.lot).selectinload(Lot.operations))
     ).all()
-    return [each for each in rows if each.late], [each for each in rows if not each.late]
+    in_time = [each for each in rows if not each.late]
+    return Watched(
+        late=[each for each in rows if each.late],
+        tight=[each for each in in_time if each.slack_seconds is not None],
+        stuck=[each for each in in_time if each.outlook in STUCK],
+    )
 
 
 def _part_of(lot: orm.InstrumentedAttribute[Lot]) -> tuple[LoaderOption, ...]:

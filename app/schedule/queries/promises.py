@@ -22,7 +22,7 @@ from app.schedule.queries.blanks import Delivery, read_supply
 from app.schedule.queries.components import MissingComponent, missing_for_new
 from app.schedule.queries.conversion import lead_days, planned_operation, taking_of
 from app.schedule.queries.hours import ShopHours, moment_of, read_hours
-from app.schedule.queries.obstacles import obstacle_words
+from app.schedule.queries.obstacles import no_date_words
 from app.schedule.queries.outlooks import Age, age
 from app.schedule.queries.snapshot import read_stations
 from app.shared.words import gettext
@@ -196,8 +196,7 @@ def _taken(stored: Iterable[dict[str, Any]]) -> tuple[core.Busy, ...]:
 def _answer(found: core.Promise, asked: Asked, hours: ShopHours, wanted: Wanted) -> Outcome:
     lot = found.lot
     if lot.finish is None:
-        reason = obstacle_words(lot.obstacle) if lot.obstacle else ""
-        return Outcome(gettext("No date can be said. %(reason)s", reason=reason))
+        return Outcome(no_date_words(lot.obstacle))
     waits = sum(
         reason.seconds for reason in lot.chain if reason.cause is Cause.BUSY and reason.station == found.held_up_by
     )
