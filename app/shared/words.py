@@ -8,17 +8,17 @@ from zoneinfo import ZoneInfo
 
 import flask_babel
 from babel.support import NullTranslations
-from flask import g, has_app_context
+from flask import current_app, g, has_app_context
 from flask_babel.speaklater import LazyString
 
 
 def translations() -> NullTranslations:
-    """Return this context's translations, looked up once: a page has hundreds of texts."""
+    """Return the translations into the app's one language, looked up once: a page has hundreds of texts."""
     if not has_app_context():
         return NullTranslations()
-    if "translations" not in g:
-        g.translations = flask_babel.get_translations()
-    found: NullTranslations = g.translations
+    found: NullTranslations | None = current_app.extensions.get("lotwright_translations")
+    if found is None:
+        found = current_app.extensions["lotwright_translations"] = flask_babel.get_translations()
     return found
 
 

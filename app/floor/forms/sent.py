@@ -3,7 +3,9 @@
 import re
 from datetime import datetime, timedelta
 
-from wtforms import BooleanField, FileField, HiddenField, PasswordField, SelectMultipleField
+from flask import request
+from werkzeug.datastructures import MultiDict
+from wtforms import FileField, HiddenField, PasswordField
 from wtforms.validators import InputRequired
 
 from app.floor.errors import BadAgeError, BadKeyError
@@ -26,16 +28,7 @@ def _three(value: str) -> tuple[int, int, int]:
 
 
 class SentForm(Form):
-    """The part of a form that no person types."""
-
-    key = HiddenField()
-    age = HiddenField()
-    anyway = BooleanField()
-    back = BooleanField()
-    earlier = SelectMultipleField(coerce=_pair, validate_choice=False)
-    blanks = SelectMultipleField(coerce=_three, validate_choice=False)
-    first = SelectMultipleField(coerce=int, validate_choice=False)
-    pause = SelectMultipleField(coerce=int, validate_choice=False)
+    """A form of a station; the part that no person types is read as it came, since it is never shown again."""
 
     def to_sent(self, station_id: int, now: datetime) -> Sent:
         """Return the circumstances of what was sent.
@@ -44,29 +37,34 @@ class SentForm(Form):
             BadKeyError: it came without a key.
             BadAgeError: it says that it happened in the future, or more than a week ago.
         """
-        key = self.key.data or ""
+        key = request.form.get("key", "")
         if not re.fullmatch("[A-Za-z0-9_-]{8,64}", key):
             raise BadKeyError
         return Sent(
             station_id=station_id,
             key=key,
-            happened_at=now - self._age(),
+            happened_at=now - _age(),
             received_at=now,
-            remedies=Remedies(
-                anyway=bool(self.anyway.data),
-                is_back=bool(self.back.data),
-                earlier=tuple(self.earlier.data or ()),
-                blanks=tuple(self.blanks.data or ()),
-                first_pieces=tuple(self.first.data or ()),
-                paused=tuple(self.pause.data or ()),
-            ),
+            remedies=_remedies(request.form),
         )
 
-    def _age(self) -> timedelta:
-        typed = (self.age.data or "0").strip()
-        if not re.fullmatch("[0-9]{1,9}", typed) or timedelta(seconds=int(typed)) > OLDEST:
-            raise BadAgeError
-        return timedelta(seconds=int(typed))
+
+def _age() -> timedelta:
+    typed = request.form.get("age", "").strip() or "0"
+    if not re.fullmatch("[0-9]{1,9}", typed) or timedelta(seconds=int(typed)) > OLDEST:
+        raise BadAgeError
+    return timedelta(seconds=int(typed))
+
+
+def _remedies(sent: MultiDict[str, str]) -> Remedies:
+    return Remedies(
+        anyway=bool(sent.get("anyway")),
+        is_back=bool(sent.get("back")),
+        earlier=tuple(sent.getlist("earlier", type=_pair)),
+        blanks=tuple(sent.getlist("blanks", type=_three)),
+        first_pieces=tuple(sent.getlist("first", type=int)),
+        paused=tuple(sent.getlist("pause", type=int)),
+    )
 
 
 class ScanForm(SentForm):

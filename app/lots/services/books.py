@@ -253,6 +253,10 @@ _named = orm.aliased(LotOperation)
 LOTS_OF_OPERATIONS = _for_update(
     Lot.id.in_(sa.select(_named.lot_id).where(_named.id.in_(sa.bindparam("keys", expanding=True))))
 )
+LOT_OF_OPERATION = _for_update(
+    Lot.id == sa.select(_named.lot_id).where(_named.id == sa.bindparam("key")).scalar_subquery()
+)
+"""The same for one: a list of keys is spelled out anew each time."""
 
 
 def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
@@ -264,14 +268,14 @@ def lock_lots(session: orm.Session, lot_ids: Iterable[int]) -> dict[int, Lot]:
         LotNotFoundError: one does not exist.
     """
     wanted = sorted(set(lot_ids))
-    lots = _locked(session, LOTS, wanted)
+    lots = _locked(session, LOTS, {"keys": wanted})
     for missing in [key for key in wanted if key not in lots]:
         raise LotNotFoundError(str(missing))
     return lots
 
 
-def _locked(session: orm.Session, chosen: sa.Select[Lot], keys: Sequence[int]) -> dict[int, Lot]:
-    lots = {lot.id: lot for lot in session.scalars(chosen, {"keys": keys}).unique()}
+def _locked(session: orm.Session, chosen: sa.Select[Lot], keys: dict[str, Any]) -> dict[int, Lot]:
+    lots = {lot.id: lot for lot in session.scalars(chosen, keys).unique()}
     for lot in lots.values():
         for operation in lot.operations:
             # Held on to, or the session forgets the lot while only its operations are used, and reads it again.
@@ -294,7 +298,10 @@ def lock_operations(session: orm.Session, operation_ids: Sequence[int]) -> list[
     Raises:
         OperationNotFoundError: one does not exist.
     """
-    lots = _locked(session, LOTS_OF_OPERATIONS, operation_ids)
+    if len(operation_ids) == 1:
+        lots = _locked(session, LOT_OF_OPERATION, {"key": operation_ids[0]})
+    else:
+        lots = _locked(session, LOTS_OF_OPERATIONS, {"keys": operation_ids})
     by_id = {operation.id: operation for lot in lots.values() for operation in lot.operations}
     for missing in [key for key in operation_ids if key not in by_id]:
         raise OperationNotFoundError(str(missing))
