@@ -29,6 +29,13 @@ class Packer:
     returns: list[list[int]] = field(default_factory=list)
     pools: dict[tuple[tuple[int, ...], int], int] = field(default_factory=dict)
     pool_sizes: list[int] = field(default_factory=list)
+    setters: int = field(init=False)
+    """Those who set up, of all crews together."""
+    tenders: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        crews = self.shop.people or ()
+        self.setters, self.tenders = sum(crew.setters for crew in crews), sum(crew.tenders for crew in crews)
 
     def name(self, text: str | None) -> int:
         """Return the number of a family or fixture; 0 for none."""

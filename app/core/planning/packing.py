@@ -194,7 +194,10 @@ def _components(packer: Packer) -> tuple[list[int], list[tuple[int, int]]]:
     places = {lot.key: place for place, lot in enumerate(packer.lots)}
     waiting: list[list[int]] = [[] for _ in packer.lots]
     for op, (lot, index) in enumerate(packer.operations):
-        needed = {places[key] for key in packer.lots[lot].operations[index].components if key in places}
+        components = packer.lots[lot].operations[index].components
+        if not components:
+            continue
+        needed = {places[key] for key in components if key in places}
         packer.ops[op][a.O_COMPONENTS] = len(needed)
         for place in needed:
             waiting[place].append(op)

@@ -24,10 +24,10 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
     if not able:
         block(packer, row, index, _no_station(operation))
         return
-    hindrances = {place: _hindrance(packer, row, place) for place in able}
-    willing = tuple(place for place, kind in hindrances.items() if kind is None)
+    hindrances = [_hindrance(packer, row, place) for place in able]
+    willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
     if not willing:
-        block(packer, row, index, Obstacle(_least(hindrances.values()), operation.key))
+        block(packer, row, index, Obstacle(_least(hindrances), operation.key))
         return
     recipe = -1
     if isinstance(operation.taking, Batch):
@@ -41,21 +41,20 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
 
 def _hindrance(packer: Packer, row: list[int], station: int) -> ObstacleKind | None:
     """Return why a station could never do the largest run of an operation; None where it could."""
+    if packer.longest[station] == 0:
+        return ObstacleKind.NO_OPENING
     where = packer.stations[station]
     pieces = min(row[a.O_TODO], row[a.O_LIMIT])
     pair = row + where  # as the kernels want it: one behind the other
     work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
-    if packer.longest[station] == 0:
-        return ObstacleKind.NO_OPENING
     if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
         return ObstacleKind.TOO_FEW_HOURS
     if where[a.S_FIT] and row[a.O_SETUP] + whole_seconds(work_ms) > packer.longest[station]:
         return ObstacleKind.NEVER_FITS
-    crews = packer.shop.people
-    if crews is None:
+    if packer.shop.people is None:
         return None
-    tend, setters = share(pair, 0, a.OP_COLUMNS), sum(crew.setters for crew in crews)
-    enough = tend <= 1000 * sum(crew.tenders for crew in crews) and (setters > 0 or row[a.O_SETUP] == 0)
+    enough = packer.setters > 0 or row[a.O_SETUP] == 0
+    enough = enough and share(pair, 0, a.OP_COLUMNS) <= 1000 * packer.tenders
     return None if enough else ObstacleKind.NO_PERSON
 
 

@@ -1,11 +1,12 @@
 """Open time at the second that is dealt with, ``now``: it only grows, so each calendar keeps the span where it is.
 
-The questions of ``spans``, answered without a search.
+The questions of ``spans``, answered without a search; as they are asked most, they look at the spans themselves.
 """
 
 from app.core.planning.arrays import (
     F_CALENDARS_COUNT,
     F_CLOCKS,
+    F_SPANS,
     K_END,
     K_FIRST,
     Packed,
@@ -23,18 +24,21 @@ def set_clocks(p: Packed, s: State) -> None:
 
 def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return the first span that ends after ``now``, or -1; never ask for an earlier second again."""
+    here = p[F_CLOCKS] + calendar
     last = p[calendar_at(p, calendar) + K_END]
-    at = s[p[F_CLOCKS] + calendar]
-    while at < last and closes(p, at) <= now:
+    at = s[here]
+    if at < last and p[at + p[F_SPANS]] > now:
+        return at
+    while at < last and p[at + p[F_SPANS]] <= now:
         at += 1
-    s[p[F_CLOCKS] + calendar] = at
+    s[here] = at
     return at if at < last else -1
 
 
 def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
     """Tell whether ``now`` is open."""
     at = span_now(p, s, calendar, now)
-    return at >= 0 and opens(p, at) <= now
+    return at >= 0 and p[at] <= now
 
 
 def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
@@ -46,6 +50,6 @@ def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
 def next_opening(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return the first opening after ``now``, or -1."""
     at = span_now(p, s, calendar, now)
-    if at >= 0 and opens(p, at) <= now:
+    if at >= 0 and p[at] <= now:
         at += 1
     return opens(p, at) if 0 <= at < p[calendar_at(p, calendar) + K_END] else -1

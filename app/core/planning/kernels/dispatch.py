@@ -42,10 +42,13 @@ from app.core.planning.arrays import (
     S_FIT,
     S_POOLS,
     S_POOLS_END,
+    STATE_STATION_COLUMNS,
     TOO_FEW_ROWS,
     TOO_FEW_SPANS,
     X_JOB,
     Y_AWAKE,
+    Y_FAMILY,
+    Y_FIXTURE,
     Y_FREE,
     Y_HANDS,
     Y_LOOKED,
@@ -73,8 +76,8 @@ from app.core.planning.kernels.starting import (
     occupy,
     run_of,
     send_on,
-    setup_at,
 )
+from app.core.planning.kernels.times import needed_setup
 
 
 def play(p: Packed, s: State) -> None:
@@ -150,11 +153,14 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
 def rouse_for_people(p: Packed, s: State, now: int) -> None:
     """Have the stations look for work for which there are people now; the others wait on."""
     count_people(p, s, now)
+    y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
-        y = bench_at(p, station)
-        if may_help(p, s, y):
+        y += STATE_STATION_COLUMNS
+        if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
+            continue
+        if may_help(s, y):
             rouse(p, s, station, now)
-        elif s[y + Y_SETTER] == 1 or s[y + Y_HANDS] > 0:
+        else:
             s[N_SHORT] = 1
 
 
@@ -204,20 +210,22 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
 def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
     """Pass over what no awake station of a pool may begin, up to the first that one may: most of what waits."""
     s[N_START] = now
-    row = pool_at(p, pool)
+    row, waiting = pool_at(p, pool), bin_at(p, pool)
+    stations, stations_end = p[row + P_STATIONS], p[row + P_STATIONS_END]
     awake = True
-    while awake and s[bin_at(p, pool) + Q_LEFT] > 0:
-        op = first_left(p, s, pool)
-        if early and p[op_at(p, op) + O_WAIT] > 0:
+    while awake and s[waiting + Q_LEFT] > 0:
+        op = op_at(p, first_left(p, s, pool))
+        if early and p[op + O_WAIT] > 0:
             return
         awake = False
-        for at in range(p[row + P_STATIONS], p[row + P_STATIONS_END]):
+        for at in range(stations, stations_end):
             y = bench_at(p, p[at])
             if s[y + Y_AWAKE] == 1:
-                if may_begin(p, s, op, p[at], setup_at(p, s, op, p[at])):
+                setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op)
+                if may_begin(p, s, op, station_at(p, p[at]), y, setup):
                     return
-                awake = looks_on(p, s, p[at]) or awake
-        s[bin_at(p, pool) + Q_LEFT] -= 1
+                awake = looks_on(s, y) or awake
+        s[waiting + Q_LEFT] -= 1
 
 
 def keep_for_later(p: Packed, s: State, pool: int) -> None:
@@ -239,10 +247,10 @@ def next_pool(p: Packed, s: State) -> int:
             continue
         where = station_at(p, station)
         for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-            pool = p[place]
-            if s[bin_at(p, pool) + Q_LEFT] > 0 and lowest_left(p, s, pool) < lowest:
-                best = pool
-                lowest = lowest_left(p, s, pool)
+            rank = lowest_left(p, s, p[place])
+            if rank < lowest:
+                best = p[place]
+                lowest = rank
     return best
 
 
@@ -264,15 +272,14 @@ def best_station(p: Packed, s: State, op: int, now: int) -> int:
                 best = station
                 soonest = end
         else:
-            looks_on(p, s, station)
+            looks_on(s, y)
     if best >= 0 and best != last:
         measure(p, s, op, best, now)
     return best
 
 
-def looks_on(p: Packed, s: State, station: int) -> bool:
+def looks_on(s: State, y: int) -> bool:
     """Count what a station could not begin, and tell whether it looks at more."""
-    y = bench_at(p, station)
     s[y + Y_LOOKED] += 1
     if s[y + Y_LOOKED] >= LOOK:
         s[y + Y_AWAKE] = 0

@@ -19,6 +19,7 @@ from app.core.planning.arrays import (
     O_UNLOAD,
     PALLET,
     S_ATTENDED,
+    STATE_STATION_COLUMNS,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FREE,
@@ -54,9 +55,12 @@ def count_people(p: Packed, s: State, now: int) -> None:
         if open_now(p, s, p[crew + C_CALENDAR], now):
             s[N_SETTERS] += p[crew + C_SETTERS]
             s[N_TENDERS] += 1000 * p[crew + C_TENDERS]
+    y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
-        y = bench_at(p, station)
-        if holds_people(p, s, y, now) and open_now(p, s, p[station_at(p, station) + S_ATTENDED], now):
+        y += STATE_STATION_COLUMNS
+        if s[y + Y_FREE] <= now or not holds_people(s, y, now):
+            continue
+        if open_now(p, s, p[station_at(p, station) + S_ATTENDED], now):
             s[N_TENDERS_USED] += s[y + Y_TEND]
             if s[y + Y_SETUP_END] > now:
                 s[N_SETTERS_USED] += 1
@@ -64,10 +68,8 @@ def count_people(p: Packed, s: State, now: int) -> None:
                 s[N_TENDERS_USED] += s[y + Y_BEFORE_TEND]
 
 
-def holds_people(p: Packed, s: State, y: int, now: int) -> bool:
-    """Tell whether the run at a station holds people while it is attended."""
-    if s[y + Y_FREE] <= now:
-        return False
+def holds_people(s: State, y: int, now: int) -> bool:
+    """Tell whether the run at a busy station holds people while it is attended."""
     return s[y + Y_TEND] > 0 or s[y + Y_SETUP_END] > now or (s[y + Y_BEFORE_END] > now and s[y + Y_BEFORE_TEND] > 0)
 
 
@@ -90,7 +92,7 @@ def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
     return tend if s[N_TENDERS_USED] + tend > s[N_TENDERS] else 0
 
 
-def may_help(p: Packed, s: State, y: int) -> bool:
+def may_help(s: State, y: int) -> bool:
     """Tell whether there are people, as counted, for what a station waits."""
     if s[y + Y_SETTER] == 1 and s[N_SETTERS_USED] < s[N_SETTERS]:
         return True
@@ -103,17 +105,19 @@ def next_change(p: Packed, s: State, now: int) -> int:
     -1 is beyond what is laid out.
     """
     soonest = FOREVER
+    y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
-        y = bench_at(p, station)
-        if holds_people(p, s, y, now):
-            soonest = min(soonest, s[y + Y_FREE])
-            if s[y + Y_SETUP_END] > now:
-                soonest = min(soonest, s[y + Y_SETUP_END])
-            if s[y + Y_BEFORE_END] > now:
-                soonest = min(soonest, s[y + Y_BEFORE_END])
-            at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
-            if at >= 0:
-                soonest = min(soonest, closes(p, at))
+        y += STATE_STATION_COLUMNS
+        if s[y + Y_FREE] <= now or not holds_people(s, y, now):
+            continue
+        soonest = min(soonest, s[y + Y_FREE])
+        if now < s[y + Y_SETUP_END] < soonest:
+            soonest = s[y + Y_SETUP_END]
+        if now < s[y + Y_BEFORE_END] < soonest:
+            soonest = s[y + Y_BEFORE_END]
+        at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
+        if at >= 0:
+            soonest = min(soonest, closes(p, at))
     for at in range(p[F_CREWS_COUNT]):
         opening = next_opening(p, s, p[crew_at(p, at) + C_CALENDAR], now)
         if opening >= 0:

@@ -113,8 +113,8 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     """Return when a station would end what waits of an operation if it began now, or -1; the details go to numbers."""
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
     s[N_START] = now
-    setup = setup_at(p, s, op, station)
-    if not may_begin(p, s, op, station, setup):
+    setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
+    if not may_begin(p, s, row, where, y, setup):
         return -1
     mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
     pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
@@ -130,25 +130,19 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     return end
 
 
-def setup_at(p: Packed, s: State, op: int, station: int) -> int:
-    """Return the set-up of an operation at a station as it stands."""
-    y = bench_at(p, station)
-    return needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op_at(p, op))
-
-
-def may_begin(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
+def may_begin(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
     """Tell whether an operation could begin at N_START, as far as people and the run before it at the station go.
 
-    Asked first: most of what cannot begin falls here, before any end is reckoned.
+    Asked first, with where the rows begin: most of what cannot begin falls here, before any end is reckoned.
     """
-    row, where, y, now = op_at(p, op), station_at(p, station), bench_at(p, station), s[N_START]
-    if s[y + Y_FREE] > now:
-        if p[row + O_KIND] != PALLET or setup > 0:
+    if s[bench + Y_FREE] > s[N_START]:
+        if p[op + O_KIND] != PALLET or setup > 0:
             return False
-        loaded = ends_now(p, s, p[where + S_RUNNING], now, now, whole_seconds(p[row + O_LOAD]))
-        if loaded < 0 or loaded > s[y + Y_MIX_OUT]:
+        now = s[N_START]
+        loaded = ends_now(p, s, p[station + S_RUNNING], now, now, whole_seconds(p[op + O_LOAD]))
+        if loaded < 0 or loaded > s[bench + Y_MIX_OUT]:
             return False
-    return p[F_PEOPLE] == 0 or people_for(p, s, row, where, y, setup)
+    return p[F_PEOPLE] == 0 or people_for(p, s, op, station, bench, setup)
 
 
 def people_for(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
