@@ -29,6 +29,8 @@ PLAIN_REPLICATIONS: Final = 20
 NAMED: Final = 12
 """So many lots that pay are named."""
 NAMED_ON_BOARD: Final = 20
+PLACES: Final = ("turn", "front")
+"""Where a new lot could go."""
 
 
 def replications(replayer: Replayer) -> int:
@@ -65,14 +67,13 @@ def promise_answer(
         if places[0].obstacle is not None:
             yield {"problem": queries.no_date_words(places[0].obstacle)}
             return
-        turn, front = (_planned(snapshot, each) for each in places)
-        answer = {"percent": percent, "by_due": due is not None, "turn": turn, "front": front}
+        answer: dict[str, Any] = {"percent": percent, "by_due": due is not None, "replications": count}
+        answer |= {name: _planned(snapshot, each) for name, each in zip(PLACES, places, strict=True)}
         yield answer
-        sure = (
-            confident.lived_through(each, known, question, replayer, seed=SEED, replications=count) for each in places
-        )
-        turn, front = ({**place, **_sure(found)} for place, found in zip((turn, front), sure, strict=True))
-        yield {**answer, "replications": count, "turn": turn, "front": front}
+        for name, each in zip(PLACES, places, strict=True):
+            found = confident.lived_through(each, known, question, replayer, seed=SEED, replications=count)
+            answer = {**answer, name: {**answer[name], **_sure(found)}}
+            yield answer
 
     return compute
 
