@@ -7,7 +7,7 @@ from sqlalchemy import orm
 
 from app.lots.models import Lot
 from app.parts.models import KindRole, Taking
-from app.schedule.models import LotForecast, PlannedRun
+from app.schedule.models import LotForecast, PlannedRun, Question
 from app.schedule.planner import Planner
 from tests.factories.parts import OperationKindFactory, RevisionFactory, RoutingFactory, RoutingOperationFactory
 from tests.factories.stations import StationFactory
@@ -24,6 +24,19 @@ def plan_now(session: orm.Session, now: datetime) -> None:
     assert planner.wake()
     planner.leave()
     session.rollback()  # so that it sees what was stored
+
+
+def answer_now(session: orm.Session, now: datetime) -> Question | None:
+    """Let a planner of its own answer the oldest question at ``now``; return the one that was asked last."""
+    engine = session.get_bind()
+    assert isinstance(engine, sa.Engine)
+    planner = Planner(engine, holder="answers", clock=lambda: now)
+    planner.wake()
+    planner.answering.wait()
+    planner.answering.tend(now, planner.replayer)
+    planner.leave()
+    session.rollback()
+    return session.scalars(sa.select(Question).order_by(Question.id.desc())).first()
 
 
 def forecast_of(session: orm.Session, lot: Lot) -> LotForecast:

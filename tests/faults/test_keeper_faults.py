@@ -2,13 +2,9 @@
 
 import errno
 import multiprocessing
-import os
 import sqlite3
-import subprocess
-import sys
 from contextlib import closing
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
@@ -23,8 +19,6 @@ from app.shared.lease import STALE_AFTER, Lease
 from tests.factories.lots import make_lot
 from tests.factories.safekeeping import want_backup, want_paper
 from tests.factories.stations import ShopFactory
-
-ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
@@ -229,30 +223,9 @@ def test_a_keeper_that_is_killed_is_started_again_and_catches_up(config, engine,
     assert holder(engine) is None
 
 
-PARENT = """
-import sys
-from pathlib import Path
-from app.config import Config
-from app.keeper.process import start
-
-if __name__ == "__main__":
-    process = start(Config(database_url=sys.argv[1], data_folder=Path(sys.argv[2]), secret_key="x", testing=True))
-    print(process.pid, flush=True)
-    sys.stdin.read()
-"""
-
-
-def test_the_keeper_ends_when_its_parent_is_killed(config, engine, session, shop, until, tmp_path, backups):
+def test_the_keeper_ends_when_its_parent_is_killed(config, engine, session, shop, until, backups, parent_of):
     want_backup(session, backups, utc_now())
-    script = tmp_path / "parent.py"
-    script.write_text(PARENT)
-    parent = subprocess.Popen(
-        [sys.executable, str(script), config.database_url, str(tmp_path)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )
+    parent = parent_of("app.keeper.process")
     until(lambda: stored(engine, Kept.BACKUP).done_at)
     parent.kill()
     parent.communicate()

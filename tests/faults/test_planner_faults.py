@@ -2,9 +2,6 @@
 
 import logging
 import multiprocessing
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -21,8 +18,6 @@ from app.shared.database import change_number, one_state
 from app.shared.lease import Lease
 from tests.factories.lots import act, make_lot
 from tests.factories.stations import ShopFactory
-
-ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
@@ -90,30 +85,8 @@ def test_of_two_servers_on_one_database_one_plans_until_it_goes(config, session,
         second.stop()
 
 
-PARENT = """
-import sys
-from pathlib import Path
-from app.config import Config
-from app.schedule.planner import start
-
-if __name__ == "__main__":
-    process = start(Config(database_url=sys.argv[1], data_folder=Path(sys.argv[2]), secret_key="x", testing=True))
-    print(process.pid, flush=True)
-    sys.stdin.read()
-"""
-
-
-def test_the_planner_ends_when_its_parent_is_killed(config, engine, lot, until, tmp_path):
-    script = tmp_path / "parent.py"
-    script.write_text(PARENT)
-    parent = subprocess.Popen(
-        [sys.executable, str(script), config.database_url, str(tmp_path)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )
-    assert parent.stdout is not None
+def test_the_planner_ends_when_its_parent_is_killed(config, engine, lot, until, parent_of):
+    parent = parent_of("app.schedule.planner")
     planner_pid = int(parent.stdout.readline())
     until(lambda: up_to_date(engine))
     parent.kill()

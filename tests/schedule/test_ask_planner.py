@@ -13,24 +13,13 @@ from app.core.chances.simulation import PLAIN_REPLAYER
 from app.core.chances.uncertainty import Uncertainty
 from app.schedule import services
 from app.schedule.models import Question, QuestionKind
-from app.schedule.planner import Planner
 from app.schedule.planner.answers import promise_answer
 from app.schedule.queries import read_snapshot
 from app.schedule.queries.hours import second_of
 from app.shared.lease import HeldLease
 from app.stations.models import Crew
 from tests.factories.lots import make_lot
-from tests.factories.schedule import plan_now, routing_of, single
-
-
-def answer_now(session, now):
-    planner = Planner(session.get_bind(), holder="answers", clock=lambda: now)
-    planner.wake()
-    planner.answering.wait()
-    planner.answering.tend(now, planner.replayer)
-    planner.leave()
-    session.rollback()
-    return session.scalars(sa.select(Question).order_by(Question.id.desc())).first()
+from tests.factories.schedule import answer_now, plan_now, routing_of, single
 
 
 @pytest.fixture

@@ -13,12 +13,11 @@ from app.lots.queries import lot_name
 from app.material.models import ExpectedChange
 from app.schedule import services
 from app.schedule.models import LotForecast, Question, QuestionKind
-from app.schedule.planner import Planner
 from app.schedule.queries import moment_of
 from app.stations.models import Crew, Overtime
 from tests.factories.lots import make_lot
 from tests.factories.material import MaterialOrderLineFactory
-from tests.factories.schedule import plan_now, routing_of, single
+from tests.factories.schedule import answer_now, plan_now, routing_of, single
 from tests.factories.stations import StationFactory
 
 
@@ -30,16 +29,6 @@ def late(session):
     StationFactory(work_center=center, name="Spare", pace=50)
     first = make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, 6))
     return make_lot(session, pieces=40, routing=routing, due_on=date(2026, 1, 7)), first
-
-
-def answer_now(session, now):
-    planner = Planner(session.get_bind(), holder="answers", clock=lambda: now)
-    planner.wake()
-    planner.answering.wait()
-    planner.answering.tend(now, planner.replayer)
-    planner.leave()
-    session.rollback()
-    return session.scalars(sa.select(Question).order_by(Question.id.desc())).first()
 
 
 def ask_what_helps(client, session, lot, now):

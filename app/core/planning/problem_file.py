@@ -31,7 +31,7 @@ from typing import Any, Final
 
 from app.core.calendar_hours import OpenHours
 from app.core.calendars import WorkCalendar
-from app.core.planning.reading import BadFileError, at, object_with, read, read_object, write
+from app.core.planning.reading import BadFileError, at, object_with, parsed, read, read_object, write
 from app.core.shop import Crew, Lot, Shop, Station
 from app.core.taking import BarFed, Batch, LeadTime, PalletLoad, Purchase, SinglePiece
 
@@ -57,11 +57,7 @@ def read_problem(text: str) -> Shop:
     Raises:
         BadFileError: it is not such a file, or a value in it is wrong; the sentence says where.
     """
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise BadFileError("", f"is not JSON: {error}") from error
-    return shop_of(document)
+    return shop_of(parsed(text))
 
 
 def write_problem(shop: Shop) -> str:

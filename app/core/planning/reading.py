@@ -5,6 +5,7 @@ tuple is a list, an enumeration its text, a date ``YYYY-MM-DD``, a time of day `
 field can be one of several dataclasses the object has a ``kind``.
 """
 
+import json
 import types
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
@@ -24,6 +25,18 @@ class BadFileError(ValueError):
 
 Kinds = Mapping[type, str]
 """The ``kind`` of each dataclass that shares a field with others."""
+
+
+def parsed(text: str) -> Any:
+    """Return what a file says as JSON.
+
+    Raises:
+        BadFileError: it is no JSON.
+    """
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise BadFileError("", f"is not JSON: {error}") from error
 
 
 def read(wanted: Any, value: Any, path: str, kinds: Kinds) -> Any:

@@ -16,7 +16,7 @@ import json
 from dataclasses import dataclass
 from typing import Any, Final
 
-from app.core.planning.reading import BadFileError, object_with, read_object, write
+from app.core.planning.reading import BadFileError, object_with, parsed, read_object, write
 
 FORMAT: Final = "lotwright plan"
 VERSION: Final = 1
@@ -95,11 +95,7 @@ def read_plan(text: str) -> Plan:
     Raises:
         BadFileError: it is not such a file, or a value in it is wrong; the sentence says where.
     """
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise BadFileError("", f"is not JSON: {error}") from error
-    return plan_of(document)
+    return plan_of(parsed(text))
 
 
 def plan_of(document: Any) -> Plan:
