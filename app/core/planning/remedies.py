@@ -6,9 +6,10 @@ from typing import Final
 
 from app.core.planning.decoding import PLAIN, Engine
 from app.core.planning.forecasts import forecast
-from app.core.planning.helping import Step, applied, steps
+from app.core.planning.helping import Help, Step, applied, steps
 from app.core.planning.ranked import LotMove, lateness, lot_moves, weighted_lateness
 from app.core.planning.results import Forecast
+from app.core.planning.variations import blanks_of
 from app.core.shop import Lot, Shop
 
 HOUR_S: Final = 3600
@@ -68,10 +69,22 @@ def board_remedies(shop: Shop, engine: Engine = PLAIN) -> list[Remedy]:
 
 
 def _steps_of_all(shop: Shop, before: Forecast) -> Iterable[Step]:
-    """Return the steps for the lots that are latest, each once."""
+    """Return the steps for the lots that are latest, each once; what comes in one purchase comes sooner for all."""
     late = [(lateness(before.lots[lot.key].finish, lot.due), lot) for lot in shop.lots]
     worst = sorted((pair for pair in late if pair[0]), key=lambda pair: (-pair[0], pair[1].key))
-    return dict.fromkeys(step for _, lot in worst[:LOTS_TRIED] for step in steps(shop, before.lots[lot.key], lot))
+    found: dict[object, Step] = {}
+    for _, lot in worst[:LOTS_TRIED]:
+        for step in steps(shop, before.lots[lot.key], lot):
+            found.setdefault(_moved_by(shop, step), step)
+    return found.values()
+
+
+def _moved_by(shop: Shop, step: Step) -> object:
+    """Return what is the same for steps that do the same: the purchases that would come sooner, else the step."""
+    if step.help is not Help.BLANKS:
+        return step
+    orders = frozenset(each.order for each in blanks_of(shop, step.lot))
+    return orders if all(orders) else step
 
 
 def _for_lot(shop: Shop, before: Forecast, lot: Lot, step: Step, engine: Engine) -> Remedy | None:

@@ -67,11 +67,12 @@ def test_sending_ahead_and_sooner_blanks_help_where_they_can():
     assert found[Help.BLANKS].saved_s == 3 * DAY
 
 
-def test_blanks_come_sooner_for_all_that_wait_for_the_same_purchase_and_on_days_that_carriers_drive():
-    def waits(key, order):
-        buy = operation("5", Purchase((Arrival(at(12 * 60) + 8 * DAY, 8, order=order),)), "", waiting=8)
-        return lot(key, buy, operation("10", single(60)), due=at(0))
+def waits(key, order):
+    buy = operation("5", Purchase((Arrival(at(12 * 60) + 8 * DAY, 8, order=order),)), "", waiting=8)
+    return lot(key, buy, operation("10", single(60)), due=at(0))
 
+
+def test_blanks_come_sooner_for_all_that_wait_for_the_same_purchase_and_on_days_that_carriers_drive():
     lots = waits("L", "one"), waits("with it", "one"), waits("other", "two"), waits("not ordered", "")
     before = shop([station("mill")], *lots)
     days = {key: [each.time for each in blanks] for key, blanks in arrivals_of(before, "L").items()}
@@ -81,6 +82,13 @@ def test_blanks_come_sooner_for_all_that_wait_for_the_same_purchase_and_on_days_
     closed = variations.with_day_closed(before, date(2026, 1, 12))
     assert variations.sooner(closed, tuesday, 3) == tuesday
     assert variations.sooner(before, at(12 * 60), 3) == at(12 * 60)  # today already: nothing sooner can be asked for
+
+
+def test_for_the_whole_board_a_purchase_is_tried_once_for_all_its_lots():
+    lots = waits("L", "one"), waits("with it", "one"), waits("not ordered", ""), waits("neither", "")
+    before = shop([station("mill")], *lots)
+    found = [remedy.step.lot for remedy in board_remedies(before) if remedy.step.help is Help.BLANKS]
+    assert sorted(found) == ["neither", "not ordered", "with it"]  # named by the latest of its lots
 
 
 def arrivals_of(before, key):
