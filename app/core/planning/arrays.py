@@ -242,8 +242,10 @@ AS_PLANNED: Final = 1 << 16
     F_COURSE_STATIONS,
     F_COURSE_LOTS,
     F_PLACES,
+    F_SLOTS,
+    F_SNAPSHOTS,
     HEAD,
-) = range(52)
+) = range(54)
 
 # Columns of the operations of a shop whose plan is a list, and of their options: stations that can do it.
 (
@@ -252,6 +254,9 @@ AS_PLANNED: Final = 1 << 16
     A_FAMILY,
     A_FIXTURE,
     A_FIXTURE_SETUP,
+    A_STATION,  # its only station, where it takes A_TIME whatever it follows and work only pauses; or -1
+    A_TIME,
+    A_LAST_SPAN,  # the span after the last of that station's hours
     A_NOT_BEFORE,
     A_OPTIONS,
     A_OPTIONS_END,
@@ -259,40 +264,44 @@ AS_PLANNED: Final = 1 << 16
     A_REMAINING,  # the same with all that follows in the lot
     A_VALUE,  # millionths of the logarithm of weight by work
     STEP_COLUMNS,
-) = range(12)
+) = range(15)
 V_STATION, V_WORK, OPTION_COLUMNS = range(3)
 
 # Columns of its lots.
 W_FIRST, W_END, W_DUE, W_WEIGHT, JOURNEY_STEP_COLUMNS = range(5)
 
 # Columns of a list's array: by operation; by station; by lot; by place.
-(
-    G_OP,
-    G_PLACE,
-    G_START,
-    G_END,
-    G_STATION,
-    G_BEFORE,  # the operation before it at its station, or -1
-    G_SPAN,  # the span of its station's hours in which it ends, or one before
-    G_TRIAL_START,  # the same of a list that is tried
-    G_TRIAL_END,
-    G_TRIAL_STATION,
-    G_TRIAL_BEFORE,
-    G_TRIAL_SPAN,
-    COURSE_STEP_COLUMNS,
-) = range(13)
+G_START, G_END, G_STATION, G_BEFORE, COURSE_STEP_COLUMNS = range(5)
+# G_BEFORE: the operation before it at its station, or -1.
 H_FREE, H_LAST, H_SPAN, COURSE_STATION_COLUMNS = range(4)
 # H_SPAN: the span of its hours in which it is free, or one before.
-I_COUNT, I_READY, I_START, COURSE_LOT_COLUMNS = range(4)
-D_LOT, D_OP, D_TRIAL_OP, D_BEST, D_PATH, PLACE_COLUMNS = range(6)
-# D_TRIAL_OP: twice the operation, and 1 where its times are new. D_BEST: the lot there in the best list so far.
+I_NEXT, I_READY, I_START, COURSE_LOT_COLUMNS = range(4)
+# I_NEXT: the operation that comes next, or one behind its last.
+D_LOT, D_TRIAL, D_BEST, PLACE_COLUMNS = range(4)
+# The lot there; that of a list that is tried; that of the best list so far.
+X_KEPT, X_TRIED, SLOT_COLUMNS = range(3)
+# Where a snapshot is, and the one of a list that is tried: the cost so far, then the stations and the lots.
+
+STRETCH: Final = 64
+"""There is a snapshot before every so many places of a list; a power of two."""
 
 # Rules of dispatch; those from ATC on have a factor.
 BY_ARRIVAL, BY_DUE, BY_WORK, BY_SLACK, BY_RATIO, BY_VALUE, BY_REMAINING, BY_COST = range(8)
 
 # Places at the beginning of a list's array.
-M_SEED, M_COST, M_BEST, M_TAKEN, M_PATH, M_PLANNED, M_START, M_SPAN, M_NUMBERS = range(9)
-# M_PLANNED: 1 once there is a plan.
+(
+    M_SEED,
+    M_COST,
+    M_BEST,
+    M_START,  # of what was appended last: when it starts, the span in which it ends, its station, the one before or -1
+    M_SPAN,
+    M_STATION,
+    M_BEFORE,
+    M_FIRST,  # a trial's first and last place that differ from the list
+    M_LAST,
+    M_UNTIL,  # its snapshot from which on all is as it was
+    M_NUMBERS,
+) = range(11)
 
 Packed = list[int]
 """The shop's array, which compiled kernels have as one of numpy's."""

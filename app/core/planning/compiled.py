@@ -1,7 +1,7 @@
 """The kernels compiled by numba, where it is installed: the same functions, machine code instead of plain Python.
 
-numba and numpy are imported here and nowhere else, when ``engine`` is called: they are large and slow to load, so only
-the planner process and the commands that plan ask for them.
+numba and numpy are imported by this module and ``counted_arrays`` alone, when ``engine`` is called: they are large and
+slow to load, so only the planner process and the commands that plan ask for them.
 """
 
 import hashlib
@@ -34,8 +34,10 @@ KERNELS: Final = (
     "batches",
     "setting_out",
     "dispatch",
+    "snapshots",
     "appending",
     "rules",
+    "list_moves",
     "annealing",
     "graph",
     "tabu",
@@ -84,20 +86,16 @@ def compiled_kernels(cache_folder: Path | None, more: tuple[str, ...] = ()) -> K
     """
     try:
         numba = importlib.import_module("numba")
-        numpy = importlib.import_module("numpy")
     except ImportError:
         return None
+    counted = importlib.import_module("app.core.planning.counted_arrays")
     names = [f"app.core.planning.kernels.{name}" for name in KERNELS]
     modules = [importlib.import_module(name) for name in (*names, *more)]
     if cache_folder is not None:
         _keep_in(numba, cache_folder)
     # The kernels make no arrays. Counting who holds those that they are given cost a sixth of their time.
     compiler = numba.njit(cache=cache_folder is not None, error_model="numpy", nogil=True, _nrt=False)
-
-    def array(values: Sequence[int]) -> Any:
-        return numpy.array(values, dtype=numpy.int64)
-
-    return Kernels(compiled_functions(modules, compiler), array)
+    return Kernels(compiled_functions(modules, compiler), counted.counted_array)
 
 
 def compiled_functions(modules: Sequence[ModuleType], compiler: Callable[[Any], Any]) -> dict[str, Any]:
@@ -130,6 +128,7 @@ def _keep_in(numba: Any, folder: Path) -> None:
     sources = [
         *sorted(packages.glob("*/kernels/*.py")),
         *(Path(str(each.__file__)) for each in (arrays, graph_arrays, rank_arrays)),
+        Path(__file__).with_name("counted_arrays.py"),
     ]
     content = b"".join(source.read_bytes() for source in sources)
     state = f"{numba.__version__} {platform.python_version()} {platform.machine()}".encode()

@@ -9,6 +9,7 @@ from app.core.planning.flattening import flatten
 from app.core.planning.graph_arrays import Graph
 from app.core.planning.kernels import (
     annealing,
+    appending,
     dispatch,
     graph,
     graph_annealing,
@@ -50,7 +51,7 @@ class Engine:
 PLAIN: Final = Engine(
     dispatch.play,
     rules.by_rule,
-    rules.decode_list,
+    appending.decode_list,
     annealing.anneal,
     annealing.keep_best,
     graph.take_order,

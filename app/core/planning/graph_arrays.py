@@ -19,8 +19,7 @@ from typing import Final
     T_TIME,  # with all of its set-up
     T_LOT_AFTER,
     T_AFTER,
-    T_AT,  # its place in the order, or
-    T_GAP,  # 1: it stands in the gap behind that place, for a trial
+    T_AT,  # its place in the order
     T_DUE,  # of its lot, where it is the last one; NEVER_DUE elsewhere
     T_WEIGHT,
     T_LAST_SPAN,  # the span after the last of its station's hours
@@ -33,7 +32,7 @@ from typing import Final
     T_NUMBER,  # among the nodes of its station
     T_FORBIDDEN,  # until when it must not go before each other node of its station
     NODE_COLUMNS,
-) = range(24)
+) = range(23)
 
 # Places of the head of the array.
 (
@@ -66,20 +65,15 @@ from typing import Final
     GH_NOTES,  # what a move has changed, to turn it back: rows of the columns below
     GH_NOTES_COUNT,
     GH_SAVED,  # the stretch of the order that it changed
-    GH_GAPS,  # the node in the gap before each place of the order, or 0
-    GH_LINKS,  # the links at stations that a move has changed: rows of the columns below
-    GH_LINKS_COUNT,
-    GH_MARKS,  # 1 for each key of a node whose times must be reckoned anew
+    GH_MARKS,  # 1 for each place of a node whose times must be reckoned anew
     GH_FIRST_MARK,
     GH_LAST_MARK,
     GH_TIMES,  # what times depend on, as below
-    GH_ROTATIONS,  # so many of eight moves that annealing draws take a lot along
     GRAPH_HEAD,
-) = range(38)
+) = range(34)
 
 # Columns of what a move has changed.
 Y_NODE, Y_READY, Y_HEAD, Y_END, Y_SPAN, NOTE_COLUMNS = range(6)
-E_NODE, E_AT, E_BEFORE, E_AFTER, LINK_COLUMNS = range(5)
 
 PLAIN_TIMES, IN_HOURS, IN_CONTEXT = range(3)
 """Times are always the same; or work pauses while stations are closed; or set-ups or beginnings depend on more."""

@@ -1,10 +1,10 @@
-"""Searching a job graph: a few good plans, and what lies between them searched anew; or one long annealing.
+"""Searching a job graph: a few good plans, and what lies between them searched anew.
 
 As E. Nowicki and C. Smutnicki (Journal of Scheduling 8 (2005) 145-159) and B. Peng, Z. Lü and T. Cheng (Computers &
 Operations Research 53 (2015) 154-164) do it, from memory: an order between two of the plans is searched; what comes of
 it takes the place of the worst, until all are alike and others are begun with. For the earliest end of the last lot
-that search is a tabu search, for less tardiness and within hours annealing. Annealing a large shop that often takes
-longer than there is: then one lasts all the time.
+that search is a tabu search, for less tardiness and within hours annealing. A large shop takes longer to anneal that
+often than there is.
 """
 
 from collections.abc import Callable, Sequence
@@ -30,8 +30,8 @@ CHUNK: Final = 2_000
 """Moves between two looks at the clock."""
 STEPS: Final = 20
 """The heat of an annealing falls in so many steps."""
-ENOUGH: Final = 60
-"""With time for fewer annealings there is one that lasts all the time."""
+ENOUGH: Final = 0.6
+"""With time for fewer annealings an operation one of the list does better that lasts all the time."""
 
 
 @dataclass(slots=True)
@@ -63,16 +63,19 @@ class GraphSearch:
         self.luck = [self.seed]
         self.tabu = self.graph.plain and bool(fixed[a.F_MAKESPAN])
 
+    def has_time(self, lots: Sequence[int]) -> bool:
+        """Tell whether there is time to search more than a few times, from a list of lots on."""
+        self._take(self.graph.order_of(lots))
+        return self.tabu or self._annealings() >= ENOUGH * int(self.array[ga.GH_COUNT])
+
     def run(self, lots: Sequence[int]) -> list[int]:
         """Search from a list of lots on and return the best list found."""
         start = self.graph.order_of(lots)
         self._take(start)
         if self.tabu:
             self._among(PLANS, self._search_tabu, self._any_order)
-        elif self._annealings() >= ENOUGH:
-            self._among(ANNEALED_PLANS, self._search_annealing, lambda: start)
         else:
-            self._anneal_once()
+            self._among(ANNEALED_PLANS, self._search_annealing, lambda: start)
         return self.graph.lots_of(min(self.ended + self.plans)[1])
 
     def _among(self, most: int, search: Callable[[bool], None], begin: Callable[[], list[int]]) -> None:
@@ -114,21 +117,12 @@ class GraphSearch:
 
     def _search_annealing(self, fresh: bool) -> None:
         """Anneal from the order that was taken, hotter for a fresh plan than for one between others; keep the plan."""
-        self.array[ga.GH_ROTATIONS] = 0
         self.engine.begin_annealing(self.fixed, self.array)
         hot, cold = self._scale() * (3.0 if fresh else 1.0), self._scale() * 0.1
         for step in range(STEPS):
             self._anneal(max(1, self._length() // STEPS), hot * (cold / hot) ** (step / (STEPS - 1)))
             if self.progress.share() >= 1 or self.array[ga.GH_BEST] <= self.array[ga.GH_BOUND]:
                 break
-        self._keep()
-
-    def _anneal_once(self) -> None:
-        """Anneal for all that is left of the effort."""
-        array, hot = self.array, 0.2 * self._heat()
-        array[ga.GH_ROTATIONS] = 4
-        while (share := self.progress.share()) < 1 and array[ga.GH_BEST] > array[ga.GH_BOUND]:
-            self._anneal(min(CHUNK, max(1, (self.progress.effort.moves or 100 * CHUNK) // 100)), hot * 0.05**share)
         self._keep()
 
     def _anneal(self, moves: int, heat: float) -> None:

@@ -103,7 +103,6 @@ def _laid_out(line: Line, rows: list[list[int]]) -> JobGraph:
         row[ga.T_STEP], row[ga.T_FORBIDDEN] = place, forbidden + place * width
     none = [0] * ga.NODE_COLUMNS
     none[ga.T_STEP] = -1
-    none[ga.T_GAP] = -2  # a key of its own, which is never reckoned
     none[ga.T_LOT_BEFORE] = none[ga.T_LOT_AFTER] = none[ga.T_BEFORE] = none[ga.T_AFTER] = nodes[-1]
     array = [*head, *(each for row in rows for each in row), *none]
     return JobGraph(line, array + [0] * (end - len(array)) + lasts, nodes[:-1])
@@ -117,9 +116,7 @@ def _parts(head: list[int], at: int) -> int:
         **parts,
         ga.GH_NOTES: count * ga.NOTE_COLUMNS,
         ga.GH_TAILS: stations,
-        ga.GH_GAPS: count + 1,
-        ga.GH_LINKS: count * ga.LINK_COLUMNS,
-        ga.GH_MARKS: 2 * count + 4,
+        ga.GH_MARKS: count,
     }.items():
         head[place] = at
         at += length

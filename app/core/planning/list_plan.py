@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 
 from app.core.planning import arrays as a
-from app.core.planning.kernels.appending import setup_after
+from app.core.planning.kernels.appending import decode_list, setup_after
 from app.core.planning.kernels.rows import course_at, step_at
-from app.core.planning.kernels.rules import decode_list
 from app.core.planning.listing import Line
 from app.core.planning.outcome import plan_from
 from app.core.planning.result_file import Plan, PlannedLot, PlannedRun

@@ -83,7 +83,22 @@ def _step(packing: Packing, fixed: list[int], op: int, release: int) -> list[int
     step[a.A_FIXTURE_SETUP], step[a.A_NOT_BEFORE] = row[a.O_FIXTURE_SETUP], max(release, row[a.O_NOT_BEFORE])
     step[a.A_WORK] = max(1, fixed[options + a.V_WORK])
     step[a.A_OPTIONS], step[a.A_OPTIONS_END], step[a.A_LOT] = options, len(fixed), row[a.O_LOT]
+    step[a.A_STATION] = -1
+    if len(fixed) == options + a.OPTION_COLUMNS:
+        _note_station(fixed, step)
     return step
+
+
+def _note_station(fixed: Sequence[int], step: list[int]) -> None:
+    """Note the only station of an operation, where what it takes depends neither on others nor on the hour."""
+    station = fixed[a.F_STATIONS] + fixed[step[a.A_OPTIONS] + a.V_STATION] * a.STATION_COLUMNS
+    follows = step[a.A_SETUP] and (step[a.A_FAMILY] or step[a.A_FIXTURE])
+    if follows or fixed[station + a.S_FIT] or fixed[station + a.S_ATTENDED] != fixed[station + a.S_RUNNING]:
+        return
+    calendar = fixed[a.F_CALENDARS] + fixed[station + a.S_ATTENDED] * a.CALENDAR_COLUMNS
+    step[a.A_STATION] = fixed[step[a.A_OPTIONS] + a.V_STATION]
+    step[a.A_TIME] = step[a.A_SETUP] + fixed[step[a.A_OPTIONS] + a.V_WORK]
+    step[a.A_LAST_SPAN] = fixed[calendar + a.K_END]
 
 
 def _look_ahead(packing: Packing, steps: list[list[int]], by_lot: Sequence[Sequence[int]]) -> None:
@@ -113,14 +128,18 @@ def _append(fixed: list[int], place: int, rows: Sequence[Sequence[int]]) -> None
 
 
 def _course_parts(fixed: list[int]) -> int:
-    """Note where the parts of a list's array begin and return its length."""
-    steps = fixed[a.F_STEPS_COUNT]
+    """Note where the parts of a list's array begin and return its length; its lots stand right behind its stations."""
+    steps, snapshots = fixed[a.F_STEPS_COUNT], (fixed[a.F_STEPS_COUNT] - 1) // a.STRETCH + 1
+    stations = fixed[a.F_STATIONS_COUNT] * a.COURSE_STATION_COLUMNS
+    lots = fixed[a.F_LOTS_COUNT] * a.COURSE_LOT_COLUMNS
     at = a.M_NUMBERS
     for place, length in (
+        (a.F_COURSE_STATIONS, stations),
+        (a.F_COURSE_LOTS, lots),
         (a.F_COURSE_STEPS, steps * a.COURSE_STEP_COLUMNS),
-        (a.F_COURSE_STATIONS, fixed[a.F_STATIONS_COUNT] * a.COURSE_STATION_COLUMNS),
-        (a.F_COURSE_LOTS, fixed[a.F_LOTS_COUNT] * a.COURSE_LOT_COLUMNS),
         (a.F_PLACES, steps * a.PLACE_COLUMNS),
+        (a.F_SLOTS, snapshots * a.SLOT_COLUMNS),
+        (a.F_SNAPSHOTS, snapshots * a.SLOT_COLUMNS * (1 + stations + lots)),
     ):
         fixed[place] = at
         at += length

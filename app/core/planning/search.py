@@ -24,7 +24,9 @@ from app.core.planning.result_file import Plan
 from app.core.shop import Shop
 
 ROUNDS: Final = 100
-"""The heat of a search falls in so many steps."""
+"""The heat of a search falls in so many steps,"""
+COLDEST: Final = 0.05
+"""to this part of what it was."""
 COOLING: Final = [round(-1000 * log((place + 0.5) / 1024)) for place in range(1024)]
 """Thousandths of the logarithms that decide how much worse a move may be."""
 RULES: Final = (
@@ -133,14 +135,15 @@ def _search_lists(line: Line, engine: Engine, progress: Progress, seed: int) -> 
     course = best_by_rules(line, engine, fixed)
     graph = as_job_graph(line)
     if graph is not None:
-        found = GraphSearch(graph, engine, cooling, progress, seed).run(_best_list(line, course))
-        return plan_of_list(line, found)
+        search = GraphSearch(graph, engine, cooling, progress, seed)
+        if search.has_time(_best_list(line, course)):
+            return plan_of_list(line, search.run(_best_list(line, course)))
     course[a.M_SEED] = seed
     hottest = _heat(line, course[a.M_COST])
-    chunk = max(1, (progress.effort.moves or 50 * ROUNDS) // ROUNDS)
+    chunk = max(1, (progress.effort.moves or 200 * ROUNDS) // ROUNDS)
     while (share := progress.share()) < 1 and course[a.M_BEST] > 0:
         left = progress.up_to(chunk)
-        engine.anneal(fixed, course, left, round(hottest * 0.1**share), cooling)
+        engine.anneal(fixed, course, left, round(hottest * COLDEST**share), cooling)
         progress.moves += left
     return plan_of_list(line, _best_list(line, course))
 

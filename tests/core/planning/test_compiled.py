@@ -1,20 +1,24 @@
 """The compiled decoder writes what the plain one writes, to the second."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 from app.core.case_file import shop_of_case
-from app.core.chances.simulation import Replayer
+from app.core.chances.simulation import PLAIN_REPLAYER, Replayer, prepare, simulate
 from app.core.job_shop_text import read_job_shop
 from app.core.plan_check import check
 from app.core.planning import arrays as a
-from app.core.planning.decoding import Engine, decode, decode_packed
+from app.core.planning.decoding import PLAIN, Engine, decode, decode_packed
 from app.core.planning.outcome import plan_of_arrays, run_rows
 from app.core.planning.ranking import planned_order
 from app.core.planning.search import Effort, improve
+from app.core.shop import Shop
 from tests.bench.cases.shop_cases import make_case
+from tests.core.chances.odds import everything
 from tests.core.planning.every_rule import draw_shop
+from tests.core.planning.test_job_graph import returning_shop
 from tests.published.job_shops import tardiness_shop, texts
 
 SHOPS = 300
@@ -39,15 +43,44 @@ def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Eng
     assert {"planned", "held", "no open hours"} <= kinds
 
 
-def test_searches_compiled_and_plain_find_the_same_plans(compiled: Engine) -> None:
+class CountedFromFront(list):
+    """A list that refuses places counted from its end, as compiled kernels take them for places before it."""
+
+    def __getitem__(self, place):
+        assert isinstance(place, slice) or place >= 0
+        return super().__getitem__(place)
+
+    def __setitem__(self, place, value):
+        assert isinstance(place, slice) or place >= 0
+        super().__setitem__(place, value)
+
+
+def test_kernels_count_places_from_the_front() -> None:
+    strict = replace(PLAIN, array=CountedFromFront)
+    for seed in range(0, SHOPS, 8):
+        decode(draw_shop(seed), strict)
+    for shop, moves, makespan in searched():
+        improve(shop, Effort(moves=moves, seed=3), strict, makespan=makespan)
+    for seed in range(0, 20, 2):
+        shop = draw_shop(seed)
+        simulate(prepare(shop, everything(shop), replace(PLAIN_REPLAYER, engine=strict)), seed=seed, replications=2)
+
+
+def searched() -> tuple[tuple[Shop, int, bool], ...]:
+    """Return shops that are searched in different ways, for how many moves each, and whether the last finish counts."""
     case = shop_of_case(json.loads(json.dumps(make_case("heavy", 4, lots=20))))
-    ranked, published, late = (
-        draw_shop(2, lots=4, operations=3),
-        read_job_shop(texts()["la02"]),
-        tardiness_shop("la17", "1.3"),
+    published, late = read_job_shop(texts()["la02"]), tardiness_shop("la17", "1.3")
+    return (
+        (case, 400, False),
+        (draw_shop(2, lots=4, operations=3), 30, False),
+        (published, 400, True),
+        (late, 700, False),
+        (returning_shop(2), 12_000, False),
     )
-    tried = ((case, 400, False), (ranked, 30, False), (published, 400, True), (late, 700, False))
-    for shop, moves, makespan in tried:
+
+
+def test_searches_compiled_and_plain_find_the_same_plans(compiled: Engine) -> None:
+    for shop, moves, makespan in searched():
         effort = Effort(moves=moves, searches=2, seed=3)
         quick = improve(shop, effort, compiled, makespan=makespan)
         assert quick == improve(shop, effort, makespan=makespan)

@@ -84,10 +84,9 @@ def test_tabu_moves_keep_the_ways_and_the_order_true(name: str) -> None:
     assert best_known()[name][0] <= plan.makespan < 1.1 * best_known()[name][1]
 
 
-@pytest.mark.parametrize("rotations", [0, 8])
 @pytest.mark.parametrize("makespan", [False, True])
 @pytest.mark.parametrize("kind", ["hours and set-ups", "hours", "always open"])
-def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool, rotations: int) -> None:
+def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool) -> None:
     problems = {
         "hours and set-ups": returning_shop,
         "hours": lambda: shop_of_case(json.loads(json.dumps(make_case("heavy", 2, lots=15)))),
@@ -95,12 +94,11 @@ def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool, rota
     }
     problem = problems[kind]()
     graph, array = begun(problem, makespan=makespan)
-    array[ga.GH_ROTATIONS] = rotations
     fixed = graph.line.fixed
     begin_annealing(fixed, array)
     first = array[ga.GH_BEST]
     for _ in range(10):
-        anneal_graph(fixed, array, 40, 600, COOLING)
+        anneal_graph(fixed, array, 100, 60, COOLING)
         plan = plan_of_list(graph.line, graph.lots_of(kept(array, ga.GH_ORDER)))
         assert (plan.makespan if makespan else plan.weighted_tardiness) == array[ga.GH_COST]
     plan = plan_of_list(graph.line, graph.lots_of(kept(array)))
@@ -132,8 +130,8 @@ def test_a_choice_of_stations_is_no_job_graph() -> None:
 
 
 def test_a_search_among_plans_and_one_long_annealing_are_both_never_worse_and_break_no_rule() -> None:
-    problem = returning_shop(4)
-    for moves in (300, 6_000):
+    problem = returning_shop(2)
+    for moves in (300, 12_000):
         found = improve(problem, Effort(moves=moves), PLAIN)
         assert check(problem, found.plan) == ()
         assert found.plan.weighted_tardiness <= found.start.weighted_tardiness

@@ -1,35 +1,53 @@
-"""Simulated annealing over a list: moves that could help a late lot, each tried by decoding, worse ones taken rarely.
+"""Simulated annealing over a list: moves from anywhere to anywhere, each tried by decoding, worse ones taken rarely.
 
-What makes a lot late is the path of operations that leads to its end, each beginning as soon as the one before it ends
-at its station or in its lot. Only another order at a station on that path can help, so moves are drawn from there.
+A list is not sorted by the starts of its plan: what stands early in it, though it starts late, keeps its turn when
+other moves make room. For large shops that finds better plans than the same moves in a sorted list, and than moves at
+stations.
 """
 
+from typing import Final
+
 from app.core.planning.arrays import (
-    A_LOT,
-    A_NOT_BEFORE,
+    A_STATION,
+    COURSE_LOT_COLUMNS,
+    COURSE_STATION_COLUMNS,
     D_BEST,
     D_LOT,
-    D_PATH,
-    F_CHOICE,
-    F_LOTS_COUNT,
+    D_TRIAL,
+    F_COURSE_LOTS,
+    F_COURSE_STATIONS,
+    F_JOURNEY_STEPS,
     F_MAKESPAN,
+    F_PLACES,
+    F_STEPS,
     F_STEPS_COUNT,
-    G_BEFORE,
-    G_END,
-    G_PLACE,
+    FOREVER,
+    I_NEXT,
+    I_READY,
+    JOURNEY_STEP_COLUMNS,
     M_BEST,
     M_COST,
-    M_PATH,
+    M_FIRST,
+    M_LAST,
     M_SEED,
-    M_TAKEN,
+    M_UNTIL,
+    PLACE_COLUMNS,
+    STEP_COLUMNS,
+    STRETCH,
     W_END,
-    W_FIRST,
     Packed,
     State,
 )
-from app.core.planning.kernels.appending import put_in_order, rotate, take_trial, try_from, with_lot
+from app.core.planning.kernels.appending import append, append_plain, with_lot
+from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
 from app.core.planning.kernels.luck import drawn_below
-from app.core.planning.kernels.rows import course_at, journey_steps_at, place_at, step_at
+from app.core.planning.kernels.rows import place_at
+from app.core.planning.kernels.snapshots import go_back, keep_trial, slot_at, stands_as_kept, try_snapshot
+
+SHIFTS: Final = 3
+"""So many of sixteen moves take along what follows in the lot,"""
+FARTHEST: Final = 4
+"""by at most this part of the list."""
 
 
 def draw(c: State, most: int) -> int:
@@ -42,103 +60,78 @@ def anneal(p: Packed, c: State, moves: int, heat: int, cooling: list[int]) -> No
     for _ in range(moves):
         if c[M_BEST] == 0:
             return
-        lot = late_lot(p, c)
-        if lot < 0 or trace(p, c, lot) == 0:
-            return
-        source, target = choose(p, c)
-        first = min(source, target)
-        rotate(p, c, source, target)
+        draw_trial(p, c)
         limit = c[M_COST] + heat * cooling[draw(c, len(cooling))] // 1000
-        cost = try_from(p, c, first, limit)
+        cost = decode_trial(p, c, limit)
         if cost > limit:
-            rotate(p, c, target, source)
-            continue
-        take_trial(p, c, first)
-        c[M_COST] = cost
-        c[M_TAKEN] += 1
-        if p[F_CHOICE] == 0:
-            put_in_order(p, c, first)
-        if cost < c[M_BEST]:
-            keep_best(p, c)
+            drop_trial(p, c)
+        else:
+            take_trial(p, c, cost)
+            if cost < c[M_BEST]:
+                keep_best(p, c)
+
+
+def draw_trial(p: Packed, c: State) -> None:
+    """Draw a move and make it in the trial."""
+    steps = p[F_STEPS_COUNT]
+    source = draw(c, steps)
+    if draw(c, 16) >= SHIFTS:
+        rotate(p, c, source, draw(c, steps))
+    elif draw(c, 2) == 0:
+        shift_later(p, c, source, 1 + draw(c, 1 + steps // FARTHEST))
+    else:
+        shift_sooner(p, c, source, 1 + draw(c, 1 + steps // FARTHEST))
+
+
+def decode_trial(p: Packed, c: State, limit: int) -> int:
+    """Decode the trial and return its cost; it may give up once that is above ``limit``."""
+    first = c[M_FIRST] & ~(STRETCH - 1)
+    cost = go_back(p, c, first)
+    c[M_UNTIL] = p[F_STEPS_COUNT] + STRETCH
+    # What the loop needs of the heads, read once: it is where a search spends its time.
+    places, lots, steps = p[F_PLACES], p[F_COURSE_LOTS], p[F_STEPS]
+    benches, journeys = p[F_COURSE_STATIONS], p[F_JOURNEY_STEPS]
+    for at in range(first, p[F_STEPS_COUNT]):
+        if at & (STRETCH - 1) == 0 and at > first:
+            if at > c[M_LAST] and p[F_MAKESPAN] == 0 and stands_as_kept(p, c, at):
+                c[M_UNTIL] = at
+                return c[M_COST] + cost - c[c[slot_at(p, at)]]
+            try_snapshot(p, c, at, cost)
+        lot = c[places + at * PLACE_COLUMNS + D_TRIAL]
+        row = lots + lot * COURSE_LOT_COLUMNS
+        op, ready = c[row + I_NEXT], c[row + I_READY]
+        step = steps + op * STEP_COLUMNS
+        if p[step + A_STATION] >= 0:
+            bench = benches + p[step + A_STATION] * COURSE_STATION_COLUMNS
+            end = append_plain(p, c, bench, step, op, ready)
+        else:
+            end = append(p, c, op, ready)
+        if end < 0:
+            return FOREVER
+        c[row + I_NEXT], c[row + I_READY] = op + 1, end
+        if op + 1 == p[journeys + lot * JOURNEY_STEP_COLUMNS + W_END]:
+            cost = with_lot(p, lot, end, cost)
+            if cost > limit:
+                return cost
+    return cost
+
+
+def take_trial(p: Packed, c: State, cost: int) -> None:
+    """Make the trial, which costs ``cost``, the list."""
+    keep_trial(p, c, c[M_FIRST], c[M_UNTIL], cost)
+    c[M_COST] = cost
+    for at in range(c[M_FIRST], c[M_LAST] + 1):
+        c[place_at(p, at) + D_LOT] = c[place_at(p, at) + D_TRIAL]
+
+
+def drop_trial(p: Packed, c: State) -> None:
+    """Make the trial the list again."""
+    for at in range(c[M_FIRST], c[M_LAST] + 1):
+        c[place_at(p, at) + D_TRIAL] = c[place_at(p, at) + D_LOT]
 
 
 def keep_best(p: Packed, c: State) -> None:
     """Keep the list as the best so far."""
     c[M_BEST] = c[M_COST]
     for at in range(p[F_STEPS_COUNT]):
-        place = place_at(p, at)
-        c[place + D_BEST] = c[place + D_LOT]
-
-
-def lot_end(p: Packed, c: State, lot: int) -> int:
-    """Return when a lot is finished; 0 when it has nothing to do."""
-    journey = journey_steps_at(p, lot)
-    return c[course_at(p, p[journey + W_END] - 1) + G_END] if p[journey + W_END] > p[journey + W_FIRST] else 0
-
-
-def late_lot(p: Packed, c: State) -> int:
-    """Draw a lot that costs something, the more the likelier; for the makespan the one that ends last; or -1."""
-    lots = p[F_LOTS_COUNT]
-    if p[F_MAKESPAN] == 1:
-        last = 0
-        for lot in range(1, lots):
-            if lot_end(p, c, lot) > lot_end(p, c, last):
-                last = lot
-        return last
-    chosen = -1
-    seen = 0
-    for lot in range(lots):
-        if with_lot(p, lot, lot_end(p, c, lot), 0) > 0:
-            seen += 1
-            if draw(c, seen) == 0:
-                chosen = lot
-    return chosen
-
-
-def trace(p: Packed, c: State, lot: int) -> int:
-    """Note on the path of a lot each operation that begins when another ends at its station; return how many."""
-    op = p[journey_steps_at(p, lot) + W_END] - 1
-    found = 0
-    while op >= 0:
-        row = course_at(p, op)
-        before = c[row + G_BEFORE]
-        journey = journey_steps_at(p, p[step_at(p, op) + A_LOT])
-        earlier = op - 1 if op > p[journey + W_FIRST] else -1
-        free = c[course_at(p, before) + G_END] if before >= 0 else -1
-        ready = c[course_at(p, earlier) + G_END] if earlier >= 0 else -1
-        ready = max(ready, p[step_at(p, op) + A_NOT_BEFORE])
-        if before >= 0 and free >= ready:
-            c[place_at(p, found) + D_PATH] = op
-            found += 1
-            op = before
-        elif earlier >= 0 and c[course_at(p, earlier) + G_END] == ready:
-            op = earlier
-        else:
-            op = -1
-    c[M_PATH] = found
-    return found
-
-
-def choose(p: Packed, c: State) -> tuple[int, int]:
-    """Return the places between which something moves: an operation of the path past others of its block, or any.
-
-    One of the path that goes back stays behind the operation before it in its lot. Moves from anywhere to anywhere
-    bring what no path shows: without them a search ends in a plan that only several moves at once would better.
-    """
-    if draw(c, 2) == 0:
-        return draw(c, p[F_STEPS_COUNT]), draw(c, p[F_STEPS_COUNT])
-    op = c[place_at(p, draw(c, c[M_PATH])) + D_PATH]
-    before = c[course_at(p, op) + G_BEFORE]
-    here = c[course_at(p, op) + G_PLACE]
-    steps = draw(c, 8) - 3
-    if steps > 0:  # back
-        while steps > 0 and c[course_at(p, before) + G_BEFORE] >= 0:
-            before = c[course_at(p, before) + G_BEFORE]
-            steps -= 1
-        target = c[course_at(p, before) + G_PLACE]
-        if op > p[journey_steps_at(p, p[step_at(p, op) + A_LOT]) + W_FIRST]:
-            target = max(target, c[course_at(p, op - 1) + G_PLACE] + 1)
-        if target < here:
-            return here, target
-        before = c[course_at(p, op) + G_BEFORE]
-    return c[course_at(p, before) + G_PLACE], here
+        c[place_at(p, at) + D_BEST] = c[place_at(p, at) + D_LOT]

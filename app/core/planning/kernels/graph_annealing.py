@@ -1,10 +1,8 @@
 """Simulated annealing on a job graph: moves that could help a late lot, each tried exactly, worse ones taken rarely.
 
 What makes a lot late is the path of nodes that leads to its end, each beginning as soon as the one before it ends at
-its station or in its lot. Only another order at a station on that path can help, so moves are drawn from there. In a
-shop of many lots that is not enough: a lot that goes first at one station waits again at the next. So other moves take
-a lot along from anywhere to anywhere, in the order read as a list of lots. A trial reckons anew only what a move
-changes, and notes what was there before, to turn it back.
+its station or in its lot. Only another order at a station on that path can help, so moves are drawn from there. A
+trial reckons anew only what a move changes, and notes what was there before, to turn it back.
 """
 
 from app.core.planning.arrays import F_MAKESPAN, Packed
@@ -24,8 +22,8 @@ from app.core.planning.graph_arrays import (
     GH_NODES,
     GH_NOTES,
     GH_NOTES_COUNT,
+    GH_ORDER,
     GH_PATH,
-    GH_ROTATIONS,
     GH_TIMES,
     IN_CONTEXT,
     NODE_COLUMNS,
@@ -61,15 +59,10 @@ from app.core.planning.kernels.graph import (
 )
 from app.core.planning.kernels.hours import ready_at, set_all_times, set_times
 from app.core.planning.kernels.stretches import (
-    close_gaps,
-    key_of,
     mark_at_station,
-    move_lot,
     no_marks,
-    node_at,
     save_stretch,
     sort_order,
-    turn_back_links,
     turn_back_stretch,
 )
 
@@ -81,26 +74,8 @@ def anneal_graph(p: Packed, g: Graph, moves: int, heat: int, cooling: list[int])
         if g[GH_BEST] <= g[GH_BOUND]:
             return
         limit = g[GH_COST] + heat * cooling[draw_below(g, len(cooling))] // 1000
-        if draw_below(g, 8) < g[GH_ROTATIONS]:
-            try_rotation(p, g, limit)
-        elif draw_move(g, draw_late(p, g)):
+        if draw_move(g, draw_late(p, g)):
             try_move(p, g, limit)
-
-
-def try_rotation(p: Packed, g: Graph, limit: int) -> None:
-    """Move a lot from anywhere in the order to anywhere, and turn it back where that costs more than ``limit``."""
-    source = draw_below(g, g[GH_COUNT])
-    target = draw_below(g, g[GH_COUNT])
-    if move_lot(g, source, target) == 0:
-        return
-    cost = changed_cost(p, g, limit)
-    if cost > limit:
-        turn_back_links(g)
-        turn_back_times(g)
-    else:
-        close_gaps(g, min(source, target), max(source, target))
-        take_cost(g, cost)
-        sort_order(g)
 
 
 def try_move(p: Packed, g: Graph, limit: int) -> None:
@@ -139,13 +114,13 @@ def changed_cost(p: Packed, g: Graph, limit: int) -> int:
     It may give up once that is above ``limit``: when nothing that ends sooner can reach further, it only grows.
     """
     cost, note, none, marks = g[GH_COST], g[GH_NOTES], nowhere(g), g[GH_MARKS]
-    key, reach, gains = g[GH_FIRST_MARK], g[GH_LAST_MARK], g[GH_LAST_MARK]
-    while key <= reach and (cost <= limit or key <= gains):
-        key += 1
-        if g[marks + key - 1] == 0:
+    place, reach, gains = g[GH_FIRST_MARK], g[GH_LAST_MARK], g[GH_LAST_MARK]
+    while place <= reach and (cost <= limit or place <= gains):
+        place += 1
+        if g[marks + place - 1] == 0:
             continue
-        g[marks + key - 1] = 0
-        node = node_at(g, key - 1)
+        g[marks + place - 1] = 0
+        node = g[g[GH_ORDER] + place - 1]
         ready = ready_at(g, node)
         if ready == g[node + T_READY] and g[GH_TIMES] != IN_CONTEXT:
             continue
@@ -155,18 +130,26 @@ def changed_cost(p: Packed, g: Graph, limit: int) -> int:
         note += NOTE_COLUMNS
         set_times(p, g, node, ready)
         if g[node + T_END] != end:
-            follower = g[node + T_LOT_AFTER]
-            in_lot, at_station = key_of(g, follower), key_of(g, g[node + T_AFTER])
-            g[marks + in_lot] = g[marks + at_station] = 1
-            reach = max(reach, in_lot, at_station)
+            far = mark_followers(g, node)
+            reach = max(reach, far)
             if g[node + T_END] < end:
-                gains = max(gains, in_lot, at_station)
-            if follower == none and p[F_MAKESPAN] == 0:
+                gains = max(gains, far)
+            if g[node + T_LOT_AFTER] == none and p[F_MAKESPAN] == 0:
                 cost += g[node + T_WEIGHT] * (max(0, g[node + T_END] - g[node + T_DUE]) - max(0, end - g[node + T_DUE]))
-    for left in range(marks + key, marks + reach + 1):
+    for left in range(marks + place, marks + reach + 1):
         g[left] = 0
     g[GH_NOTES_COUNT] = (note - g[GH_NOTES]) // NOTE_COLUMNS
     return cost if p[F_MAKESPAN] == 0 else cost_of_all(p, g)
+
+
+def mark_followers(g: Graph, node: int) -> int:
+    """Mark what follows a node in its lot and at its station; return the last place of the two, or -1 for none."""
+    far = -1
+    for follower in (g[node + T_LOT_AFTER], g[node + T_AFTER]):
+        if follower != nowhere(g):
+            g[g[GH_MARKS] + g[follower + T_AT]] = 1
+            far = max(far, g[follower + T_AT])
+    return far
 
 
 def turn_back_times(g: Graph) -> None:

@@ -24,24 +24,21 @@ from app.core.planning.arrays import (
     F_MEAN_WORK,
     F_STEPS_COUNT,
     FOREVER,
-    G_TRIAL_STATION,
     H_FREE,
-    I_COUNT,
+    I_NEXT,
     I_READY,
     I_START,
-    M_COST,
+    M_STATION,
     OPTION_COLUMNS,
     V_STATION,
     V_WORK,
     W_DUE,
     W_END,
-    W_FIRST,
     Packed,
     State,
 )
-from app.core.planning.kernels.appending import append, begin_trial, starts_at, take_trial, try_from
+from app.core.planning.kernels.appending import append_next, begin_course, decode_list, starts_at
 from app.core.planning.kernels.rows import (
-    course_at,
     course_lot_at,
     course_station_at,
     journey_steps_at,
@@ -79,7 +76,7 @@ def standing_urgency(p: Packed, step: int, due: int, rule: int) -> int:
 def next_ready(p: Packed, c: State, lot: int) -> int:
     """Return when the pieces of a lot's next operation are ready, or -1 when it has none."""
     row, journey = course_lot_at(p, lot), journey_steps_at(p, lot)
-    op = p[journey + W_FIRST] + c[row + I_COUNT]
+    op = c[row + I_NEXT]
     if op >= p[journey + W_END]:
         return -1
     return max(c[row + I_READY], p[step_at(p, op) + A_NOT_BEFORE])
@@ -108,7 +105,7 @@ def next_by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
             continue
         start = c[row + I_START]
         if start < 0:
-            start = soonest_start(p, c, p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT], ready)
+            start = soonest_start(p, c, c[row + I_NEXT], ready)
             c[row + I_START] = start
         if 0 <= start < now:
             now = start
@@ -118,7 +115,7 @@ def next_by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
         row = course_lot_at(p, lot)
         ready = next_ready(p, c, lot)
         if ready >= 0 and c[row + I_START] == now:
-            op = p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT]
+            op = c[row + I_NEXT]
             value = urgency(p, op, now, ready, rule, factor)
             if value < least:
                 least = value
@@ -128,23 +125,18 @@ def next_by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
 
 def by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
     """Make the list and its plan by a rule; return its cost, or FOREVER when the calendars do not hold it."""
-    begin_trial(p, c, 0)
+    begin_course(p, c)
     for lot in range(p[F_LOTS_COUNT]):
         c[course_lot_at(p, lot) + I_START] = -1
     for at in range(p[F_STEPS_COUNT]):
         lot = next_by_rule(p, c, rule, factor)
         if lot < 0:
             return FOREVER
-        row = course_lot_at(p, lot)
-        op = p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT]
-        end = append(p, c, op, c[row + I_READY])
-        if end < 0:
+        if append_next(p, c, lot) < 0:
             return FOREVER
         c[place_at(p, at) + D_LOT] = lot
-        c[row + I_COUNT] += 1
-        c[row + I_READY] = end
-        c[row + I_START] = -1
-        forget_starts(p, c, c[course_at(p, op) + G_TRIAL_STATION])
+        c[course_lot_at(p, lot) + I_START] = -1
+        forget_starts(p, c, c[M_STATION])
     return decode_list(p, c)
 
 
@@ -154,16 +146,7 @@ def forget_starts(p: Packed, c: State, station: int) -> None:
         row = course_lot_at(p, lot)
         if c[row + I_START] < 0:
             continue
-        step = step_at(p, p[journey_steps_at(p, lot) + W_FIRST] + c[row + I_COUNT])
+        step = step_at(p, c[row + I_NEXT])
         for option in range(p[step + A_OPTIONS], p[step + A_OPTIONS_END], OPTION_COLUMNS):
             if p[option + V_STATION] == station:
                 c[row + I_START] = -1
-
-
-def decode_list(p: Packed, c: State) -> int:
-    """Decode the whole list and make it the plan; return its cost, or FOREVER."""
-    cost = try_from(p, c, 0, FOREVER)
-    if cost < FOREVER:
-        take_trial(p, c, 0)
-        c[M_COST] = cost
-    return cost

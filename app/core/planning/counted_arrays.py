@@ -1,0 +1,59 @@
+"""Arrays of whole numbers whose places are counted from the front only, for compiled kernels.
+
+Each place of an array of numpy's may be counted from its end too, by a number below zero. Asking that at every place
+took half the time of the kernels, which never do it; a test holds them to that. This is an extension of numba by the
+interface that it has for them, imported by ``compiled`` alone, where numba is installed.
+"""
+
+import operator
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numba import types
+from numba.core import boxing, cgutils
+from numba.core.datamodel import models
+from numba.extending import lower_builtin, register_model, typeof_impl, unbox
+
+
+class CountedArray(np.ndarray):
+    """An array that compiled kernels count from its front."""
+
+
+class CountedArrayType(types.Array):  # type: ignore[misc]  # numba says nothing of its types
+    """What numba takes such an array for: places of 64 bits, one behind the other."""
+
+    def __init__(self) -> None:
+        super().__init__(types.int64, 1, "C", name="CountedArray")
+
+
+def counted_array(values: Sequence[int]) -> Any:
+    """Return an array of some numbers."""
+    return np.array(values, dtype=np.int64).view(CountedArray)
+
+
+def _type_of(_array: CountedArray, _context: Any) -> CountedArrayType:
+    return CountedArrayType()
+
+
+def _place(context: Any, builder: Any, kinds: Sequence[Any], values: Sequence[Any]) -> Any:
+    """Return where in memory a place of an array is."""
+    data = cgutils.create_struct_proxy(kinds[0])(context, builder, values[0]).data
+    return builder.gep(data, [context.cast(builder, values[1], kinds[1], types.intp)], inbounds=True)
+
+
+def _get(context: Any, builder: Any, signature: Any, values: Sequence[Any]) -> Any:
+    return builder.load(_place(context, builder, signature.args, values))
+
+
+def _set(context: Any, builder: Any, signature: Any, values: Sequence[Any]) -> Any:
+    number = context.cast(builder, values[2], signature.args[2], types.int64)
+    builder.store(number, _place(context, builder, signature.args, values))
+    return context.get_dummy_value()
+
+
+register_model(CountedArrayType)(models.ArrayModel)
+unbox(CountedArrayType)(boxing.unbox_array)
+typeof_impl.register(CountedArray)(_type_of)
+lower_builtin(operator.getitem, CountedArrayType, types.Integer)(_get)
+lower_builtin(operator.setitem, CountedArrayType, types.Integer, types.Integer)(_set)

@@ -1,0 +1,77 @@
+"""Snapshots of a list that is being decoded, one before each stretch of it: a trial begins at the last one it can.
+
+There are two of each, what is kept and that of the trial; a trial that is taken swaps them.
+"""
+
+from app.core.planning.arrays import (
+    F_COURSE_STATIONS,
+    F_COURSE_STEPS,
+    F_SLOTS,
+    F_SNAPSHOTS,
+    F_STEPS_COUNT,
+    M_COST,
+    SLOT_COLUMNS,
+    STRETCH,
+    X_KEPT,
+    X_TRIED,
+    Packed,
+    State,
+)
+
+
+def slot_at(p: Packed, place: int) -> int:
+    """Return the row of the snapshots before the stretch in which a place is."""
+    return p[F_SLOTS] + place // STRETCH * SLOT_COLUMNS
+
+
+def begin_snapshots(p: Packed, c: State) -> None:
+    """Give each snapshot its room."""
+    width = 1 + p[F_COURSE_STEPS] - p[F_COURSE_STATIONS]
+    for slot in range(p[F_SLOTS], p[F_SNAPSHOTS]):
+        c[slot] = p[F_SNAPSHOTS] + (slot - p[F_SLOTS]) * width
+
+
+def take_snapshot(p: Packed, c: State, place: int, cost: int) -> None:
+    """Keep how stations and lots stand before a place."""
+    note(p, c, c[slot_at(p, place) + X_KEPT], cost)
+
+
+def try_snapshot(p: Packed, c: State, place: int, cost: int) -> None:
+    """Note how stations and lots stand before a place of the trial."""
+    note(p, c, c[slot_at(p, place) + X_TRIED], cost)
+
+
+def note(p: Packed, c: State, room: int, cost: int) -> None:
+    """Note how stations and lots stand."""
+    c[room] = cost
+    offset = room + 1 - p[F_COURSE_STATIONS]
+    for at in range(p[F_COURSE_STATIONS], p[F_COURSE_STEPS]):
+        c[offset + at] = c[at]
+
+
+def go_back(p: Packed, c: State, place: int) -> int:
+    """Have stations and lots stand as they did before the stretch in which a place is; return the cost so far."""
+    room = c[slot_at(p, place) + X_KEPT]
+    offset = room + 1 - p[F_COURSE_STATIONS]
+    for at in range(p[F_COURSE_STATIONS], p[F_COURSE_STEPS]):
+        c[at] = c[offset + at]
+    return c[room]
+
+
+def stands_as_kept(p: Packed, c: State, place: int) -> bool:
+    """Tell whether stations and lots stand before a stretch as they do in what is kept."""
+    offset = c[slot_at(p, place) + X_KEPT] + 1 - p[F_COURSE_STATIONS]
+    at = p[F_COURSE_STATIONS]
+    while at < p[F_COURSE_STEPS] and c[at] == c[offset + at]:
+        at += 1
+    return at == p[F_COURSE_STEPS]
+
+
+def keep_trial(p: Packed, c: State, first: int, until: int, cost: int) -> None:
+    """Keep the snapshots of a trial that differs behind place ``first`` and up to ``until``, and costs ``cost``."""
+    more = cost - c[M_COST]
+    for slot in range(slot_at(p, first) + SLOT_COLUMNS, slot_at(p, p[F_STEPS_COUNT] - 1) + 1, SLOT_COLUMNS):
+        if slot < slot_at(p, until):
+            c[slot + X_KEPT], c[slot + X_TRIED] = c[slot + X_TRIED], c[slot + X_KEPT]
+        else:
+            c[c[slot + X_KEPT]] += more

@@ -1,0 +1,145 @@
+"""The annealing over lists: what a trial costs is what decoding its list says, and a move moves what it says."""
+
+import json
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.core.case_file import shop_of_case
+from app.core.plan_check import check
+from app.core.planning import arrays as a
+from app.core.planning.decoding import PLAIN, decode
+from app.core.planning.kernels.annealing import anneal, decode_trial, take_trial
+from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
+from app.core.planning.list_plan import plan_of_list
+from app.core.planning.listing import Line, as_line
+from app.core.planning.search import COOLING, best_by_rules
+from app.core.shop import Shop
+from tests.bench.cases.shop_cases import make_case
+from tests.core.planning.test_job_graph import returning_shop
+from tests.core.shops import at, calendar, lot, operation, shop, single, station
+
+MOVES = {"rotate": rotate, "later": shift_later, "sooner": shift_sooner}
+
+
+def shop_with_choice() -> Shop:
+    """Two mills of different hours, each of which can do what is milled; one lathe."""
+    stations = [
+        station("A", "mill", calendar=calendar(("06:00", "14:00"))),
+        station("B", "mill", calendar=calendar(("08:00", "18:00"))),
+        station("C", "lathe", calendar=calendar(("06:00", "22:00"))),
+    ]
+    lots = []
+    for number in range(30):
+        steps = [
+            operation("10", single(9 + 13 * number % 90), "mill", setup=20, waiting=1),
+            operation("20", single(11 + 7 * number % 50), "lathe"),
+            operation("30", single(5 + 17 * number % 60), "mill", setup=10),
+        ]
+        lots.append(lot(f"L{number}", *steps, due=at(300 * (1 + number % 4)), weight=1 + number % 3))
+    return shop(stations, *lots)
+
+
+SHOPS: dict[str, Callable[[], Shop]] = {
+    "hours": lambda: shop_of_case(json.loads(json.dumps(make_case("heavy", 2, lots=25)))),
+    "hours and set-ups": lambda: returning_shop(30),
+    "a choice of stations": shop_with_choice,
+}
+
+
+def begun(problem: Shop, *, makespan: bool = False) -> tuple[Line, list[int]]:
+    """Return the list of a shop and its array, with what the best rule says."""
+    line = as_line(decode(problem).packing, makespan=makespan)
+    assert line is not None
+    course = best_by_rules(line, PLAIN, line.fixed)
+    course[a.M_SEED] = 12_345
+    return line, course
+
+
+def lots_of(line: Line, course: list[int], column: int = a.D_LOT) -> list[int]:
+    """Return the lots in a column of the places."""
+    first, count = line.fixed[a.F_PLACES], line.fixed[a.F_STEPS_COUNT]
+    return [course[first + place * a.PLACE_COLUMNS + column] for place in range(count)]
+
+
+@pytest.mark.parametrize("makespan", [False, True])
+@pytest.mark.parametrize("kind", SHOPS)
+def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool) -> None:
+    problem = SHOPS[kind]()
+    line, course = begun(problem, makespan=makespan)
+    first = course[a.M_BEST]
+    for _ in range(8):
+        anneal(line.fixed, course, 40, 3_000, COOLING)
+        plan = plan_of_list(line, lots_of(line, course))
+        assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_COST]
+        assert lots_of(line, course) == lots_of(line, course, a.D_TRIAL)
+    plan = plan_of_list(line, lots_of(line, course, a.D_BEST))
+    assert check(problem, plan) == ()
+    assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_BEST] <= first
+
+
+@given(
+    source=st.integers(0, 209),
+    by=st.integers(1, 209),
+    kind=st.sampled_from(sorted(MOVES)),
+    then=st.integers(0, 209),
+)
+def test_a_trial_from_its_snapshot_costs_what_the_whole_list_does(source: int, by: int, kind: str, then: int) -> None:
+    line, course = CASE[0], list(CASE[1])
+    for place, far in ((source, by), (then, 1 + by // 2)):
+        MOVES[kind](line.fixed, course, place, far)
+        cost = decode_trial(line.fixed, course, a.FOREVER)
+        assert cost == plan_of_list(line, lots_of(line, course, a.D_TRIAL)).weighted_tardiness
+        take_trial(line.fixed, course, cost)
+
+
+CASE = begun(shop_of_case(json.loads(json.dumps(make_case("moderate", 3, lots=30)))))
+
+
+@given(st.lists(st.integers(0, 5), min_size=2, max_size=30), st.data())
+def test_a_move_only_moves_one_lot_and_only_between_the_places_it_notes(lots: list[int], data: st.DataObject) -> None:
+    kind = data.draw(st.sampled_from(sorted(MOVES)))
+    source = data.draw(st.integers(0, len(lots) - 1))
+    far = data.draw(st.integers(0 if kind == "rotate" else 1, len(lots) - 1))
+    moved = tried(kind, lots, source, far)
+    others = [each for each in lots if each != lots[source]]
+    assert [each for each in moved if each != lots[source]] == others
+    assert len(moved) == len(lots)
+
+
+@pytest.mark.parametrize(
+    ("kind", "source", "far", "after"),
+    [
+        ("rotate", 1, 4, "acdabaed"),
+        ("rotate", 5, 0, "aabcdaed"),
+        ("later", 0, 2, "bcadedaa"),
+        ("later", 3, 2, "abcaedad"),
+        ("sooner", 4, 2, "abacaded"),
+        ("sooner", 4, 9, "aaabcded"),
+        ("sooner", 7, 1, "abcdaade"),
+    ],
+)
+def test_moves_by_hand(kind: str, source: int, far: int, after: str) -> None:
+    lists = {"rotate": "abcdaaed", "later": "abcdaeda", "sooner": "abcdaaed"}
+    before = lists[kind]
+    assert (
+        "".join("abcde"[each] for each in tried(kind, ["abcde".index(each) for each in before], source, far)) == after
+    )
+
+
+def tried(kind: str, lots: list[int], source: int, far: int) -> list[int]:
+    """Return a list after a move, told from what the move notes as changed."""
+    fixed = [0] * a.HEAD
+    fixed[a.F_STEPS_COUNT], fixed[a.F_PLACES] = len(lots), a.M_NUMBERS
+    course = [0] * (a.M_NUMBERS + len(lots) * a.PLACE_COLUMNS)
+    for place, each in enumerate(lots):
+        course[a.M_NUMBERS + place * a.PLACE_COLUMNS + a.D_LOT] = each
+        course[a.M_NUMBERS + place * a.PLACE_COLUMNS + a.D_TRIAL] = each
+    MOVES[kind](fixed, course, source, far)
+    trial = course[a.M_NUMBERS + a.D_TRIAL :: a.PLACE_COLUMNS]
+    first, last = course[a.M_FIRST], course[a.M_LAST]
+    assert trial[:first] == lots[:first]
+    assert trial[last + 1 :] == lots[last + 1 :]
+    return trial
