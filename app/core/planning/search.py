@@ -152,7 +152,7 @@ def _heat(line: Line, cost: int) -> int:
     """Return the mean worsening that is taken at first: of a lot's share of the cost, or of an operation's time."""
     if line.fixed[a.F_MAKESPAN]:
         return max(1, line.fixed[a.F_MEAN_WORK] // 3)
-    return max(1, int(cost) * 2 // (5 * max(1, line.fixed[a.F_LOTS_COUNT])))
+    return max(1, int(cost) * 3 // (5 * max(1, line.fixed[a.F_LOTS_COUNT])))
 
 
 def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
