@@ -20,7 +20,7 @@ class CountedArray(np.ndarray):
     """An array that compiled kernels count from its front."""
 
 
-class CountedArrayType(types.Array):  # type: ignore[misc]  # numba says nothing of its types
+class CountedArrayType(types.Array):
     """What numba takes such an array for: places of 64 bits, one behind the other."""
 
     def __init__(self) -> None:
