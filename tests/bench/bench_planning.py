@@ -15,8 +15,11 @@ import time
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
 from itertools import chain
 from pathlib import Path
+from types import ModuleType
 
 from app.core.case_file import shop_of_case
 from app.core.job_shop_text import read_job_shop
@@ -34,9 +37,7 @@ from tests.bench.small_shops import proved_plans, small_shop
 from tests.core.planning.every_rule import draw_shop
 from tests.published.job_shops import (
     best_known,
-    jobs_of,
     published_tardiness,
-    tardiness_jobs,
     tardiness_shop,
     texts,
 )
@@ -115,13 +116,17 @@ def noisy_rules(shop: Shop, compiled: Engine, seconds: float) -> float:
     return best / DAY
 
 
+@cache
+def rival() -> ModuleType:
+    """Return what asks the constraint solver, an extra that is large and that most benches do without."""
+    return import_module("tests.bench.rival")
+
+
 def bench_cases(compiled: Engine, seconds: float) -> None:
     """Weighted days late of the frozen cases: of lists, and of ranks, by which a station never waits for what comes.
 
     Beside them the best rule, restarts of noisy rules, and the constraint solver, told the best rule's plan.
     """
-    from tests.bench.case_oracle import weighted_days  # noqa: PLC0415 - needs an extra that is large
-
     for kind in ("moderate", "heavy"):
         sums = dict.fromkeys(("best_rule", "noisy_rules", "solver", "found", "by_ranks"), 0.0)
         for seed in range(1, 11):
@@ -131,7 +136,7 @@ def bench_cases(compiled: Engine, seconds: float) -> None:
             figures = {
                 "best_rule": by_rule.weighted_tardiness / DAY,
                 "noisy_rules": noisy_rules(shop, compiled, seconds),
-                "solver": weighted_days(case, by_rule, seconds=seconds, workers=SEARCHES),
+                "solver": rival().weighted_days(case, by_rule, seconds=seconds, workers=SEARCHES),
                 "found": searched(shop, compiled, seconds).weighted_tardiness / DAY,
                 "by_ranks": searched(shop, compiled, seconds, by_ranks=True).weighted_tardiness / DAY,
             }
@@ -161,7 +166,7 @@ def bench_makespan(compiled: Engine, names: Iterable[str], asked: Asked) -> None
         found = searched(read_job_shop(texts()[name]), compiled, asked.seconds, makespan=True).makespan
         spans = {"gap_percent": found}
         if asked.solver:
-            spans["solver_gap_percent"] = solved_makespan(name, asked.seconds, at_most=2 * best)
+            spans["solver_gap_percent"] = rival().solved_makespan(name, asked.seconds, at_most=2 * best)
         for which, span in spans.items():
             gaps[which][name] = 100 * (span / best - 1)
         report("makespan", instance=name, best_known=best, makespan=found, **{at: gaps[at][name] for at in spans})
@@ -174,22 +179,6 @@ def bench_makespan(compiled: Engine, names: Iterable[str], asked: Asked) -> None
             report("makespan, mean", group=group, **told, **means)
 
 
-def solved_makespan(name: str, seconds: float, at_most: int) -> int:
-    """Return the makespan that the constraint solver finds; ``at_most`` where it finds none."""
-    from tests.bench.oracle import least_makespan  # noqa: PLC0415 - needs an extra that is large
-
-    answer = least_makespan(jobs_of(name), seconds=seconds, workers=SEARCHES).value
-    return at_most if answer is None else min(answer, at_most)
-
-
-def solved_tardiness(name: str, factor: str, seconds: float, at_most: int) -> int:
-    """Return the weighted tardiness that the constraint solver finds; ``at_most`` where it finds none."""
-    from tests.bench.oracle import least_tardiness  # noqa: PLC0415 - needs an extra that is large
-
-    answer = least_tardiness(tardiness_jobs(name), factor, seconds=seconds, workers=SEARCHES).value
-    return at_most if answer is None else min(answer, at_most)
-
-
 def bench_tardiness(compiled: Engine, asked: Asked) -> None:
     """Weighted tardiness of the instances of Singer and Pinedo, beside the published optima and the solver's values."""
     totals = Counter[str]()
@@ -199,7 +188,7 @@ def bench_tardiness(compiled: Engine, asked: Asked) -> None:
             found = searched(tardiness_shop(name, factor), compiled, asked.seconds).weighted_tardiness
             sums.update(found=found, least=least[name])
             if asked.solver:
-                sums["solver"] += solved_tardiness(name, factor, asked.seconds, at_most=FAR_TOO_LATE)
+                sums["solver"] += rival().solved_tardiness(name, factor, asked.seconds, at_most=FAR_TOO_LATE)
             if found != least[name]:
                 missed[name] = found - least[name]
         if sums:
