@@ -19,6 +19,7 @@ PATIENCE_MS = 30_000
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = [
     "--disable-gpu",
+    "--disable-dev-shm-usage",  # a container's /dev/shm may hold less than one page wants
     "--disable-quic",
     "--no-first-run",
     "--disable-background-networking",
@@ -95,9 +96,14 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
 
 @pytest.fixture
 def page(context: BrowserContext) -> Iterator[Page]:
-    """Return a page nobody has signed in with; a script error or a refused script or style fails the test."""
+    """Return a page nobody has signed in with; a script error or a refused script or style fails the test.
+
+    What the server refused or did not answer is printed, which pytest shows where the journey fails.
+    """
     page = context.new_page()
     page.set_default_timeout(PATIENCE_MS)
+    page.on("response", lambda got: print(got.status, got.request.method, got.url) if got.status >= 400 else None)
+    page.on("requestfailed", lambda lost: print(lost.failure, lost.method, lost.url))
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(f"script error: {error}"))
     page.on(

@@ -26,9 +26,12 @@ def lot(session):
 def enter(page: Page, *values: str) -> None:
     """Type into the field that has the focus and press Enter, again and again; a blank leaves a field as it is."""
     for value in values:
+        here = page.evaluate("document.activeElement.id")
         if value:
-            page.locator(":focus").fill(value)
+            page.locator(f"#{here}").fill(value)
         page.keyboard.press("Enter")
+        # A busy browser may answer for a key before the page has heard it.
+        page.wait_for_function("here => document.activeElement.id !== here", arg=here)
 
 
 def has_focus(page: Page, label: str) -> None:
