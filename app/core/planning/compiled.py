@@ -45,6 +45,7 @@ KERNELS: Final = (
     "hours",
     "stretches",
     "graph_annealing",
+    "rule_dispatch",
     "rank_annealing",
 )
 """The modules in which kernels are, those that are used by others first."""

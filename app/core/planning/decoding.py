@@ -15,6 +15,7 @@ from app.core.planning.kernels import (
     graph_annealing,
     rank_annealing,
     relinking,
+    rule_dispatch,
     rules,
     tabu,
 )
@@ -43,6 +44,7 @@ class Engine:
     relink: Callable[[Graph, "list[int]", int], int]
     begin_annealing: Callable[[a.Packed, Graph], None]
     anneal_graph: Callable[[a.Packed, Graph, int, int, "list[int]"], None]
+    play_by_rule: Callable[[a.Packed, a.State, Ranked], None]
     begin_ranks: Callable[[a.Packed, a.State, Ranked], None]
     anneal_ranks: Callable[[a.Packed, a.State, Ranked, int, int, "list[int]"], None]
     array: Callable[[Sequence[int]], "list[int]"]
@@ -60,6 +62,7 @@ PLAIN: Final = Engine(
     relinking.relink,
     graph_annealing.begin_annealing,
     graph_annealing.anneal_graph,
+    rule_dispatch.play_by_rule,
     rank_annealing.begin_ranks,
     rank_annealing.anneal_ranks,
     list,

@@ -79,13 +79,18 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
         a.F_CALENDARS: _moved(hours.calendars, {a.K_FIRST: spans, a.K_END: spans}),
     }
     for place, rows in moved.items():
-        fixed[place] = len(fixed)
-        for row in rows:
-            fixed += row
+        put_rows(fixed, place, rows)
     for place, counted in _COUNTED.items():
         fixed[place] = len(moved[counted])
     fixed[a.F_RECEIVING], fixed[a.F_NOW], fixed[a.F_PEOPLE] = days.receiving, tables.now, tables.people
     return fixed, length
+
+
+def put_rows(fixed: list[int], place: int, rows: Iterable[Sequence[int]]) -> None:
+    """Put rows behind what is there, and note at ``place`` where they begin."""
+    fixed[place] = len(fixed)
+    for row in rows:
+        fixed += row
 
 
 _COUNTED: Final = {

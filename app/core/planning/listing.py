@@ -7,11 +7,11 @@ lot comes means its k-th operation, so that every list is a plan.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log
 
 from app.core.planning import arrays as a
 from app.core.planning.flattening import flatten
 from app.core.planning.kernels.times import done_ms, whole_seconds
+from app.core.planning.look_ahead import put_look_ahead
 from app.core.planning.packing import Packing
 
 
@@ -50,11 +50,8 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
         lot = tables.ops[op][a.O_LOT]
         release = tables.lots[lot][a.L_RELEASE] if by_lot[lot][0] == at else 0
         steps.append(_step(packing, fixed, op, release))
-    _look_ahead(packing, steps, by_lot)
-    _append(fixed, a.F_STEPS, steps)
+    put_look_ahead(fixed, packing, steps, by_lot)
     fixed[a.F_CHOICE] = int(any(step[a.A_OPTIONS_END] - step[a.A_OPTIONS] > a.OPTION_COLUMNS for step in steps))
-    fixed[a.F_MEAN_WORK] = max(1, sum(step[a.A_WORK] for step in steps) // len(steps))
-    _append(fixed, a.F_JOURNEY_STEPS, [_journey(row, ops) for row, ops in zip(tables.lots, by_lot, strict=True)])
     fixed[a.F_STEPS_COUNT], fixed[a.F_MAKESPAN] = len(steps), int(makespan)
     return Line(packing, operations, fixed, _course_parts(fixed))
 
@@ -99,32 +96,6 @@ def _note_station(fixed: Sequence[int], step: list[int]) -> None:
     step[a.A_STATION] = fixed[step[a.A_OPTIONS] + a.V_STATION]
     step[a.A_TIME] = step[a.A_SETUP] + fixed[step[a.A_OPTIONS] + a.V_WORK]
     step[a.A_LAST_SPAN] = fixed[calendar + a.K_END]
-
-
-def _look_ahead(packing: Packing, steps: list[list[int]], by_lot: Sequence[Sequence[int]]) -> None:
-    """Note what the rules of dispatch look at."""
-    for lot, ops in enumerate(by_lot):
-        remaining = 0
-        for op in reversed(ops):
-            step = steps[op]
-            remaining += step[a.A_WORK]
-            step[a.A_REMAINING] = remaining
-            step[a.A_VALUE] = round(1e6 * log(max(1, packing.lots[lot].weight) / step[a.A_WORK]))
-
-
-def _journey(row: Sequence[int], ops: Sequence[int]) -> list[int]:
-    """Return the row of a lot."""
-    journey = [0] * a.JOURNEY_STEP_COLUMNS
-    if ops:
-        journey[a.W_FIRST], journey[a.W_END] = ops[0], ops[-1] + 1
-    journey[a.W_DUE], journey[a.W_WEIGHT] = min(row[a.L_DUE], a.NEVER_DUE), row[a.L_WEIGHT]
-    return journey
-
-
-def _append(fixed: list[int], place: int, rows: Sequence[Sequence[int]]) -> None:
-    fixed[place] = len(fixed)
-    for row in rows:
-        fixed += row
 
 
 def _course_parts(fixed: list[int]) -> int:

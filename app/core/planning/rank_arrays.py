@@ -1,4 +1,4 @@
-"""The array of a search by ranks, beside those of the shop: its luck, its best order, the plan it moves from."""
+"""The array of a search by ranks, beside those of the shop: its rule, its luck, its best order, the plan it moves from."""
 
 from typing import Final
 
@@ -16,11 +16,18 @@ from typing import Final
     RH_ENDS,  # the ends of the lots of the plan that is moved from
     RH_BEGUN,  # its runs
     RH_BEGUN_COUNT,
+    RH_RULE,  # of dispatch, by which it begins
+    RH_TENTHS,  # its factor
+    RH_WAITING,  # what waits, most urgent first
+    RH_WAITING_COUNT,
     RANK_HEAD,
-) = range(13)
+) = range(17)
 
 # Columns of its runs.
 U_OP, U_STATION, U_START, U_READY, BEGUN_COLUMNS = range(5)
+
+# Columns of what waits: an operation and what makes it urgent; in the order of rows, the ranks to be given.
+T_OP, T_URGENCY, T_RANK, WAITING_COLUMNS = range(4)
 
 Ranked = list[int]
 """The array, which compiled kernels have as one of numpy's."""
@@ -31,7 +38,8 @@ AIMED: Final = 12
 
 def rank_array(ops: int, lots: int, runs: int, first: int, seed: int) -> Ranked:
     """Return the array for a shop with room for so many runs; the ranks before ``first`` stay."""
-    array = [0] * (RANK_HEAD + ops + lots + runs * BEGUN_COLUMNS)
+    array = [0] * (RANK_HEAD + ops + lots + runs * BEGUN_COLUMNS + ops * WAITING_COLUMNS)
     array[RH_SEED], array[RH_FIRST] = seed, first
     array[RH_KEPT], array[RH_ENDS], array[RH_BEGUN] = RANK_HEAD, RANK_HEAD + ops, RANK_HEAD + ops + lots
+    array[RH_WAITING] = array[RH_BEGUN] + runs * BEGUN_COLUMNS
     return array

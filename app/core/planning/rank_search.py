@@ -1,12 +1,16 @@
-"""Annealing over ranks: for shops whose plan is more than a list, each order of ranks is judged by dispatching it."""
+"""Annealing over ranks: for shops whose plan is more than a list, each order of ranks is judged by dispatching it.
+
+It begins with the best of the order in force and those in which rules of dispatch begin the operations.
+"""
 
 from collections import deque
 from typing import TYPE_CHECKING, Final
 
 from app.core.planning import arrays as a
 from app.core.planning import rank_arrays as ra
-from app.core.planning.decoding import Decoded, Engine, decode_in, decode_packed
-from app.core.planning.outcome import plan_of_arrays
+from app.core.planning.decoding import Decoded, Engine, decode_in, decode_packed, set_ranks
+from app.core.planning.look_ahead import put_all_ahead, rules_for
+from app.core.planning.outcome import plan_of_arrays, run_rows
 from app.core.planning.packing import Packing
 from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
@@ -18,6 +22,8 @@ CHUNK: Final = 10
 """Moves between two looks at the clock."""
 PLANS: Final = 5
 """So many plans come of one search, to choose from."""
+BEGINNING: Final = 0.1
+"""The share of the time in which rules are tried to begin with; where moves are counted, all are."""
 ROOM: Final = 8
 """A search has room for some so many runs an operation; a plan that takes more is none for it."""
 
@@ -27,60 +33,61 @@ class RankSearch:
 
     def __init__(self, packing: Packing, engine: Engine, *, makespan: bool) -> None:
         self.packing, self.engine, self.makespan = packing, engine, makespan
-        order = planned_order(packing)
-        pinned = [op for op in order if packing.lots[packing.operations[op][0]].pinned is not None]
-        self.pinned = len(pinned)
-        self.starts = [order, *(pinned + each for each in self._by_rules(order[self.pinned :]))]
-
-    def _by_rules(self, ops: list[int]) -> list[list[int]]:
-        """Return the operations by due date, slack, value of their lot, work and shortness, as known now."""
-        tables, lots = self.packing.tables, self.packing.tables.lots
-        work = [row[a.O_SETUP] + row[a.O_TODO] * row[a.O_CYCLE] // (1000 * max(1, row[a.O_UNIT])) for row in tables.ops]
-        remaining = list(work)
-        for op in range(len(work) - 2, -1, -1):
-            if tables.ops[op][a.O_NEXT] >= 0:
-                remaining[op] += remaining[op + 1]
-
-        def due(op: int) -> int:
-            return lots[tables.ops[op][a.O_LOT]][a.L_DUE]
-
-        def weight(op: int) -> int:
-            return max(1, lots[tables.ops[op][a.O_LOT]][a.L_WEIGHT])
-
-        keys = (
-            lambda op: (due(op), op),
-            lambda op: (due(op) - remaining[op], op),
-            lambda op: (remaining[op] * 1000 // weight(op), op),
-            lambda op: (work[op] * 1000 // weight(op), op),
-            lambda op: (-remaining[op], op),
-        )
-        return [sorted(ops, key=key) for key in keys]
+        self.planned = planned_order(packing)
+        self.pinned = sum(packing.lots[lot].pinned is not None for lot, _ in packing.operations)
 
     def run(self, progress: "Progress", seed: int, cooling: list[int]) -> list[Plan]:
         """Search and return the last best plans, the best one first: each was the best when it was found."""
-        decoded, ranked = min((self._begun(order, seed) for order in self.starts), key=lambda each: _worth(each[1]))
+        (fixed, state), ranked = self.room(seed)
+        self._begin_best(a.Shop(fixed, state), ranked, progress)
         hottest = max(1, int(ranked[ra.RH_COST]) // (10 * max(1, len(self.packing.lots))))
         best = deque([_order(ranked)], maxlen=PLANS)
         best_worth = _worth(ranked)
         while (share := progress.share()) < 1 and len(self.packing.operations) > self.pinned + 1:
             moves = progress.up_to(CHUNK)
             heat = round(hottest * 0.05**share)
-            self.engine.anneal_ranks(decoded.arrays.fixed, decoded.arrays.state, ranked, moves, heat, cooling)
+            self.engine.anneal_ranks(fixed, state, ranked, moves, heat, cooling)
             progress.moves += moves
             if _worth(ranked) < best_worth:
                 best_worth = _worth(ranked)
                 best.appendleft(_order(ranked))
         return [plan_of_arrays(decode_packed(self.packing, order, self.engine)) for order in best]
 
-    def _begun(self, order: list[int], seed: int) -> tuple[Decoded, ra.Ranked]:
-        """Return an order dispatched, with room for others, and a search that begins with it."""
-        decoded = decode_in(self.packing, order, self.engine, ROOM)
-        fixed = decoded.arrays.fixed
+    def room(self, seed: int) -> tuple[a.Shop, ra.Ranked]:
+        """Return the shop with room for any order, and the array of a search that begins with the one it has."""
+        decoded = decode_in(self.packing, self.planned, self.engine, ROOM)
+        fixed = [int(each) for each in decoded.arrays.fixed]
+        put_all_ahead(fixed, self.packing)
         fixed[a.F_MAKESPAN] = int(self.makespan)
-        sizes = len(order), len(self.packing.tables.lots), int(fixed[a.F_MOST_RUNS])
+        sizes = len(self.planned), len(self.packing.lots), fixed[a.F_MOST_RUNS]
         ranked = self.engine.array(ra.rank_array(*sizes, first=self.pinned, seed=seed))
-        self.engine.begin_ranks(fixed, decoded.arrays.state, ranked)
-        return decoded, ranked
+        return a.Shop(self.engine.array(fixed), decoded.arrays.state), ranked
+
+    def _begin_best(self, arrays: a.Shop, ranked: ra.Ranked, progress: "Progress") -> None:
+        """Begin with the best of the order that the shop has and those that rules of dispatch come to."""
+        best = self._begin(arrays, ranked, self.planned)
+        for rule, tenths in reversed(rules_for(makespan=self.makespan)):
+            if progress.effort.moves is None and progress.share() >= BEGINNING:
+                break
+            begun = self._begin(arrays, ranked, self._order_by(arrays, ranked, rule, tenths))
+            best = min(best, begun)
+        self._begin(arrays, ranked, best[1])
+
+    def _begin(self, arrays: a.Shop, ranked: ra.Ranked, order: list[int]) -> tuple[tuple[int, ...], list[int]]:
+        """Begin with an order; return what it is worth, the least being the best, with it."""
+        set_ranks(arrays, order)
+        self.engine.begin_ranks(arrays.fixed, arrays.state, ranked)
+        cut_off = int(arrays.state[a.N_TROUBLE]) & a.TOO_FEW_ROWS
+        return (cut_off, *_worth(ranked)), order
+
+    def _order_by(self, arrays: a.Shop, ranked: ra.Ranked, rule: int, tenths: int) -> list[int]:
+        """Return the operations as a rule begins them; what is pinned stays in front, what never begins comes last."""
+        set_ranks(arrays, self.planned)
+        ranked[ra.RH_RULE], ranked[ra.RH_TENTHS] = rule, tenths
+        self.engine.play_by_rule(arrays.fixed, arrays.state, ranked)
+        runs = sorted(run_rows(Decoded(self.packing, arrays)), key=lambda run: (run[a.R_START], run[a.R_LOAD]))
+        begun = [run[a.R_OP] for run in runs if not run[a.R_UNDER_WAY]]
+        return list(dict.fromkeys([*self.planned[: self.pinned], *begun, *self.planned]))
 
 
 def _order(ranked: ra.Ranked) -> list[int]:

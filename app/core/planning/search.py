@@ -18,6 +18,7 @@ from app.core.planning.graph_search import GraphSearch
 from app.core.planning.job_graph import as_job_graph
 from app.core.planning.list_plan import plan_of_list
 from app.core.planning.listing import Line, as_line
+from app.core.planning.look_ahead import rules_for
 from app.core.planning.outcome import plan_of_arrays
 from app.core.planning.rank_search import RankSearch
 from app.core.planning.result_file import Plan
@@ -29,17 +30,6 @@ COLDEST: Final = 0.05
 """to this part of what it was."""
 COOLING: Final = [round(-1000 * log((place + 0.5) / 1024)) for place in range(1024)]
 """Thousandths of the logarithms that decide how much worse a move may be."""
-RULES: Final = (
-    (a.BY_ARRIVAL, 1),
-    (a.BY_DUE, 1),
-    (a.BY_WORK, 1),
-    (a.BY_SLACK, 1),
-    (a.BY_RATIO, 1),
-    (a.BY_VALUE, 1),
-    (a.BY_REMAINING, 1),
-    *((a.BY_COST, tenths) for tenths in (5, 10, 15, 20, 30, 40, 50, 80, 120)),
-)
-"""Rules of dispatch and their factors in tenths."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,9 +148,7 @@ def _heat(line: Line, cost: int) -> int:
 def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
     """Return the array of the list that the best rule of dispatch makes."""
     best: list[int] | None = None
-    for rule, tenths in RULES:
-        if line.fixed[a.F_MAKESPAN] and rule in {a.BY_DUE, a.BY_SLACK, a.BY_RATIO, a.BY_COST}:
-            continue
+    for rule, tenths in rules_for(makespan=bool(line.fixed[a.F_MAKESPAN])):
         course = engine.array([0] * line.course_length)
         cost = int(engine.by_rule(fixed, course, rule, tenths))
         if cost < a.FOREVER and (best is None or cost < best[a.M_COST]):

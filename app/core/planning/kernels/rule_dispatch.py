@@ -1,0 +1,102 @@
+"""Dispatch of a whole shop by a rule that may look at the clock: what waits is ranked anew before each look for work.
+
+``p`` has what rules look at (``look_ahead``); ``r`` is the array of ``rank_arrays``. The ranks below its first stay.
+"""
+
+from app.core.planning.arrays import (
+    F_AWAKE,
+    F_BY_RANK,
+    F_EVENTS,
+    F_RANKS,
+    FOREVER,
+    J_READY,
+    N_AWAKE,
+    N_HEAP,
+    N_TROUBLE,
+    P_QUEUE,
+    Q_WAITING,
+    S_POOLS,
+    S_POOLS_END,
+    TOO_FEW_ROWS,
+    X_JOB,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.dispatch import deal_with, dispatch
+from app.core.planning.kernels.heap import pop
+from app.core.planning.kernels.queues import put_in_queue
+from app.core.planning.kernels.rows import bin_at, job_at, pool_at, station_at, task_at
+from app.core.planning.kernels.rules import urgency
+from app.core.planning.kernels.setting_out import set_out
+from app.core.planning.rank_arrays import (
+    RH_FIRST,
+    RH_RULE,
+    RH_TENTHS,
+    RH_WAITING,
+    RH_WAITING_COUNT,
+    T_OP,
+    T_RANK,
+    T_URGENCY,
+    WAITING_COLUMNS,
+    Ranked,
+)
+
+
+def play_by_rule(p: Packed, s: State, r: Ranked) -> None:
+    """Plan the whole shop by the rule; the ranks are other ones afterwards."""
+    set_out(p, s)
+    while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
+        now = s[p[F_EVENTS]] >> 32
+        while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:
+            event = pop(s, p[F_EVENTS], s[N_HEAP])
+            s[N_HEAP] -= 1
+            deal_with(p, s, event)
+        rank_waiting(p, s, r, now)
+        dispatch(p, s, now)
+
+
+def rank_waiting(p: Packed, s: State, r: Ranked, now: int) -> None:
+    """Share out the ranks of all that waits for the stations that are awake among it, by the rule."""
+    r[RH_WAITING_COUNT] = 0
+    for at in range(s[N_AWAKE]):
+        where = station_at(p, s[p[F_AWAKE] + at])
+        for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+            empty_queue(p, s, r, p[place], now)
+    last = r[RH_WAITING] + (r[RH_WAITING_COUNT] - 1) * WAITING_COLUMNS
+    for row in range(last, r[RH_WAITING] - 1, -WAITING_COLUMNS):
+        op, rank = r[row + T_OP], r[row + T_RANK]
+        s[p[F_RANKS] + op] = rank
+        s[p[F_BY_RANK] + rank] = op
+        put_in_queue(p, s, op)
+
+
+def empty_queue(p: Packed, s: State, r: Ranked, pool: int, now: int) -> None:
+    """Move what waits in a queue to what is ranked anew; pinned work comes first, in the order that it has."""
+    first, row = p[pool_at(p, pool) + P_QUEUE], bin_at(p, pool)
+    for place in range(first + s[row + Q_WAITING] - 1, first - 1, -1):
+        rank = s[place]
+        op = s[p[F_BY_RANK] + rank]
+        if rank < r[RH_FIRST]:
+            value = rank - FOREVER
+        else:
+            ready = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY]
+            value = urgency(p, op, now, ready, r[RH_RULE], r[RH_TENTHS])
+        sort_in(r, op, value, rank)
+    s[row + Q_WAITING] = 0
+
+
+def sort_in(r: Ranked, op: int, value: int, rank: int) -> None:
+    """Put an operation among what waits by its urgency, and its rank among the ranks."""
+    first = r[RH_WAITING]
+    end = first + r[RH_WAITING_COUNT] * WAITING_COLUMNS
+    row = end
+    while row > first and r[row - WAITING_COLUMNS + T_URGENCY] > value:
+        r[row + T_OP], r[row + T_URGENCY] = r[row - WAITING_COLUMNS + T_OP], r[row - WAITING_COLUMNS + T_URGENCY]
+        row -= WAITING_COLUMNS
+    r[row + T_OP], r[row + T_URGENCY] = op, value
+    row = end
+    while row > first and r[row - WAITING_COLUMNS + T_RANK] > rank:
+        r[row + T_RANK] = r[row - WAITING_COLUMNS + T_RANK]
+        row -= WAITING_COLUMNS
+    r[row + T_RANK] = rank
+    r[RH_WAITING_COUNT] += 1

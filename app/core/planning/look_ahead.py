@@ -1,0 +1,79 @@
+"""What the rules of dispatch look at: the work of each operation and of what follows it, its lot's due date and weight."""
+
+from collections.abc import Sequence
+from math import log
+from typing import Final
+
+from app.core.planning import arrays as a
+from app.core.planning.flattening import put_rows
+from app.core.planning.kernels.times import done_ms, whole_seconds
+from app.core.planning.packing import Packing
+
+DAY_S: Final = 86_400
+RULES: Final = (
+    (a.BY_ARRIVAL, 1),
+    (a.BY_DUE, 1),
+    (a.BY_WORK, 1),
+    (a.BY_SLACK, 1),
+    (a.BY_RATIO, 1),
+    (a.BY_VALUE, 1),
+    (a.BY_REMAINING, 1),
+    *((a.BY_COST, tenths) for tenths in (5, 10, 15, 20, 30, 40, 50, 80, 120)),
+)
+"""Rules of dispatch and their factors in tenths."""
+BY_LATENESS: Final = {a.BY_DUE, a.BY_SLACK, a.BY_RATIO, a.BY_COST}
+
+
+def rules_for(*, makespan: bool) -> list[tuple[int, int]]:
+    """Return the rules to try; where only the last finish counts, none that look at due dates."""
+    return [(rule, tenths) for rule, tenths in RULES if not (makespan and rule in BY_LATENESS)]
+
+
+def put_look_ahead(
+    fixed: list[int], packing: Packing, steps: Sequence[list[int]], by_lot: Sequence[Sequence[int]]
+) -> None:
+    """Put operations, whose rows have their lot and work, and the lots that have these behind a shop's array."""
+    for lot, ops in enumerate(by_lot):
+        remaining = 0
+        for op in reversed(ops):
+            step = steps[op]
+            remaining += step[a.A_WORK]
+            step[a.A_REMAINING] = remaining
+            step[a.A_VALUE] = round(1e6 * log(max(1, packing.lots[lot].weight) / step[a.A_WORK]))
+    put_rows(fixed, a.F_STEPS, steps)
+    fixed[a.F_MEAN_WORK] = max(1, sum(step[a.A_WORK] for step in steps) // max(1, len(steps)))
+    put_rows(
+        fixed, a.F_JOURNEY_STEPS, [_journey(row, ops) for row, ops in zip(packing.tables.lots, by_lot, strict=True)]
+    )
+
+
+def put_all_ahead(fixed: list[int], packing: Packing) -> None:
+    """Put what rules look at behind the array of any shop, each operation in its own place."""
+    steps: list[list[int]] = []
+    by_lot: list[list[int]] = [[] for _ in packing.lots]
+    for op, row in enumerate(packing.tables.ops):
+        step = [0] * a.STEP_COLUMNS
+        step[a.A_LOT], step[a.A_WORK] = row[a.O_LOT], max(1, work_of(packing, row))
+        steps.append(step)
+        by_lot[row[a.O_LOT]].append(op)
+    put_look_ahead(fixed, packing, steps, by_lot)
+
+
+def work_of(packing: Packing, row: Sequence[int]) -> int:
+    """Return the seconds that an operation takes with its set-up at the first of its stations, or outside."""
+    if row[a.O_POOL] < 0:
+        return row[a.O_DAYS] * DAY_S
+    pool = packing.tables.pools[row[a.O_POOL]]
+    station = packing.tables.stations[packing.tables.pool_stations[pool[a.P_STATIONS]]]
+    todo = row[a.O_TODO]
+    work = whole_seconds(done_ms([*row, *station], 0, a.OP_COLUMNS, todo, todo, -1)) if todo else 0
+    return row[a.O_SETUP] + work
+
+
+def _journey(row: Sequence[int], ops: Sequence[int]) -> list[int]:
+    """Return the row of a lot."""
+    journey = [0] * a.JOURNEY_STEP_COLUMNS
+    if ops:
+        journey[a.W_FIRST], journey[a.W_END] = ops[0], ops[-1] + 1
+    journey[a.W_DUE], journey[a.W_WEIGHT] = min(row[a.L_DUE], a.NEVER_DUE), row[a.L_WEIGHT]
+    return journey
