@@ -1,5 +1,6 @@
 """Fixtures that walk the app in Debian's chromium: a server for the test's own app, pages signed in or not."""
 
+import logging
 import os
 import threading
 from collections.abc import Callable, Iterator
@@ -12,6 +13,8 @@ from waitress.server import create_server
 
 from app.people.models import Role
 from tests.factories.people import PersonFactory
+
+log = logging.getLogger(__name__)
 
 PATIENCE_MS = 30_000
 """How long a busy machine may take to draw a page; a test that passes never waits for it."""
@@ -98,12 +101,15 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
 def page(context: BrowserContext) -> Iterator[Page]:
     """Return a page nobody has signed in with; a script error or a refused script or style fails the test.
 
-    What the server refused or did not answer is printed, which pytest shows where the journey fails.
+    What the server refused or did not answer is logged, which pytest shows where the journey fails.
     """
     page = context.new_page()
     page.set_default_timeout(PATIENCE_MS)
-    page.on("response", lambda got: print(got.status, got.request.method, got.url) if got.status >= 400 else None)
-    page.on("requestfailed", lambda lost: print(lost.failure, lost.method, lost.url))
+    page.on(
+        "response",
+        lambda got: log.warning("%s %s %s", got.status, got.request.method, got.url) if got.status >= 400 else None,
+    )
+    page.on("requestfailed", lambda lost: log.warning("%s %s %s", lost.failure, lost.method, lost.url))
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(f"script error: {error}"))
     page.on(

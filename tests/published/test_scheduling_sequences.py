@@ -84,6 +84,7 @@ def test_by_due_date_no_fewer_jobs_are_late_than_must_be():
 
 def test_pinned_in_the_order_of_moore_and_hodgson_two_jobs_are_late():
     assert sorted(late_jobs(finishes([3, 4, 5, 1, 2]))) == [1, 2]
+    assert min(len(late_jobs(finishes(order))) for order in permutations(PINEDO)) == 2
 
 
 # W. E. Smith, Various optimizers for single-stage production, Naval Research Logistics Quarterly 3 (1956) 59-66.

@@ -1,4 +1,4 @@
-"""What the rules of dispatch look at: the work of each operation and of what follows it, its lot's due date and weight."""
+"""What rules of dispatch look at: the work of each operation and of what follows, its lot's due date and weight."""
 
 from collections.abc import Sequence
 from math import log

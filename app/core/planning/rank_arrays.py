@@ -1,4 +1,4 @@
-"""The array of a search by ranks, beside those of the shop: its rule, its luck, its best order, the plan it moves from."""
+"""The array of a search by ranks, beside those of the shop: its rule, luck, best order, the plan it moves from."""
 
 from typing import Final
 
