@@ -33,9 +33,10 @@ def serve_until_stopped(config: Config, *, network: bool, port: int) -> None:
     make_or_check(config)
     addresses = own_addresses() if network else []
     refuse_taken_port("0.0.0.0" if network else "127.0.0.1", port)  # noqa: S104 - asked for by --network
-    app = create_app(config, TRUSTED_HOSTS=trusted_hosts(addresses))
-    companions = [planner.start(config), keeper.start(config)]
+    companions = [planner.start(config)]  # before the app is made: both take seconds, and somebody may ask at once
     try:
+        app = create_app(config, TRUSTED_HOSTS=trusted_hosts(addresses))
+        companions.append(keeper.start(config))
         click.echo(f"Lotwright is at http://localhost:{port} (Ctrl+C stops it)")
         for address in addresses:
             click.echo(f"Other devices in the shop: http://{address}:{port}")

@@ -55,7 +55,7 @@ def test_a_date_is_as_sure_as_the_owner_wants_it_and_the_front_names_who_pays(as
     assert "It costs others:" in page
     assert 'id="row-promise"' in page
     assert found["front"]["payers"][0]["lot_id"] == lot.id
-    assert "Rough dates, from 20 tries only" in page  # as without numba
+    assert "Rough dates, from 12 tries only" in page  # as without numba
 
 
 def test_the_dates_as_planned_come_first_and_the_page_says_that_the_sure_ones_follow(as_owner, session, waiting, now):

@@ -12,6 +12,7 @@ import shutil
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, Final
@@ -125,6 +126,19 @@ def _keep_in(numba: Any, folder: Path) -> None:
 
     It watches only the file of each function, not those of the functions that it calls.
     """
+    own = own_folder(folder)
+    own.mkdir(parents=True, exist_ok=True)
+    own.touch()
+    throw_away_older(own)
+    numba.config.CACHE_DIR = str(own)
+
+
+def own_folder(folder: Path) -> Path:
+    """Return where in a folder the machine code of this version of all kernels is kept, read from where they are.
+
+    Raises:
+        PackageNotFoundError: numba is not installed.
+    """
     packages = Path(__file__).parents[1]
     sources = [
         *sorted(packages.glob("*/kernels/*.py")),
@@ -132,12 +146,8 @@ def _keep_in(numba: Any, folder: Path) -> None:
         Path(__file__).with_name("counted_arrays.py"),
     ]
     content = b"".join(source.read_bytes() for source in sources)
-    state = f"{numba.__version__} {platform.python_version()} {platform.machine()}".encode()
-    own = folder / hashlib.sha256(content + state).hexdigest()[:16]
-    own.mkdir(parents=True, exist_ok=True)
-    own.touch()
-    throw_away_older(own)
-    numba.config.CACHE_DIR = str(own)
+    state = f"{version('numba')} {platform.python_version()} {platform.machine()} {packages}".encode()
+    return folder / hashlib.sha256(content + state).hexdigest()[:16]
 
 
 def throw_away_older(own: Path) -> None:

@@ -14,11 +14,11 @@ from sqlalchemy import orm
 from app.config import Config
 from app.core.chances import compiled
 from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
-from app.core.chances.warming import warm_answers, warm_searches
 from app.lots.services import count_hours
 from app.schedule import queries, services
 from app.schedule.planner.answering import Answering
 from app.schedule.planner.chancing import Chancing
+from app.schedule.planner.compiling import Stage, is_kept, make_ready
 from app.schedule.planner.searching import Searching
 from app.shared import companion
 from app.shared.clock import Clock, utc_now
@@ -29,6 +29,10 @@ from app.stations import queries as station_queries
 COMPUTE_EVERY: Final = timedelta(minutes=1)
 """The present moves on, so it computes anew after so long even where nothing has changed."""
 
+LOADING_S: Final = 10
+"""So long it waits for kept machine code before it begins: a plain answer beside the loading takes longer."""
+ASKED_EVERY_S: Final = 0.25
+"""It looks this often whether somebody asks something."""
 ANSWER_EVERY_S: Final = 0.1
 """While somebody waits for an answer it looks this often whether it is there."""
 
@@ -103,8 +107,12 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     engine = make_engine(config.database_url)
     planner = Planner(engine, holder=holder)
     planner.compiling = True
-    threading.Thread(target=_compile_for, args=(planner, config.data_folder / "compiled"), daemon=True).start()
-    while not companion.parent_is_gone(parent, ANSWER_EVERY_S if planner.answering.is_busy else companion.LOOK_EVERY_S):
+    folder = config.data_folder / "compiled"
+    compiling = threading.Thread(target=_compile_for, args=(planner, folder), daemon=True)
+    compiling.start()
+    if is_kept(folder):
+        compiling.join(LOADING_S)
+    while not companion.parent_is_gone(parent, ANSWER_EVERY_S if planner.answering.is_busy else ASKED_EVERY_S):
         wake_safely(planner)
     try:
         planner.leave()
@@ -121,9 +129,9 @@ def _compile_for(planner: Planner, folder: Path) -> None:
     try:
         fast = compiled.replayer(folder)
         if fast is not None:
-            warm_answers(fast)
+            make_ready(Stage.ANSWERS, fast, folder)
             planner.replayer = fast
-            warm_searches(fast)
+            make_ready(Stage.SEARCHES, fast, folder)
     except Exception:
         log.exception("The kernels could not be compiled; the planner goes on with the plain ones.")
     planner.compiling = False
