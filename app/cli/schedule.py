@@ -35,7 +35,8 @@ def schedule() -> None:
 @schedule.command("check")
 @click.argument("problem", type=FILE)
 @click.argument("result", type=FILE)
-def check_plan(problem: Path, result: Path) -> None:
+@click.option("--due-factor", "due", metavar="F", help="That of `schedule run`, where it made the plan with one.")
+def check_plan(problem: Path, result: Path, due: str | None) -> None:
     """Prove that a plan keeps every rule of the shop it was made for.
 
     PROBLEM is a problem file, a planning case, or the plain text of a published job-shop instance; RESULT is a plan as
@@ -43,7 +44,7 @@ def check_plan(problem: Path, result: Path) -> None:
 
     Example: lotwright schedule check shop.json plan.json
     """
-    shop = problem_in(problem)
+    shop = problem_in(problem, _factor(due))
     try:
         plan = read_plan(_text_of(result))
     except BadFileError as error:
@@ -84,6 +85,8 @@ def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
     """
     if seconds is not None and not isfinite(seconds):
         raise click.BadParameter("it must be a number of seconds.", param_hint="--seconds")
+    if seconds is not None and iterations is not None:
+        raise click.UsageError("Give --seconds or --iterations, not both.")
     shop = problem_in(file, _factor(due))
     searching = bool(seconds or iterations)
     effort = Effort(

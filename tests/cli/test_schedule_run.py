@@ -49,6 +49,18 @@ def test_moves_make_a_better_plan_and_the_same_every_time(said):
     assert check(read_any_problem(texts()["ft06"]), read_plan(first)) == ()
 
 
+def test_a_search_is_for_some_seconds_or_some_moves(said):
+    code, _, err = said(texts()["ft06"], "--seconds", "1", "--iterations", "5")
+    assert (code, "--seconds or --iterations, not both" in err) == (2, True)
+
+
+def test_a_plan_for_due_dates_is_proved_with_the_same_factor(said, tmp_path, capsys):
+    (tmp_path / "plan.json").write_text(said(texts()["ft06"], "--due-factor", "1.1", "--json")[1], encoding="utf-8")
+    with pytest.raises(SystemExit) as ended:
+        main(["schedule", "check", str(tmp_path / "problem"), str(tmp_path / "plan.json"), "--due-factor", "1.1"])
+    assert (ended.value.code or 0, "0 broken rules" in capsys.readouterr().out) == (0, True)
+
+
 def test_a_published_instance_gets_due_dates(said):
     code, out, _ = said(texts()["ft06"], "--due-factor", "1.1")
     assert code == 0

@@ -8,9 +8,10 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 from math import inf
 from typing import Any, Final
 
@@ -21,8 +22,9 @@ from app.core.chances.choosing import least_tardy, live_through_plans
 from app.core.chances.simulation import PLAIN_REPLAYER, Difference, Replayer, Simulation, difference
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.forecasts import forecast
+from app.core.planning.next_shift import changed_starts, next_shift_ends
 from app.core.planning.ranked import Ranks, late_lots, ranks_in, ranks_of, weighted_lateness, with_ranks, worth
-from app.core.planning.results import Forecast
+from app.core.planning.results import Forecast, Run
 from app.core.planning.search import Effort, improve
 from app.schedule import queries, services
 from app.schedule.models import OrderSearch, Stage
@@ -57,6 +59,8 @@ class Good:
 
     forecast: Forecast
     ranks: Ranks
+    changed: int
+    """So many lots begin at a station before its next shift ends only by it, or only by the order in force."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +157,9 @@ class Search:
         # What stations make of it that go by ranks alone.
         found = forecast(with_ranks(shop, ranks), self._replayer.engine)
         if worth(shop, found) < worth(shop, before) and all(each.ranks != ranks for each in self.good):
-            good = sorted([*self.good, Good(found, ranks)], key=lambda each: worth(shop, each.forecast))
-            self.good = good[:MOST_COMPARED]
+            changed = changed_starts(next_shift_ends(shop), _runs(before), _runs(found))
+            good = [*self.good, Good(found, ranks, changed)]
+            self.good = sorted(good, key=lambda each: (worth(shop, each.forecast), each.changed))[:MOST_COMPARED]
 
     def _choose(self) -> None:
         """Choose among the best orders the one that is least late on average, if it beats the order in force there."""
@@ -167,6 +172,11 @@ class Search:
         place = least_tardy(lived)
         if lived[place].expected_tardiness < before.expected_tardiness:
             self.chosen = Chosen(self.good[place], before, lived[place], len(self.good))
+
+
+def _runs(found: Forecast) -> Iterator[Run]:
+    """Return what each station does."""
+    return chain.from_iterable(found.stations.values())
 
 
 class Searching:
