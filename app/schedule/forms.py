@@ -94,6 +94,8 @@ class WhatIfForm(Form):
         self.station.choices = list(self._names.items())
         self.crew.choices = [("", gettext("every shift")), *((each.name, each.name) for each in crews)]
         self._revision_of, self._now = revision_of, now
+        for needed in (self.until, self.day, self.part, self.quantity):
+            needed.flags.optional = False  # the change that it belongs to asks for it: the page must not say otherwise
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Ask for what the chosen change needs."""
