@@ -205,9 +205,9 @@ class _Draws:
         """Return the number of a copy of a calendar with room for as many more spans as there may be breakdowns."""
         hours = self.packing.tables.hours
         first, end, whole = hours.calendars[calendar]
-        hours.calendars.append([len(hours.starts), len(hours.starts) + end - first, whole])
-        for column in (hours.starts, hours.ends, hours.before):
-            column += [*column[first:end], *[0] * c.MOST_BREAKDOWNS]
+        begin = len(hours.spans)
+        hours.calendars.append([begin, begin + end - first, whole])
+        hours.spans += [*hours.spans[first:end], *([0] * a.SPAN_COLUMNS for _ in range(c.MOST_BREAKDOWNS))]
         return len(hours.calendars) - 1
 
 

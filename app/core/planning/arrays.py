@@ -79,6 +79,8 @@ B_OP, B_PIECES, B_TIME, B_GUESS, RETURN_COLUMNS = range(5)
 # Columns of given ``crews`` and ``Packed.calendars``.
 C_CALENDAR, C_SETTERS, C_TENDERS, CREW_COLUMNS = range(4)
 K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
+SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
+# SP_BEFORE: the open seconds of its calendar before a span.
 # K_WHOLE: 1 when there is nothing beyond the spans laid out.
 
 # Columns of the state's ``ops``.
@@ -200,7 +202,7 @@ AS_PLANNED: Final = 1 << 16
     F_ARRIVALS,
     F_CREWS,
     F_CALENDARS,
-    F_SPANS,  # how many; their ends are so many places behind their starts, the open seconds before them twice so many
+    F_SPANS,  # of all calendars, one after another
     F_SINCE,  # from when which offset from UTC holds
     F_OFFSETS,
     F_WORKING,  # days of receiving, as local day numbers

@@ -9,15 +9,13 @@ from app.core.planning import arrays as a
 
 @dataclass(slots=True)
 class Hours:
-    """Open spans of all calendars, one calendar after another, with the open seconds before each span.
+    """Open spans of all calendars, one calendar after another, each with the open seconds before it.
 
     A row of ``calendars`` has the first span, the one after the last, and whether there is nothing beyond them.
     """
 
     calendars: list[list[int]]
-    starts: list[int]
-    ends: list[int]
-    before: list[int]
+    spans: list[list[int]]
 
 
 @dataclass(slots=True)
@@ -56,9 +54,7 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
     fixed = [0] * a.HEAD
     length = _state_parts(fixed, tables, size)
     hours, days = tables.hours, tables.days
-    spans = len(fixed)
-    fixed += [*hours.starts, *hours.ends, *hours.before]
-    fixed[a.F_SPANS] = len(hours.starts)
+    put_rows(fixed, a.F_SPANS, hours.spans)
     fixed[a.F_SINCE], fixed[a.F_OFFSETS] = len(fixed), len(fixed) + len(days.since)
     fixed += [*days.since, *days.offsets]
     fixed[a.F_WORKING], fixed[a.F_WORKING_END] = len(fixed), len(fixed) + len(days.working)
@@ -76,7 +72,7 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
         a.F_RETURNS: tables.returns,
         a.F_ARRIVALS: tables.arrivals,
         a.F_CREWS: tables.crews,
-        a.F_CALENDARS: _moved(hours.calendars, {a.K_FIRST: spans, a.K_END: spans}),
+        a.F_CALENDARS: _calendars(hours, fixed[a.F_SPANS]),
     }
     for place, rows in moved.items():
         put_rows(fixed, place, rows)
@@ -84,6 +80,13 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
         fixed[place] = len(moved[counted])
     fixed[a.F_RECEIVING], fixed[a.F_NOW], fixed[a.F_PEOPLE] = days.receiving, tables.now, tables.people
     return fixed, length
+
+
+def _calendars(hours: Hours, spans: int) -> list[list[int]]:
+    """Return the rows of the calendars, told where the spans begin."""
+    return [
+        [spans + first * a.SPAN_COLUMNS, spans + end * a.SPAN_COLUMNS, whole] for first, end, whole in hours.calendars
+    ]
 
 
 def put_rows(fixed: list[int], place: int, rows: Iterable[Sequence[int]]) -> None:

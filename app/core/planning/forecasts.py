@@ -1,6 +1,5 @@
 """The forecast: what the decoder plans by the ranks that a shop has, with the reasons for when each lot is done."""
 
-from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import groupby
@@ -9,7 +8,7 @@ from app.core.planning import arrays as a
 from app.core.planning.chains import Bench, Load, chain
 from app.core.planning.decoding import PLAIN, Decoded, Engine, decode
 from app.core.planning.kernels.rows import calendar_at
-from app.core.planning.kernels.spans import open_between
+from app.core.planning.kernels.spans import closes, open_between, opens, span_after
 from app.core.planning.obstacles import Status
 from app.core.planning.outcome import obstacle_of, run_rows
 from app.core.planning.results import Forecast, LotForecast, OperationForecast, Run
@@ -108,13 +107,11 @@ class _Times:
     def attended(self, start: int, end: int) -> list[Span]:
         """Return the attended spans that overlap ``[start, end)``, whole."""
         p, now = self._p, self._now
-        row, width = calendar_at(p, self._attended), p[a.F_SPANS]
-        first, last = p[row + a.K_FIRST], p[row + a.K_END]
-        at = bisect_right(p, start - now, first + width, last + width) - width
+        at, last = span_after(p, self._attended, start - now), p[calendar_at(p, self._attended) + a.K_END]
         found = []
-        while at < last and p[at] < end - now:
-            found.append(Span(p[at] + now, p[at + width] + now))
-            at += 1
+        while 0 <= at < last and opens(p, at) < end - now:
+            found.append(Span(opens(p, at) + now, closes(p, at) + now))
+            at += a.SPAN_COLUMNS
         return found
 
     def attended_s(self, start: int, end: int) -> int:

@@ -76,7 +76,7 @@ def _times(fixed: Sequence[int], rows: Sequence[Sequence[int]]) -> int:
         if fixed[row + a.S_FIT] or fixed[row + a.S_ATTENDED] != fixed[row + a.S_RUNNING]:
             return ga.IN_CONTEXT
         span = fixed[_calendar(fixed, station) + a.K_FIRST]
-        if fixed[span] > 0 or fixed[span + fixed[a.F_SPANS]] < most:
+        if fixed[span + a.SP_OPENS] > 0 or fixed[span + a.SP_CLOSES] < most:
             times = ga.IN_HOURS
     return times
 

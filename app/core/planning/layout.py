@@ -73,16 +73,13 @@ class Layout:
     def arrays(self) -> Hours:
         """Return all calendars as lists, in seconds from the shop's now."""
         now = self.shop.now
+        calendars: list[list[int]] = []
         rows: list[list[int]] = []
-        starts: list[int] = []
-        ends: list[int] = []
-        before: list[int] = []
         for spans, whole in zip(self._spans, self._whole, strict=True):
-            rows.append([len(starts), len(starts) + len(spans), int(whole or self.longest)])
-            starts += [span.start - now for span in spans]
-            ends += [span.end - now for span in spans]
-            before += accumulate((span.end - span.start for span in spans[:-1]), initial=0) if spans else ()
-        return Hours(rows, starts, ends, before)
+            calendars.append([len(rows), len(rows) + len(spans), int(whole or self.longest)])
+            before = accumulate((span.end - span.start for span in spans), initial=0)
+            rows += [[span.start - now, span.end - now, gone] for span, gone in zip(spans, before, strict=False)]
+        return Hours(calendars, rows)
 
     def _add(self, key: object, spans: list[Span], hours: OpenHours) -> None:
         self._known[key] = len(self._spans)

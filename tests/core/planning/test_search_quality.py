@@ -55,6 +55,6 @@ def test_planning_cases_are_planned_far_better_than_by_the_best_rule(compiled: E
     """The best of the dispatch rules gives 128.8 and 304.5 weighted days late."""
     for kind, seed, most in (("moderate", 1, 65), ("heavy", 3, 250)):
         shop = shop_of_case(json.loads(json.dumps(make_case(kind, seed))))
-        plan = improve(shop, Effort(moves=200_000, searches=2, seed=2), compiled).plan
+        plan = improve(shop, Effort(moves=400_000, searches=2, seed=2), compiled).plan
         assert check(shop, plan) == ()
         assert plan.weighted_tardiness <= most * DAY

@@ -25,7 +25,6 @@ from app.core.chances.arrays import (
 from app.core.chances.kernels.generator import bits, pick, scaled, stream_of
 from app.core.planning.arrays import (
     F_OPS_COUNT,
-    F_SPANS,
     K_END,
     K_FIRST,
     L_FIRST,
@@ -38,6 +37,10 @@ from app.core.planning.arrays import (
     O_WAITING,
     S_ATTENDED,
     S_RUNNING,
+    SP_BEFORE,
+    SP_CLOSES,
+    SP_OPENS,
+    SPAN_COLUMNS,
     Column,
     Packed,
 )
@@ -82,19 +85,19 @@ def draw_breakdowns(base: Packed, d: Column, odds: int, stream: int) -> int:
 def cut_out(base: Packed, p: Packed, d: Column, source: int, target: int, downs: int) -> None:
     """Write a calendar less the breakdowns over the station's own."""
     row, own = calendar_at(base, source), calendar_at(p, target)
-    width, place = p[F_SPANS], p[own + K_FIRST]
+    place = p[own + K_FIRST]
     before = 0
     down = 0
-    for span in range(base[row + K_FIRST], base[row + K_END]):
+    for span in range(base[row + K_FIRST], base[row + K_END], SPAN_COLUMNS):
         start, end = opens(base, span), closes(base, span)
         while start < end:
             while down < downs and d[d[D_DOWN] + 2 * down + 1] <= start:
                 down += 1
             until = end if down == downs else min(end, d[d[D_DOWN] + 2 * down])
             if until > start:
-                p[place], p[place + width], p[place + 2 * width] = start, until, before
+                p[place + SP_OPENS], p[place + SP_CLOSES], p[place + SP_BEFORE] = start, until, before
                 before += until - start
-                place += 1
+                place += SPAN_COLUMNS
             start = end if until == end else d[d[D_DOWN] + 2 * down + 1]
     p[own + K_END] = place
 

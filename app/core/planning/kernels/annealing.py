@@ -76,11 +76,24 @@ def draw_trial(p: Packed, c: State) -> None:
     steps = p[F_STEPS_COUNT]
     source = draw(c, steps)
     if draw(c, 16) >= SHIFTS:
-        rotate(p, c, source, draw(c, steps))
+        rotate(p, c, source, draw_target(c, source, steps))
     elif draw(c, 2) == 0:
         shift_later(p, c, source, 1 + draw(c, 1 + steps // FARTHEST))
     else:
         shift_sooner(p, c, source, 1 + draw(c, 1 + steps // FARTHEST))
+
+
+def draw_target(c: State, source: int, steps: int) -> int:
+    """Draw where an operation goes: one place away as often as two or three, four to seven, and so on.
+
+    Most moves that gain are short, and a short one is soon decoded.
+    """
+    doublings = 1
+    while 2 << doublings <= steps:
+        doublings += 1
+    least = 1 << draw(c, doublings)
+    target = source + (least + draw(c, least)) * (1 - 2 * draw(c, 2))
+    return min(max(target, 0), steps - 1)
 
 
 def decode_trial(p: Packed, c: State, limit: int) -> int:

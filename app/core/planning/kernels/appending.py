@@ -19,7 +19,6 @@ from app.core.planning.arrays import (
     D_TRIAL,
     F_LOTS_COUNT,
     F_MAKESPAN,
-    F_SPANS,
     F_STATIONS_COUNT,
     F_STEPS_COUNT,
     FOREVER,
@@ -45,6 +44,9 @@ from app.core.planning.arrays import (
     S_FIT,
     S_FIXTURE,
     S_RUNNING,
+    SP_CLOSES,
+    SP_OPENS,
+    SPAN_COLUMNS,
     STRETCH,
     V_STATION,
     V_WORK,
@@ -157,19 +159,18 @@ def walk(p: Packed, c: State, span: int, last: int, earliest: int, left: int) ->
 
     The station's spans are walked through from where it is: most work ends a span or two later.
     """
-    closed = p[F_SPANS]
-    while span < last and p[span + closed] <= earliest:
-        span += 1
+    while span < last and p[span + SP_CLOSES] <= earliest:
+        span += SPAN_COLUMNS
     if span == last:
         return -1
-    begun = max(earliest, p[span])
+    begun = max(earliest, p[span + SP_OPENS])
     c[M_START] = begun
-    while left > p[span + closed] - begun:
-        left -= p[span + closed] - begun
-        span += 1
+    while left > p[span + SP_CLOSES] - begun:
+        left -= p[span + SP_CLOSES] - begun
+        span += SPAN_COLUMNS
         if span == last:
             return -1
-        begun = p[span]
+        begun = p[span + SP_OPENS]
     c[M_SPAN] = span
     return begun + left
 

@@ -6,9 +6,11 @@ The questions of ``spans``, answered without a search; as they are asked most, t
 from app.core.planning.arrays import (
     F_CALENDARS_COUNT,
     F_CLOCKS,
-    F_SPANS,
     K_END,
     K_FIRST,
+    SP_CLOSES,
+    SP_OPENS,
+    SPAN_COLUMNS,
     Packed,
     State,
 )
@@ -27,10 +29,10 @@ def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
     here = p[F_CLOCKS] + calendar
     last = p[calendar_at(p, calendar) + K_END]
     at = s[here]
-    if at < last and p[at + p[F_SPANS]] > now:
+    if at < last and p[at + SP_CLOSES] > now:
         return at
-    while at < last and p[at + p[F_SPANS]] <= now:
-        at += 1
+    while at < last and p[at + SP_CLOSES] <= now:
+        at += SPAN_COLUMNS
     s[here] = at
     return at if at < last else -1
 
@@ -38,7 +40,7 @@ def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
 def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
     """Tell whether ``now`` is open."""
     at = span_now(p, s, calendar, now)
-    return at >= 0 and p[at] <= now
+    return at >= 0 and p[at + SP_OPENS] <= now
 
 
 def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
@@ -50,6 +52,6 @@ def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
 def next_opening(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return the first opening after ``now``, or -1."""
     at = span_now(p, s, calendar, now)
-    if at >= 0 and p[at] <= now:
-        at += 1
+    if at >= 0 and p[at + SP_OPENS] <= now:
+        at += SPAN_COLUMNS
     return opens(p, at) if 0 <= at < p[calendar_at(p, calendar) + K_END] else -1

@@ -40,6 +40,7 @@ from app.core.planning.arrays import (
     R_OP,
     R_PIECES,
     S_RUNNING,
+    SPAN_COLUMNS,
     TOO_FEW_ROWS,
     X_COMPONENTS,
     X_DONE,
@@ -277,8 +278,8 @@ def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -
     before = 0
     for at in range(transfers):
         moment = s[p[F_TRANSFERS] + 2 * at]
-        while span + 1 < end_of_calendar and opens(p, span + 1) <= moment:
-            span += 1
+        while span + SPAN_COLUMNS < end_of_calendar and opens(p, span + SPAN_COLUMNS) <= moment:
+            span += SPAN_COLUMNS
         work = taken_up_ms(p, row, where, before) // 1000
         short = max(short, open_before(p, calendar, span, moment) - opened - work)
         before += s[p[F_TRANSFERS] + 2 * at + 1]

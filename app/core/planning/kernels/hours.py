@@ -5,11 +5,13 @@
 
 from app.core.planning.arrays import (
     A_OPTIONS,
-    F_SPANS,
     K_FIRST,
     S_ATTENDED,
     S_FIT,
     S_RUNNING,
+    SP_CLOSES,
+    SP_OPENS,
+    SPAN_COLUMNS,
     V_WORK,
     Packed,
 )
@@ -71,20 +73,20 @@ def set_in_context(p: Packed, g: Graph, node: int, ready: int) -> None:
 
 def walk_spans(p: Packed, g: Graph, node: int, ready: int, left: int) -> None:
     """Spend ``left`` seconds of work in a station's spans: from where the node before it ends, a few further on."""
-    closed, last, before = p[F_SPANS], g[node + T_LAST_SPAN], g[node + T_BEFORE]
+    last, before = g[node + T_LAST_SPAN], g[node + T_BEFORE]
     span = (
         g[before + T_SPAN]
         if before != nowhere(g)
         else p[calendar_at(p, p[station_at(p, g[node + T_STATION]) + S_ATTENDED]) + K_FIRST]
     )
-    while span < last and p[span + closed] <= ready:
-        span += 1
-    begun = max(ready, p[span]) if span < last else TOO_LATE
+    while span < last and p[span + SP_CLOSES] <= ready:
+        span += SPAN_COLUMNS
+    begun = max(ready, p[span + SP_OPENS]) if span < last else TOO_LATE
     g[node + T_HEAD] = begun
-    while span < last and left > p[span + closed] - begun:
-        left -= p[span + closed] - begun
-        span += 1
-        begun = p[span] if span < last else TOO_LATE
+    while span < last and left > p[span + SP_CLOSES] - begun:
+        left -= p[span + SP_CLOSES] - begun
+        span += SPAN_COLUMNS
+        begun = p[span + SP_OPENS] if span < last else TOO_LATE
     g[node + T_SPAN] = span
     g[node + T_END] = begun + left if span < last else TOO_LATE
 

@@ -4,9 +4,12 @@
 """
 
 from app.core.planning.arrays import (
-    F_SPANS,
     K_END,
     K_FIRST,
+    SP_BEFORE,
+    SP_CLOSES,
+    SP_OPENS,
+    SPAN_COLUMNS,
     Column,
     Packed,
 )
@@ -24,23 +27,36 @@ def later_than(column: Column, low: int, high: int, value: int) -> int:
     return low
 
 
+def span_with_more(p: Packed, low: int, high: int, column: int, value: int) -> int:
+    """Return the first of the spans in ``[low, high)`` that has more than ``value`` in a column, else ``high``."""
+    first, count = low, (high - low) // SPAN_COLUMNS
+    while count > 0:
+        half = count >> 1
+        middle = first + half * SPAN_COLUMNS
+        if p[middle + column] > value:
+            count = half
+        else:
+            first = middle + SPAN_COLUMNS
+            count -= half + 1
+    return first
+
+
 def span_after(p: Packed, calendar: int, second: int) -> int:
     """Return the first span that ends after ``second``, or -1."""
     row = calendar_at(p, calendar)
-    width = p[F_SPANS]
     last = p[row + K_END]
-    at = later_than(p, p[row + K_FIRST] + width, last + width, second) - width
+    at = span_with_more(p, p[row + K_FIRST], last, SP_CLOSES, second)
     return at if at < last else -1
 
 
 def opens(p: Packed, span: int) -> int:
     """Return the first second of a span."""
-    return p[span]
+    return p[span + SP_OPENS]
 
 
 def closes(p: Packed, span: int) -> int:
     """Return the second after the last of a span."""
-    return p[span + p[F_SPANS]]
+    return p[span + SP_CLOSES]
 
 
 def next_open(p: Packed, calendar: int, second: int) -> int:
@@ -73,30 +89,29 @@ def finish_from(p: Packed, calendar: int, at: int, start: int, work: int) -> int
     begin = max(start, opens(p, at))
     if begin + work <= closes(p, at):
         return begin + work
-    before = 2 * p[F_SPANS]  # where the open seconds before each span are
-    total = p[at + before] + begin - opens(p, at) + work
+    total = p[at + SP_BEFORE] + begin - opens(p, at) + work
     # The last span with less than ``total`` before it: mostly one of the next, so the steps grow from there.
     end_of_calendar = p[calendar_at(p, calendar) + K_END]
-    step = 1
-    while at + step < end_of_calendar and p[at + step + before] < total:
+    step = SPAN_COLUMNS
+    while at + step < end_of_calendar and p[at + step + SP_BEFORE] < total:
         at += step
         step *= 2
-    last = later_than(p, at + before, min(at + step, end_of_calendar) + before, total - 1) - before - 1
-    end = opens(p, last) + total - p[last + before]
+    last = span_with_more(p, at, min(at + step, end_of_calendar), SP_BEFORE, total - 1) - SPAN_COLUMNS
+    end = opens(p, last) + total - p[last + SP_BEFORE]
     return end if end <= closes(p, last) else -1
 
 
 def last_opened(p: Packed, calendar: int, second: int) -> int:
     """Return the last span that opens at ``second`` or before; one before the first where there is none."""
     row = calendar_at(p, calendar)
-    return later_than(p, p[row + K_FIRST], p[row + K_END], second) - 1
+    return span_with_more(p, p[row + K_FIRST], p[row + K_END], SP_OPENS, second) - SPAN_COLUMNS
 
 
 def open_before(p: Packed, calendar: int, at: int, second: int) -> int:
     """Return the open seconds laid out before ``second``, told the last span that opens by then."""
     if at < p[calendar_at(p, calendar) + K_FIRST]:
         return 0
-    return p[at + 2 * p[F_SPANS]] + min(second, closes(p, at)) - opens(p, at)
+    return p[at + SP_BEFORE] + min(second, closes(p, at)) - opens(p, at)
 
 
 def open_between(p: Packed, calendar: int, start: int, end: int) -> int:

@@ -54,6 +54,7 @@ from app.core.planning.arrays import (
     S_FIT,
     S_PALLETS,
     S_RUNNING,
+    SPAN_COLUMNS,
     TOO_FEW_SPANS,
     X_JOB,
     Y_BEFORE_END,
@@ -102,7 +103,7 @@ def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int
     at = span_now(p, s, calendar, now)
     last = p[calendar_at(p, calendar) + K_END]
     while 0 <= at < last and closes(p, at) <= start:
-        at += 1
+        at += SPAN_COLUMNS
     end = finish_from(p, calendar, at if at < last else -1, start, work)
     if end < 0 and p[calendar_at(p, calendar) + K_WHOLE] == 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
