@@ -72,15 +72,17 @@ class Floor:
             station.free_at = opening
             world.at(opening, lambda: self.look_for_work(station))
             return
-        queue = [each for each in world.waiting.get(station.work_center_id, []) if self._can_begin(each)]
+        queue = [each for each in world.waiting.get(station.work_center_id, []) if self._can_begin(each, station)]
         if queue:
             first = min(queue, key=lambda work: (not work.operation.lot.rush, work.due, work.operation.lot.number))
             self._begin(station, self._batch(first, queue))
 
-    def _can_begin(self, work: Work) -> bool:
+    def _can_begin(self, work: Work, station: StationRun) -> bool:
         operation = work.operation
         if operation.lot.on_hold or not operation.waiting:
             return False
+        if operation.in_work and operation.job_at(station.id) is not None:
+            return False  # nobody has signed off there what ran before these came back
         studs = wanted_of(STUDS, operation)
         return not studs or sum(lot.in_stock for lot in self.studs_in_stock()) >= studs
 

@@ -51,6 +51,6 @@ def make_ready(stage: Stage, replayer: Replayer, folder: Path) -> None:
 
 def _compile_aside(stage: Stage, folder: Path) -> None:
     """Wait for a process that compiles; it ends with this one, whose end of its pipe closes then."""
-    command = [sys.executable, "-m", __package__, stage, str(folder)]
+    command = [sys.executable, "-m", __package__, stage, str(folder.resolve())]
     with subprocess.Popen(command, stdin=subprocess.PIPE, cwd=ROOT) as aside:  # noqa: S603 - this very package
         aside.wait()
