@@ -75,6 +75,8 @@ def assemble(config: Config | None = None, **settings: Any) -> Flask:
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
         PERMANENT_SESSION_LIFETIME=timedelta(hours=14),
+        # An answer that changes nothing sets no cookie: one still on its way would undo a sign-in made meanwhile.
+        SESSION_REFRESH_EACH_REQUEST=False,
         DATA_FOLDER=config.data_folder,
         **settings,
     )

@@ -107,7 +107,11 @@ def page(context: BrowserContext) -> Iterator[Page]:
     page.set_default_timeout(PATIENCE_MS)
     page.on(
         "response",
-        lambda got: log.warning("%s %s %s", got.status, got.request.method, got.url) if got.status >= 400 else None,
+        lambda got: (
+            log.warning("%s %s %s", got.status, got.request.method, got.url)
+            if got.status >= 400 or "/sign-in" in got.url
+            else None
+        ),
     )
     page.on("requestfailed", lambda lost: log.warning("%s %s %s", lost.failure, lost.method, lost.url))
     faults: list[str] = []

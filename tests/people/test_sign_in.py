@@ -122,6 +122,14 @@ def test_an_owner_unlocks_before_the_time(as_owner, client, ada, session, clock)
     assert sign_in(client).status_code == 303
 
 
+@pytest.mark.parametrize("address", ["/people", "/static/icon.svg"])
+def test_an_answer_that_changes_nothing_cannot_undo_a_sign_in_made_meanwhile(client, ada, address):
+    """Found in a busy browser: what a page had asked for came after the sign-in, with the cookie of before it."""
+    assert "Set-Cookie" in sign_in(client).headers
+    with client.get(address) as answer:
+        assert "Set-Cookie" not in answer.headers
+
+
 def test_signing_out_ends_the_sign_in(as_owner, session):
     ShopFactory()
     assert as_owner.get("/people").status_code == 200
