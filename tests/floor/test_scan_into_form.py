@@ -76,4 +76,4 @@ def test_an_unknown_badge_in_the_form_is_refused(tablet, begun):
 def test_long_words_in_the_form_never_fill_the_cookie(tablet, begun, sam):
     response = scan_into(tablet, begun, sam.badge_code, scrap=1, scrap_words="w" * 900, rework_words="v" * 900)
     assert response.status_code == 303
-    assert len(response.headers["Set-Cookie"]) < 2_000
+    assert len(response.headers.get("Set-Cookie", "")) < 2_000

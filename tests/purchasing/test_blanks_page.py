@@ -1,6 +1,7 @@
 """The page of blanks: what to order, what to issue, what is on order; and the same for the review."""
 
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 
 import pytest
 
@@ -199,12 +200,12 @@ def test_customer_supplied_blanks_are_asked_for_and_received_without_a_purchase(
 
 
 def test_an_operator_sees_blanks_and_no_prices_or_buttons(as_operator, session, blank):
-    order = make_blank_order(session, blank, (make_waiting_lot(session, blank), 9), unit_price=47)
+    order = make_blank_order(session, blank, (make_waiting_lot(session, blank), 9), unit_price=Decimal("47.31"))
     make_receipt(session, order, 3)
     make_waiting_lot(session, blank)
     page = as_operator.get("/purchasing")
     assert page.status_code == 200
-    for kept_back in ("/purchasing/orders/new", "/issues", "/receipts/new", "/edit", "47"):
+    for kept_back in ("/purchasing/orders/new", "/issues", "/receipts/new", "/edit", "47.31"):
         assert kept_back not in page.text, kept_back
 
 
