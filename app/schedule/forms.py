@@ -13,7 +13,7 @@ from wtforms.validators import AnyOf, Optional, ValidationError
 from app.schedule.models import WhatIf
 from app.schedule.queries import Asked
 from app.schedule.services import Place
-from app.shared.fields import DayField, LineField, WholeNumberField, typed_day
+from app.shared.fields import DayField, LineField, MayBeBlank, WholeNumberField, typed_day
 from app.shared.moment_field import MomentField
 from app.shared.typed import whole_number
 from app.shared.web import Form
@@ -69,16 +69,16 @@ class WhatIfForm(Form):
         default=WhatIf.DOWN.value,
     )
     station = SelectField(lazy_gettext("Station"), [Optional()], coerce=int)
-    until = MomentField(lazy_gettext("Down from now until"), [Optional()])
-    day = DayField(lazy_gettext("Closed on"), [Optional()])
+    until = MomentField(lazy_gettext("Down from now until"), [MayBeBlank()])
+    day = DayField(lazy_gettext("Closed on"), [MayBeBlank()])
     whom = RadioField(
         lazy_gettext("Who is missing"),
         choices=lambda: [("setter", gettext("one who sets up")), ("tender", gettext("one who loads and tends"))],
         default="setter",
     )
     crew = SelectField(lazy_gettext("In which shift"), [Optional()])
-    part = LineField(lazy_gettext("Part number"), [Optional()], render_kw={"autocomplete": "off"})
-    quantity = WholeNumberField(lazy_gettext("Quantity"), [Optional()], least=1, most=MOST_PIECES)
+    part = LineField(lazy_gettext("Part number"), [MayBeBlank()], render_kw={"autocomplete": "off"})
+    quantity = WholeNumberField(lazy_gettext("Quantity"), [MayBeBlank()], least=1, most=MOST_PIECES)
     due = DayField(lazy_gettext("It must leave on"), [Optional()])
 
     def __init__(
@@ -94,8 +94,6 @@ class WhatIfForm(Form):
         self.station.choices = list(self._names.items())
         self.crew.choices = [("", gettext("every shift")), *((each.name, each.name) for each in crews)]
         self._revision_of, self._now = revision_of, now
-        for needed in (self.until, self.day, self.part, self.quantity):
-            needed.flags.optional = False  # the change that it belongs to asks for it: the page must not say otherwise
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Ask for what the chosen change needs."""

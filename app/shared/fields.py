@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from wtforms.fields import DateField, DecimalField, IntegerField, StringField, TextAreaField
+from wtforms.validators import Optional
 
 from app.shared.typed import LARGEST_WHOLE, decimal_number, plain, whole_number
 from app.shared.words import gettext
@@ -27,6 +28,14 @@ def several_lines(text: str | None) -> str:
 
 def _visible(character: str) -> str:
     return " " if unicodedata.category(character) in {"Cc", "Cs", "Zl", "Zp"} else character
+
+
+class MayBeBlank(Optional):
+    """Let a field be blank without calling it optional: whether it may be depends on what else is typed or chosen."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.field_flags = {}
 
 
 class LineField(StringField):

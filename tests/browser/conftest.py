@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Response, expect, sync_playwright
 from waitress.server import create_server
 
 from app.people.models import Role
@@ -97,6 +97,12 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
     context.close()
 
 
+def note_refusal(got: Response) -> None:
+    """Log an answer that refuses something, or asks to sign in."""
+    if got.status >= 400 or "/sign-in" in got.url:
+        log.warning("%s %s %s", got.status, got.request.method, got.url)
+
+
 @pytest.fixture
 def page(context: BrowserContext) -> Iterator[Page]:
     """Return a page nobody has signed in with; a script error or a refused script or style fails the test.
@@ -105,14 +111,7 @@ def page(context: BrowserContext) -> Iterator[Page]:
     """
     page = context.new_page()
     page.set_default_timeout(PATIENCE_MS)
-    page.on(
-        "response",
-        lambda got: (
-            log.warning("%s %s %s", got.status, got.request.method, got.url)
-            if got.status >= 400 or "/sign-in" in got.url
-            else None
-        ),
-    )
+    page.on("response", note_refusal)
     page.on("requestfailed", lambda lost: log.warning("%s %s %s", lost.failure, lost.method, lost.url))
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(f"script error: {error}"))

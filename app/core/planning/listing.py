@@ -10,8 +10,7 @@ from dataclasses import dataclass
 
 from app.core.planning import arrays as a
 from app.core.planning.flattening import flatten
-from app.core.planning.kernels.times import done_ms, whole_seconds
-from app.core.planning.look_ahead import put_look_ahead
+from app.core.planning.look_ahead import put_look_ahead, work_at
 from app.core.planning.packing import Packing
 
 
@@ -73,8 +72,7 @@ def _step(packing: Packing, fixed: list[int], op: int, release: int) -> list[int
     pool = tables.pools[row[a.O_POOL]]
     options = len(fixed)
     for station in tables.pool_stations[pool[a.P_STATIONS] : pool[a.P_STATIONS_END]]:
-        pair = row + tables.stations[station]
-        fixed += [station, whole_seconds(done_ms(pair, 0, a.OP_COLUMNS, row[a.O_TODO], row[a.O_TODO], -1))]
+        fixed += [station, work_at(tables, row, station)]
     step = [0] * a.STEP_COLUMNS
     step[a.A_SETUP], step[a.A_FAMILY], step[a.A_FIXTURE] = row[a.O_SETUP], row[a.O_FAMILY], row[a.O_FIXTURE]
     step[a.A_FIXTURE_SETUP], step[a.A_NOT_BEFORE] = row[a.O_FIXTURE_SETUP], max(release, row[a.O_NOT_BEFORE])

@@ -5,11 +5,11 @@ from math import log
 from typing import Final
 
 from app.core.planning import arrays as a
-from app.core.planning.flattening import put_rows
+from app.core.planning.flattening import Tables, put_rows
 from app.core.planning.kernels.times import done_ms, whole_seconds
+from app.core.planning.layout import DAY_S
 from app.core.planning.packing import Packing
 
-DAY_S: Final = 86_400
 RULES: Final = (
     (a.BY_ARRIVAL, 1),
     (a.BY_DUE, 1),
@@ -59,15 +59,18 @@ def put_all_ahead(fixed: list[int], packing: Packing) -> None:
     put_look_ahead(fixed, packing, steps, by_lot)
 
 
-def work_of(packing: Packing, row: Sequence[int]) -> int:
+def work_of(packing: Packing, row: list[int]) -> int:
     """Return the seconds that an operation takes with its set-up at the first of its stations, or outside."""
     if row[a.O_POOL] < 0:
         return row[a.O_DAYS] * DAY_S
-    pool = packing.tables.pools[row[a.O_POOL]]
-    station = packing.tables.stations[packing.tables.pool_stations[pool[a.P_STATIONS]]]
-    todo = row[a.O_TODO]
-    work = whole_seconds(done_ms([*row, *station], 0, a.OP_COLUMNS, todo, todo, -1)) if todo else 0
-    return row[a.O_SETUP] + work
+    first = packing.tables.pools[row[a.O_POOL]][a.P_STATIONS]
+    return row[a.O_SETUP] + work_at(packing.tables, row, packing.tables.pool_stations[first])
+
+
+def work_at(tables: Tables, row: list[int], station: int) -> int:
+    """Return the seconds that the pieces of an operation take in one run at a station, without set-up."""
+    pieces = row[a.O_TODO]
+    return whole_seconds(done_ms(row + tables.stations[station], 0, a.OP_COLUMNS, pieces, pieces, -1)) if pieces else 0
 
 
 def _journey(row: Sequence[int], ops: Sequence[int]) -> list[int]:

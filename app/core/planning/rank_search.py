@@ -38,15 +38,15 @@ class RankSearch:
 
     def run(self, progress: "Progress", seed: int, cooling: list[int]) -> list[Plan]:
         """Search and return the last best plans, the best one first: each was the best when it was found."""
-        (fixed, state), ranked = self.room(seed)
-        self._begin_best(a.Shop(fixed, state), ranked, progress)
+        arrays, ranked = self.room(seed)
+        self._begin_best(arrays, ranked, progress)
         hottest = max(1, int(ranked[ra.RH_COST]) // (10 * max(1, len(self.packing.lots))))
         best = deque([_order(ranked)], maxlen=PLANS)
         best_worth = _worth(ranked)
         while (share := progress.share()) < 1 and len(self.packing.operations) > self.pinned + 1:
             moves = progress.up_to(CHUNK)
             heat = round(hottest * 0.05**share)
-            self.engine.anneal_ranks(fixed, state, ranked, moves, heat, cooling)
+            self.engine.anneal_ranks(arrays.fixed, arrays.state, ranked, moves, heat, cooling)
             progress.moves += moves
             if _worth(ranked) < best_worth:
                 best_worth = _worth(ranked)
@@ -66,11 +66,11 @@ class RankSearch:
     def _begin_best(self, arrays: a.Shop, ranked: ra.Ranked, progress: "Progress") -> None:
         """Begin with the best of the order that the shop has and those that rules of dispatch come to."""
         best = self._begin(arrays, ranked, self.planned)
+        # Those that look at the clock stand last and are mostly the best: where there is little time, they are tried.
         for rule, tenths in reversed(rules_for(makespan=self.makespan)):
             if progress.effort.moves is None and progress.share() >= BEGINNING:
                 break
-            begun = self._begin(arrays, ranked, self._order_by(arrays, ranked, rule, tenths))
-            best = min(best, begun)
+            best = min(best, self._begin(arrays, ranked, self._order_by(arrays, ranked, rule, tenths)))
         self._begin(arrays, ranked, best[1])
 
     def _begin(self, arrays: a.Shop, ranked: ra.Ranked, order: list[int]) -> tuple[tuple[int, ...], list[int]]:

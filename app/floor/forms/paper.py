@@ -6,12 +6,12 @@ from typing import Any
 
 import wtforms
 from wtforms import BooleanField, DateField, FieldList, FormField, HiddenField, SelectField
-from wtforms.validators import Length, Optional
+from wtforms.validators import Length
 
 from app.floor.queries import PaperOperation
 from app.floor.services import WrittenRow
 from app.shared.errors import Problem
-from app.shared.fields import LineField, LinesField, WholeNumberField
+from app.shared.fields import LineField, LinesField, MayBeBlank, WholeNumberField
 from app.shared.moment_field import ClockField, typed_moment
 from app.shared.rows import put_problem
 from app.shared.web import KeyedForm
@@ -25,14 +25,6 @@ MORE_AT_ONCE = 3
 LONGEST_OVER_MIDNIGHT = timedelta(hours=16)
 """Begun at a later time of day than done: on the evening before, if it is not longer ago than this."""
 LONGEST_REASON = 200
-
-
-class MayBeBlank(Optional):
-    """Lets a cell be blank without its label saying so: most cells of a row may be."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.field_flags = {}
 
 
 class RowFields(wtforms.Form):

@@ -5,19 +5,11 @@ from typing import Any
 
 from wtforms import Field
 from wtforms.form import BaseForm
-from wtforms.validators import Optional, StopValidation
+from wtforms.validators import StopValidation
 from wtforms.widgets import TextInput
 
 from app.shared.typed import TypedError, minutes_s, time_ms, typed_minutes, typed_ms, typed_weight, weight_grams
 from app.shared.units import UnitSystem
-
-
-class Blank(Optional):
-    """Let a field be empty without calling it optional: whether it is depends on the other fields."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.field_flags = {}
 
 
 class MeasureField(Field):

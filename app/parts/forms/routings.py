@@ -10,11 +10,11 @@ from wtforms import BooleanField, Field, FieldList, FormField, HiddenField, Sele
 from wtforms.validators import InputRequired, Length
 
 from app.parts.errors import RowProblem
-from app.parts.forms.fields import Blank, MinutesField, TimeField, WeightField
+from app.parts.forms.fields import MinutesField, TimeField, WeightField
 from app.parts.models import KindRole, OperationKind, Routing, RoutingOperation, Taking
 from app.parts.services import NewOperation, NewRouting
 from app.parts.services.routing_rules import MOST_OPERATIONS
-from app.shared.fields import AmountField, LineField, LinesField, WholeNumberField
+from app.shared.fields import AmountField, LineField, LinesField, MayBeBlank, WholeNumberField
 from app.shared.units import UnitSystem
 from app.shared.web import Form
 from app.shared.words import gettext
@@ -43,36 +43,36 @@ class OperationForm(Form):
         _l("Number"), [InputRequired(_l("Enter a number, such as 10."))], least=1, most=999, render_kw={"max": 999}
     )
     kind_id = SelectField(_l("Kind"), [InputRequired(_l("Choose the kind of operation."))], coerce=_key)
-    work_center_id = SelectField(_l("Work center"), [Blank()], coerce=_key)
-    title = LineField(_l("What is done"), [Blank(), Length(max=120, message=_l("Use 120 characters or fewer."))])
-    setup_seconds = MinutesField(_l("Set-up, minutes"), [Blank()])
+    work_center_id = SelectField(_l("Work center"), [MayBeBlank()], coerce=_key)
+    title = LineField(_l("What is done"), [MayBeBlank(), Length(max=120, message=_l("Use 120 characters or fewer."))])
+    setup_seconds = MinutesField(_l("Set-up, minutes"), [MayBeBlank()])
     setup_family = LineField(
-        _l("Fixture or family of parts"), [Blank(), Length(max=60, message=_l("Use 60 characters or fewer."))]
+        _l("Fixture or family of parts"), [MayBeBlank(), Length(max=60, message=_l("Use 60 characters or fewer."))]
     )
-    family_setup_seconds = MinutesField(_l("Set-up within it, minutes"), [Blank()])
-    tend_percent = WholeNumberField(_l("Share of a person while it runs, %"), [Blank()], most=100)
-    setup_loss = WholeNumberField(_l("Lost in setting up"), [Blank()], most=10_000)
-    expected_yield = AmountField(_l("Yield, %"), [Blank()], digits=4, most=100)
+    family_setup_seconds = MinutesField(_l("Set-up within it, minutes"), [MayBeBlank()])
+    tend_percent = WholeNumberField(_l("Share of a person while it runs, %"), [MayBeBlank()], most=100)
+    setup_loss = WholeNumberField(_l("Lost in setting up"), [MayBeBlank()], most=10_000)
+    expected_yield = AmountField(_l("Yield, %"), [MayBeBlank()], digits=4, most=100)
     taking = SelectField(
         _l("Takes pieces"),
         coerce=Taking,
         choices=lambda: [(each.value, each.word) for each in Taking if each is not Taking.LEAD_TIME],
     )
-    cycle_ms = TimeField(_l("Cycle time"), [Blank()])
-    load_pieces = WholeNumberField(_l("Pieces in a load"), [Blank()], least=1)
-    load_ms = TimeField(_l("Loading time"), [Blank()])
-    unload_ms = TimeField(_l("Unloading time"), [Blank()])
-    batch_pieces = WholeNumberField(_l("Pieces in a batch"), [Blank()], least=1)
-    batch_grams = WeightField(_l("Weight of a batch"), [Blank()])
-    recipe = LineField(_l("Recipe"), [Blank(), Length(max=80, message=_l("Use 80 characters or fewer."))])
-    wait_minutes = WholeNumberField(_l("May wait for others, minutes"), [Blank()], most=10_080)
-    bar_pieces = WholeNumberField(_l("Pieces from a bar"), [Blank()], least=1)
-    bar_change_ms = TimeField(_l("Bar change time"), [Blank()])
-    lead_days = WholeNumberField(_l("Lead time, days"), [Blank()], most=1000)
-    send_ahead = WholeNumberField(_l("Send ahead"), [Blank()])
+    cycle_ms = TimeField(_l("Cycle time"), [MayBeBlank()])
+    load_pieces = WholeNumberField(_l("Pieces in a load"), [MayBeBlank()], least=1)
+    load_ms = TimeField(_l("Loading time"), [MayBeBlank()])
+    unload_ms = TimeField(_l("Unloading time"), [MayBeBlank()])
+    batch_pieces = WholeNumberField(_l("Pieces in a batch"), [MayBeBlank()], least=1)
+    batch_grams = WeightField(_l("Weight of a batch"), [MayBeBlank()])
+    recipe = LineField(_l("Recipe"), [MayBeBlank(), Length(max=80, message=_l("Use 80 characters or fewer."))])
+    wait_minutes = WholeNumberField(_l("May wait for others, minutes"), [MayBeBlank()], most=10_080)
+    bar_pieces = WholeNumberField(_l("Pieces from a bar"), [MayBeBlank()], least=1)
+    bar_change_ms = TimeField(_l("Bar change time"), [MayBeBlank()])
+    lead_days = WholeNumberField(_l("Lead time, days"), [MayBeBlank()], most=1000)
+    send_ahead = WholeNumberField(_l("Send ahead"), [MayBeBlank()])
     first_piece = BooleanField(_l("First piece is checked"))
     instructions = LinesField(
-        _l("Instructions"), [Blank(), Length(max=4000, message=_l("Use 4000 characters or fewer."))]
+        _l("Instructions"), [MayBeBlank(), Length(max=4000, message=_l("Use 4000 characters or fewer."))]
     )
     source_id = HiddenField()
 
@@ -187,7 +187,7 @@ class RoutingForm(Form):
 
     base_version = HiddenField(default="0")
     note = LineField(
-        _l("What was changed, and why"), [Blank(), Length(max=200, message=_l("Use 200 characters or fewer."))]
+        _l("What was changed, and why"), [MayBeBlank(), Length(max=200, message=_l("Use 200 characters or fewer."))]
     )
     copy_from = LineField(
         _l("Copy the operations of another part"),

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 
 from wtforms import HiddenField, RadioField, SelectField
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms.validators import InputRequired, Length
 
 from app.lots.models import LotOperation
 from app.quality.models import Nonconformance, Outcome
 from app.quality.queries import Whereabouts
 from app.quality.services import NewDisposition
-from app.shared.fields import AmountField, LineField, WholeNumberField
+from app.shared.fields import AmountField, LineField, MayBeBlank, WholeNumberField
 from app.shared.web import KeyedForm
 from app.shared.words import gettext
 from app.shared.words import lazy_gettext as _l
@@ -39,10 +39,10 @@ class DispositionForm(KeyedForm):
     pieces = WholeNumberField(_l("Pieces"), [InputRequired(_l("Type how many pieces."))])
     reason = LineField(_l("Why"), [InputRequired(_l("Say why: it stays on record.")), LONG])
     at_operation_id = SelectField(_l("Where they are"), coerce=_place)
-    to_operation_id = SelectField(_l("Rework from operation"), coerce=_key, validators=[Optional()])
-    cost = AmountField(_l("Cost of the scrap"), [Optional()], digits=2, render_kw={"inputmode": "decimal"})
-    agreed_by = LineField(_l("Who at the customer agreed"), [Optional(), LONG])
-    vendor_id = SelectField(_l("Vendor"), coerce=_key, validators=[Optional()])
+    to_operation_id = SelectField(_l("Rework from operation"), coerce=_key, validators=[MayBeBlank()])
+    cost = AmountField(_l("Cost of the scrap"), [MayBeBlank()], digits=2, render_kw={"inputmode": "decimal"})
+    agreed_by = LineField(_l("Who at the customer agreed"), [MayBeBlank(), LONG])
+    vendor_id = SelectField(_l("Vendor"), coerce=_key, validators=[MayBeBlank()])
 
     def offer(self, found: Nonconformance, here: Whereabouts, vendors: Sequence[tuple[int, str]]) -> None:
         """Offer the operations at which the pieces are, those they can go back to, and the vendors."""
@@ -55,8 +55,6 @@ class DispositionForm(KeyedForm):
         back = operations if stock else [each for each in operations if each.number <= places[-1].number]
         self.to_operation_id.choices = [("", "–"), *((each.id, _title(each)) for each in back)]
         self.vendor_id.choices = [("", "–"), *vendors]
-        for field in (self.to_operation_id, self.cost, self.agreed_by, self.vendor_id):
-            field.flags.optional = False  # the outcome that it belongs to needs it
 
     def to_input(self) -> NewDisposition:
         """Hand the service typed values; call only after ``validate()``."""

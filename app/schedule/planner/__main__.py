@@ -7,10 +7,12 @@ from pathlib import Path
 
 from app.core.chances import compiled
 from app.schedule.planner.compiling import WARM, Stage
+from app.shared import companion
 
 
 def compile_for(stage: Stage, folder: Path) -> None:
     """Compile the kernels of a stage and keep their machine code in a folder; end when standard input does."""
+    companion.prepare("compiler")
     threading.Thread(target=_end_with_parent, daemon=True).start()
     replayer = compiled.replayer(folder)
     if replayer is not None:

@@ -50,7 +50,10 @@ def make_ready(stage: Stage, replayer: Replayer, folder: Path) -> None:
 
 
 def _compile_aside(stage: Stage, folder: Path) -> None:
-    """Wait for a process that compiles; it ends with this one, whose end of its pipe closes then."""
+    """Wait for a process that compiles; it ends with this one, whose end of its pipe closes then.
+
+    Not one of ``multiprocessing``: it lets a companion, which it ends at the interpreter's exit, have none of its own.
+    """
     command = [sys.executable, "-m", __package__, stage, str(folder.resolve())]
-    with subprocess.Popen(command, stdin=subprocess.PIPE, cwd=ROOT) as aside:  # noqa: S603 - this very package
+    with subprocess.Popen(command, stdin=subprocess.PIPE, cwd=ROOT) as aside:  # noqa: S603 - this interpreter, no shell
         aside.wait()

@@ -38,7 +38,8 @@ ROUNDS: Final = 4
 MOST_SEARCHES: Final = 4
 MOST_COMPARED: Final = 20
 """So many of the best orders are lived through before one of them is proposed."""
-PLAIN_REPLICATIONS: Final = 20
+PLAIN_COMPARED: Final = 20
+"""So many replications compare orders where no kernel is compiled: nobody waits for that."""
 SEED: Final = 20_261_128
 HOUR_S: Final = 3600
 
@@ -165,7 +166,7 @@ class Search:
         """Choose among the best orders the one that is least late on average, if it beats the order in force there."""
         if not self.good:
             return
-        shop, count = self.snapshot.shop, replications(self._replayer, PLAIN_REPLICATIONS)
+        shop, count = self.snapshot.shop, replications(self._replayer, plain=PLAIN_COMPARED)
         plans = [*(each.ranks for each in self.good), ranks_in(shop)]
         lived = live_through_plans(shop, self._uncertainty, plans, self._replayer, seed=SEED, replications=count)
         before = lived.pop()

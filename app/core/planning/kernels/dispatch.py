@@ -84,12 +84,17 @@ def play(p: Packed, s: State) -> None:
     """Plan the whole shop by dispatch; the plan is in the runs and lots of the state."""
     set_out(p, s)
     while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
-        now = s[p[F_EVENTS]] >> 32
-        while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:
-            event = pop(s, p[F_EVENTS], s[N_HEAP])
-            s[N_HEAP] -= 1
-            deal_with(p, s, event)
-        dispatch(p, s, now)
+        dispatch(p, s, next_moment(p, s))
+
+
+def next_moment(p: Packed, s: State) -> int:
+    """Deal with all events of the next second that has some, and return it."""
+    now = s[p[F_EVENTS]] >> 32
+    while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:
+        event = pop(s, p[F_EVENTS], s[N_HEAP])
+        s[N_HEAP] -= 1
+        deal_with(p, s, event)
+    return now
 
 
 def deal_with(p: Packed, s: State, event: int) -> None:

@@ -6,7 +6,6 @@
 from app.core.planning.arrays import (
     F_AWAKE,
     F_BY_RANK,
-    F_EVENTS,
     F_RANKS,
     FOREVER,
     J_READY,
@@ -22,8 +21,7 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
-from app.core.planning.kernels.dispatch import deal_with, dispatch
-from app.core.planning.kernels.heap import pop
+from app.core.planning.kernels.dispatch import dispatch, next_moment
 from app.core.planning.kernels.queues import put_in_queue
 from app.core.planning.kernels.rows import bin_at, job_at, pool_at, station_at, task_at
 from app.core.planning.kernels.rules import urgency
@@ -46,11 +44,7 @@ def play_by_rule(p: Packed, s: State, r: Ranked) -> None:
     """Plan the whole shop by the rule; the ranks are other ones afterwards."""
     set_out(p, s)
     while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
-        now = s[p[F_EVENTS]] >> 32
-        while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:
-            event = pop(s, p[F_EVENTS], s[N_HEAP])
-            s[N_HEAP] -= 1
-            deal_with(p, s, event)
+        now = next_moment(p, s)
         rank_waiting(p, s, r, now)
         dispatch(p, s, now)
 
