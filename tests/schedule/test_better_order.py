@@ -122,7 +122,8 @@ def test_what_gains_no_more_than_the_setting_asks_for_is_not_proposed(as_owner, 
     search = search_to_its_end(session, now)
     assert search.late_seconds_best < search.late_seconds_before
     assert proposal(session) is None
-    assert "It is not proposed" in as_owner.get("/schedule/order").text
+    page = as_owner.get("/schedule/order").text
+    assert "It is not proposed: the shop asks that an order gain more than 41 d 16 h." in page
 
 
 def test_a_customer_s_weight_counts(session, now):

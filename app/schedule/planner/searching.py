@@ -41,7 +41,6 @@ MOST_COMPARED: Final = 20
 PLAIN_COMPARED: Final = 20
 """So many replications compare orders where no kernel is compiled: nobody waits for that."""
 SEED: Final = 20_261_128
-HOUR_S: Final = 3600
 
 log = logging.getLogger(__name__)
 
@@ -230,8 +229,7 @@ class Searching:
 
     def _end(self, search: Search, now: datetime) -> None:
         with orm.Session(self._engine) as session:
-            least_s = HOUR_S * station_queries.shop(session).plan_gain_hours
-            proposal = _proposal(search, least_s)
+            proposal = _proposal(search, queries.asked_gain_s(session))
             standing = None if search.failed else search.standing
             services.end_search(session, self._holder, standing, proposal, now)
 

@@ -1,6 +1,6 @@
 """The reads of the schedule: the shop as the core takes it, a forecast of it, and what was stored of the last one."""
 
-from app.schedule.queries.better_order import OrderPage, moved_lots, order_page, proposal_values
+from app.schedule.queries.better_order import OrderPage, asked_gain_s, moved_lots, order_page, proposal_values
 from app.schedule.queries.chances import Chances, chance_rows, chance_run
 from app.schedule.queries.compute import (
     Computed,
@@ -59,6 +59,7 @@ __all__ = [
     "Wanted",
     "Watched",
     "age",
+    "asked_gain_s",
     "chain_words",
     "chance_rows",
     "chance_run",

@@ -11,30 +11,42 @@ from app.core.planning.ranked import Ranks, late_lots, lot_moves, weighted_laten
 from app.core.planning.results import Forecast
 from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal
 from app.schedule.queries.snapshot import Snapshot
+from app.stations import queries as station_queries
 
+HOUR_S: Final = 3600
 SHOWN_RUNS: Final = 8
 """So many of the next runs of a station are shown before and after."""
 
 
 @dataclass(frozen=True, slots=True)
 class OrderPage:
-    """The last search, what is proposed, and the last decision about the order; ``ranked`` operations follow a plan."""
+    """The last search, what is proposed, and the last decision about the order; ``ranked`` operations follow a plan.
+
+    An order is proposed only where it gains more than ``asked_gain_s``.
+    """
 
     search: OrderSearch | None
     proposal: Proposal | None
     accepted: AcceptedPlan | None
     ranked: int
+    asked_gain_s: int
 
 
 def order_page(session: orm.Session) -> OrderPage:
-    """Return what the page about the order of work shows; four statements."""
+    """Return what the page about the order of work shows; five statements."""
     last = sa.select(AcceptedPlan).order_by(AcceptedPlan.id.desc()).limit(1)
     return OrderPage(
         search=session.scalars(sa.select(OrderSearch).options(orm.joinedload(OrderSearch.asked_by))).one_or_none(),
         proposal=session.scalars(sa.select(Proposal)).one_or_none(),
         accepted=session.scalars(last.options(orm.joinedload(AcceptedPlan.accepted_by))).one_or_none(),
         ranked=session.scalar(sa.select(sa.func.count(OperationRank.operation_id))) or 0,
+        asked_gain_s=asked_gain_s(session),
     )
+
+
+def asked_gain_s(session: orm.Session) -> int:
+    """Return how many seconds past due, by weight, an order has to gain at least to be proposed."""
+    return HOUR_S * station_queries.shop(session).plan_gain_hours
 
 
 def proposal_values(snapshot: Snapshot, before: Forecast, after: Forecast, ranks: Ranks) -> dict[str, Any]:
