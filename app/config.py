@@ -56,6 +56,11 @@ def data_folder() -> Path:
     return Path(os.environ.get("XDG_DATA_HOME", Path.home() / ".local" / "share")) / "lotwright"
 
 
+def compiled_folder(folder: Path) -> Path:
+    """Return where in a data folder the machine code of the planner's kernels is kept."""
+    return folder / "compiled"
+
+
 def database_url(folder: Path) -> str:
     """Return LOTWRIGHT_DATABASE_URL, or the SQLite file in ``folder``.
 

@@ -1,11 +1,13 @@
 """Building and opening the invented shop."""
 
+from contextlib import nullcontext
 from pathlib import Path
 
 import click
 
 from app.cli.serve import serve_until_stopped
-from app.config import Config, load_config, sqlite_url
+from app.config import Config, compiled_folder, load_config, sqlite_url
+from app.schedule import planner
 from seed_demo.build import build, how_to_sign_in
 
 
@@ -22,8 +24,11 @@ def demo(build_only: bool, database: Path | None, port: int, network: bool) -> N
     config = load_config()
     file = database or config.data_folder / "demo.sqlite3"
     demo_config = Config(database_url=sqlite_url(file), data_folder=file.resolve().parent, secret_key=config.secret_key)
+    if not file.parent.is_dir():
+        raise click.ClickException(f"There is no folder {file.parent}. Make it first, or choose another file.")
     if not file.exists():
-        build(demo_config)
+        with nullcontext() if build_only else planner.compiling_beside(compiled_folder(demo_config.data_folder)):
+            build(demo_config)
         click.echo(f"The demo shop is in {file}")
     elif build_only:
         raise click.ClickException(f"{file} exists already. Remove it to build the demo anew.")

@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from app.cli.database import opened_session
-from app.config import data_folder
+from app.config import compiled_folder, data_folder
 from app.core.any_problem import read_any_problem
 from app.core.job_shop_text import JobShopTextError
 from app.core.plan_check import check
@@ -96,7 +96,7 @@ def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
         seed,
         time.monotonic,
     )
-    machine = (engine(data_folder() / "compiled") if searching else None) or PLAIN
+    machine = (engine(compiled_folder(data_folder())) if searching else None) or PLAIN
     found = improve(shop, effort, machine, makespan=objective == "makespan").plan
     click.echo(write_plan(found) if as_json else _summary(found), nl=not as_json)
 

@@ -13,6 +13,8 @@ from app.keeper import process as keeper
 from app.schedule import planner
 
 THREADS = 32
+KEEPER_WAITS_S = 5.0
+"""Nobody waits for it; server and planner, whom people wait for, start meanwhile."""
 
 
 @click.command()
@@ -36,7 +38,7 @@ def serve_until_stopped(config: Config, *, network: bool, port: int) -> None:
     companions = [planner.start(config)]  # before the app is made: both take seconds, and somebody may ask at once
     try:
         app = create_app(config, TRUSTED_HOSTS=trusted_hosts(addresses))
-        companions.append(keeper.start(config))
+        companions.append(keeper.start(config, after_s=KEEPER_WAITS_S))
         click.echo(f"Lotwright is at http://localhost:{port} (Ctrl+C stops it)")
         for address in addresses:
             click.echo(f"Other devices in the shop: http://{address}:{port}")

@@ -123,6 +123,7 @@ class Keeper:
 def run(config: Config, parent: Connection, holder: str) -> None:
     """Work until the parent lets go of its end of the pipe: the entry of the keeper's own process."""
     companion.prepare("keeper")
+    companion.let_others_go_first()
     keeper = Keeper(config, holder=holder)
     while not companion.parent_is_gone(parent):
         wake_safely(keeper)
@@ -140,6 +141,6 @@ def wake_safely(keeper: Keeper) -> None:
         log.exception("The keeper could not look for what is due.")
 
 
-def start(config: Config) -> companion.Companion:
-    """Start the keeper of a database in a process of its own and return its handle; call ``stop`` at the end."""
-    return companion.start("keeper", run, config)
+def start(config: Config, *, after_s: float = 0) -> companion.Companion:
+    """Start the keeper of a database in a process of its own, see ``companion.start``, and return its handle."""
+    return companion.start("keeper", run, config, after_s=after_s)

@@ -29,10 +29,11 @@ Run = Callable[[Any, Connection, str], None]
 class Companion:
     """The parent's handle on a companion process; ``run`` has to be a module's own function, as it is imported anew."""
 
-    def __init__(self, name: str, run: Run, settings: Any) -> None:
+    def __init__(self, name: str, run: Run, settings: Any, after_s: float) -> None:
         self._name = name
         self._run = run
         self._settings = settings
+        self._after_s = after_s
         # The same for one that is started anew: the lease of its dead forerunner is its own.
         self._holder = f"{socket.gethostname()}:{os.getpid()}:{secrets.token_hex(8)}"
         self._spawn = multiprocessing.get_context("spawn")
@@ -47,8 +48,9 @@ class Companion:
         return self._process.pid if self._process is not None and self._process.is_alive() else None
 
     def begin(self) -> None:
-        """Start it."""
-        self._start_process()
+        """Start it, after as long as it was told to wait."""
+        if not self._after_s:
+            self._start_process()
         self._watch.start()
 
     def stop(self) -> None:
@@ -74,6 +76,8 @@ class Companion:
 
     def _keep(self) -> None:
         """Start it again when it dies, until it is to stop."""
+        if self._process is None and not self._stopping.wait(self._after_s):
+            self._start_process()
         while not self._stopping.wait(START_AGAIN_AFTER_S):
             if self._process is None or self._process.is_alive():
                 continue
@@ -83,9 +87,9 @@ class Companion:
             self._start_process()
 
 
-def start(name: str, run: Run, settings: Any) -> Companion:
-    """Start a companion in a process of its own and return its handle; call ``stop`` at the end."""
-    companion = Companion(name, run, settings)
+def start(name: str, run: Run, settings: Any, *, after_s: float = 0) -> Companion:
+    """Start a companion in a process of its own after so many seconds; return its handle: call ``stop`` at the end."""
+    companion = Companion(name, run, settings, after_s)
     companion.begin()
     return companion
 
@@ -95,6 +99,12 @@ def prepare(name: str) -> None:
     # Ctrl-C reaches the whole group in a terminal; the parent ends first, and this process with it.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     logging.basicConfig(level=logging.INFO, format=f"%(asctime)s {name} %(levelname)s %(message)s")
+
+
+def let_others_go_first() -> None:
+    """Take what the processes leave that people wait for, on systems where a process can say so of itself."""
+    if hasattr(os, "nice"):
+        os.nice(10)
 
 
 def parent_is_gone(parent: Connection, wait_s: float = LOOK_EVERY_S) -> bool:

@@ -9,7 +9,8 @@ import sqlite3
 import pytest
 import sqlalchemy as sa
 
-from app.cli import commands, main
+from app.cli import main
+from app.cli.commands import commands
 from app.cli.progress import shown_progress
 from app.cli.serve import refuse_taken_port, trusted_hosts
 from app.lots.services import begin
@@ -72,6 +73,12 @@ def test_a_mistyped_file_is_named_and_not_made(run, monkeypatch, tmp_path, comma
     assert code == 2
     assert f"There is no database {missing.as_posix()}" in err
     assert not missing.exists()
+
+
+def test_a_demo_in_a_folder_that_is_not_there_is_one_sentence(run, tmp_path):
+    code, _, err = run("demo", "--build-only", "--database", str(tmp_path / "nowhere" / "demo.sqlite3"))
+    assert code == 2
+    assert f"There is no folder {tmp_path / 'nowhere'}." in err.replace("\n", "")
 
 
 def test_user_add_makes_a_way_in(run, session):

@@ -55,7 +55,7 @@ def test_a_date_is_as_sure_as_the_owner_wants_it_and_the_front_names_who_pays(as
     assert "It costs others:" in page
     assert 'id="row-promise"' in page
     assert found["front"]["payers"][0]["lot_id"] == lot.id
-    assert "Rough dates, from 12 tries only" in page  # as without numba
+    assert "Rough dates, from 10 tries only" in page  # as without numba
 
 
 def test_the_dates_as_planned_come_first_and_the_page_says_that_the_sure_ones_follow(as_owner, session, waiting, now):
@@ -77,7 +77,7 @@ def test_the_dates_as_planned_come_first_and_the_page_says_that_the_sure_ones_fo
     assert re.search(r"Could be finished <strong>Thu 8 Jan [^<]*</strong> as planned, in its turn", page)
     assert re.search(r"If moved to the front: <strong>[^<]*</strong> as planned", page)
     assert "percent sure follows: the planner is reckoning" in page
-    assert 'hx-trigger="every 500ms"' in page
+    assert 'hx-trigger="every 250ms"' in page
 
 
 def test_what_people_cannot_do_has_no_date_and_says_why(as_owner, session, now):

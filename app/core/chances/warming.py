@@ -16,12 +16,12 @@ def warm_answers(replayer: Replayer) -> None:
 
 
 def warm_searches(replayer: Replayer) -> None:
-    """Call every kernel of the searches once."""
-    improve(_two_lots(), Effort(moves=1), replayer.engine)
+    """Call every kernel once that searches for an order of work."""
+    improve(_two_lots(), Effort(moves=1), replayer.engine, by_ranks=True)
 
 
 def _two_lots() -> Shop:
-    """Return a shop whose plan is a list."""
+    """Return the least shop that has an order of work."""
     always = WorkCalendar(OpenHours("UTC", tuple(Shift(day, time(), time()) for day in range(7))))
     lots = tuple(Lot(str(n), str(n), (Operation("10", "a", SinglePiece(1000), waiting=1),)) for n in range(2))
     return Shop(0, (Station("a", "a", always),), lots, always)

@@ -13,6 +13,7 @@ from app.shared import companion
 def compile_for(stage: Stage, folder: Path) -> None:
     """Compile the kernels of a stage and keep their machine code in a folder; end when standard input does."""
     companion.prepare("compiler")
+    companion.let_others_go_first()
     threading.Thread(target=_end_with_parent, daemon=True).start()
     replayer = compiled.replayer(folder)
     if replayer is not None:

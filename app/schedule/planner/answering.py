@@ -3,7 +3,7 @@
 import logging
 import threading
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -26,14 +26,18 @@ PREPARE: Final[dict[QuestionKind, Prepare]] = {
     QuestionKind.WHAT_IF: what_if_answer,
 }
 
+ALONE_FOR: Final = timedelta(seconds=5)
+"""So long a forecast waits for an answer on its way."""
+
 log = logging.getLogger(__name__)
 
 
 class _Answer:
     """One answer on its way."""
 
-    def __init__(self, question_id: int, compute: Compute, replayer: Replayer) -> None:
+    def __init__(self, question_id: int, compute: Compute, replayer: Replayer, now: datetime) -> None:
         self.question_id = question_id
+        self.begun_at = now
         self.found: dict[str, Any] | None = None
         """The best answer so far."""
         self.shown: dict[str, Any] | None = None
@@ -70,6 +74,10 @@ class Answering:
         """Say whether an answer is on its way."""
         return self._answer is not None
 
+    def comes_first(self, now: datetime) -> bool:
+        """Say whether a forecast should wait: computed beside an answer, it takes as long again from who asked."""
+        return self._answer is not None and timedelta() <= now - self._answer.begun_at < ALONE_FOR
+
     def tend(self, now: datetime, replayer: Replayer) -> None:
         """Keep the answer that is there, or what there is of it, and begin with the oldest question that has none."""
         if self._answer is not None and self._answer.is_over:
@@ -100,7 +108,7 @@ class Answering:
             log.exception("Question %s could not be read.", question.id)
             self._keep(question.id, None, now)
             return
-        self._answer = _Answer(question.id, compute, replayer)
+        self._answer = _Answer(question.id, compute, replayer, now)
 
     def _uncertain(self, snapshot: Snapshot) -> Uncertainty:
         return queries.uncertainty_of(snapshot, self._history(snapshot))

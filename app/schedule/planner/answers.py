@@ -25,7 +25,7 @@ from app.stations import queries as station_queries
 
 SEED: Final = 20_261_127
 REPLICATIONS: Final = 300
-PLAIN_REPLICATIONS: Final = 12
+PLAIN_REPLICATIONS: Final = 10
 """Some 60 ms each for a hundred lots, and two dates are asked for: more would take longer than people wait."""
 NAMED: Final = 12
 """So many lots that pay are named."""

@@ -11,8 +11,7 @@ from typing import Final
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.config import Config
-from app.core.chances import compiled
+from app.config import Config, compiled_folder
 from app.core.chances.simulation import PLAIN_REPLAYER, Replayer
 from app.lots.services import count_hours
 from app.schedule import queries, services
@@ -69,7 +68,7 @@ class Planner:
             self.searching.tend(now, self.replayer)
             self.chancing.tend(self.replayer)
         self.answering.tend(now, self.replayer)
-        if not self._is_due(now):
+        if self.answering.comes_first(now) or not self._is_due(now):
             return False
         began = time.perf_counter()
         with orm.Session(self._engine) as session:
@@ -107,11 +106,11 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     engine = make_engine(config.database_url)
     planner = Planner(engine, holder=holder)
     planner.compiling = True
-    folder = config.data_folder / "compiled"
-    compiling = threading.Thread(target=_compile_for, args=(planner, folder), daemon=True)
-    compiling.start()
-    if is_kept(folder):
-        compiling.join(LOADING_S)
+    folder = compiled_folder(config.data_folder)
+    answers_ready = threading.Event()
+    threading.Thread(target=_compile_for, args=(planner, folder, answers_ready), daemon=True).start()
+    if is_kept(Stage.ANSWERS, folder):
+        answers_ready.wait(LOADING_S)
     while not companion.parent_is_gone(parent, ANSWER_EVERY_S if planner.answering.is_busy else ASKED_EVERY_S):
         wake_safely(planner)
     try:
@@ -121,19 +120,18 @@ def run(config: Config, parent: Connection, holder: str) -> None:
     engine.dispose()
 
 
-def _compile_for(planner: Planner, folder: Path) -> None:
+def _compile_for(planner: Planner, folder: Path, answers_ready: threading.Event) -> None:
     """Have a planner go on with compiled kernels once there are any; until then it plans with the plain ones.
 
-    Forecasts and answers, which people wait for, are compiled first.
+    Forecasts and answers, which people wait for, are compiled first, and told to be ready.
     """
     try:
-        fast = compiled.replayer(folder)
-        if fast is not None:
-            make_ready(Stage.ANSWERS, fast, folder)
-            planner.replayer = fast
-            make_ready(Stage.SEARCHES, fast, folder)
+        planner.replayer = make_ready(Stage.ANSWERS, folder) or PLAIN_REPLAYER
+        answers_ready.set()
+        make_ready(Stage.SEARCHES, folder)
     except Exception:
         log.exception("The kernels could not be compiled; the planner goes on with the plain ones.")
+    answers_ready.set()
     planner.compiling = False
 
 
