@@ -1,11 +1,11 @@
 """Proves that a plan keeps every rule of the model in ``app.core.planning``; shares no code with what makes plans.
 
 It reckons calendars, loads and pieces in a slow and plain way of its own: what it uses from elsewhere are the
-dataclasses of problem and plan. Whether a better order of work was to be had is no rule, so it is not asked. Batches
-are held to their waiting time only where people do not limit the work and their station may pause.
+dataclasses of problem and plan. Whether a better order of work was to be had is no rule, so it is not asked; only of
+batches it is proved that they wait for nothing but what they may wait for (``company``).
 """
 
-from app.core.plan_check import at_stations, batches, outcomes, outside, people, pieces, under_way, waiting
+from app.core.plan_check import at_stations, batches, company, outcomes, outside, people, pieces, under_way, waiting
 from app.core.plan_check.rows import Case
 from app.core.plan_check.violations import Rule, Violation
 from app.core.planning.result_file import Plan
@@ -22,7 +22,8 @@ def check(shop: Shop, plan: Plan) -> tuple[Violation, ...]:
     for lot in shop.lots:
         found += pieces.violations(lot, stops[lot.key], case)
     found += waiting.violations(case, stops)
-    found += batches.violations(case, stops)
+    found += batches.violations(case)
+    found += company.violations(case, stops)
     found += outside.violations(case)
     found += people.violations(case)
     found += outcomes.violations(case, stops)

@@ -1,22 +1,19 @@
-"""Loads that lots share: one recipe, one time, within every bound, and none waits for others beyond its own."""
+"""Loads that lots share: one recipe, one time, within every bound."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
-from app.core.plan_check.pieces import Stop, ready_at
 from app.core.plan_check.rows import Case, Load
 from app.core.plan_check.violations import Rule, Violation, of_run
-from app.core.shop import OverClosed, Station
 from app.core.taking import Batch
 
 
-def violations(case: Case, stops: Mapping[str, list[Stop]]) -> Iterator[Violation]:
+def violations(case: Case) -> Iterator[Violation]:
     """Yield what is wrong with batches."""
     for station in case.shop.stations:
         for load in case.loads[station.key]:
             if not load.run.under_way:  # what is in it is what people put in
                 yield from _sharing_violations(load)
                 yield from _bound_violations(load)
-                yield from _wait_violations(case, stops, station, load)
 
 
 def _sharing_violations(load: Load) -> Iterator[Violation]:
@@ -41,17 +38,3 @@ def _bound_violations(load: Load) -> Iterator[Violation]:
             yield of_run(Rule.BATCH_BOUND, load.run, f"{pieces} pieces where {taking.max_pieces} are allowed")
         if taking.max_weight_g is not None and grams > taking.max_weight_g:
             yield of_run(Rule.BATCH_BOUND, load.run, f"{grams} g where {taking.max_weight_g} g are allowed")
-
-
-def _wait_violations(case: Case, stops: Mapping[str, list[Stop]], station: Station, load: Load) -> Iterator[Violation]:
-    """A batch with somebody to begin it and a free station does not wait beyond its bound for what comes later."""
-    rows = [row for row in load.rows if not row.run.under_way]
-    ready = {row.run.lot: ready_at(case, stops[row.run.lot][row.run.index], row) for row in rows}
-    first = min(rows, key=lambda row: ready[row.run.lot])
-    taking = first.operation.taking
-    if not isinstance(taking, Batch) or case.shop.people is not None or station.over_closed is OverClosed.FIT:
-        return
-    deadline, last = ready[first.run.lot] + taking.wait_s, max(ready.values())
-    free_from = max([deadline, *(one.run.end for one in case.loads[station.key] if one.run.start < load.run.start)])
-    if case.hours[station.key].attended.count(free_from, last):
-        yield of_run(Rule.BATCH_WAIT, load.run, f"lot {first.run.lot} waits longer than until {deadline} for others")

@@ -14,8 +14,8 @@ CLOSED_DAYS = 400
 
 
 def never_fits(case: Case, stop: Stop) -> bool:
-    """Tell whether pieces are at an operation for which no station, or no hour to take them in, ever comes."""
-    if not stop.there and not stop.begun and not stop.operation.open_jobs:
+    """Tell whether an operation has pieces for which no station, or no hour to take them in, ever comes."""
+    if not stop.count.total:
         return False
     since = max([case.shop.now, *stop.there, *(row.run.end for row in stop.begun)])
     if not needs_station(stop.operation):

@@ -26,7 +26,7 @@ def violations(case: Case) -> Iterator[Violation]:
     if case.shop.people is None:
         return
     crews = [(crew, Timeline(Hours(crew.calendar.hours).open)) for crew in case.shop.people]
-    needs = [_need(case, load) for loads in case.loads.values() for load in loads]
+    needs = [need_of(case, load) for loads in case.loads.values() for load in loads]
     going: list[Need] = []
     for start, begun in groupby(sorted(needs, key=_start), _start):
         together = list(begun)
@@ -40,7 +40,8 @@ def _start(need: Need) -> int:
     return need.load.run.start
 
 
-def _need(case: Case, load: Load) -> Need:
+def need_of(case: Case, load: Load) -> Need:
+    """Return what a load asks of people."""
     row = load.first
     tend = row.operation.tend_permille
     if isinstance(row.operation.taking, PalletLoad) and row.station is not None:

@@ -139,12 +139,3 @@ def _moments(case: Case, stop: Stop, row: Row) -> list[int]:
     if stop.there and len(stop.there) >= sum(one.run.pieces for one in stop.rows) and stop.there[-1] <= row.run.start:
         return [row.run.start] * row.run.pieces
     return taken_up(case, row)
-
-
-def ready_at(case: Case, stop: Stop, row: Row) -> int:
-    """Return when a run could have begun: all its pieces and everything else are there."""
-    before = sum(one.run.pieces for one in stop.rows[: stop.rows.index(row)])
-    pieces = stop.there[before : before + row.run.pieces]
-    missing = row.operation.not_before
-    expected = [missing.time] if missing is not None and missing.time is not None else []
-    return max([case.shop.now, row.lot.released, *pieces, *expected])

@@ -2,7 +2,7 @@
 
 from app.core.planning.decoding import decode
 from app.core.planning.ranking import planned_order
-from app.core.shop import Crew, PalletLoad
+from app.core.shop import Crew, OpenJob, PalletLoad
 from tests.core.planning.plans import finishes, plan, runs
 from tests.core.shops import at, calendar, lot, operation, round_the_clock, shop, single, station
 
@@ -59,6 +59,17 @@ def test_a_station_that_closes_lets_its_person_go() -> None:
     ]
     found = plan(shop(stations, *at_each(90, tend_permille=1000)), crew(0, 1))
     assert (runs(found, "A"), runs(found, "B")) == ([(0, 1440 + 30)], [(60, 150)])
+
+
+def test_a_job_under_way_that_needs_nobody_lets_go_whom_the_one_before_it_held() -> None:
+    """At M1 the one who tends A is free after an hour, when B goes on alone for two more."""
+    jobs = [OpenJob("M1", 1, at(minutes), worked_s=0) for minutes in (-2, -1)]
+    lots = (
+        lot("A", operation("10", single(60), open_jobs=(jobs[0],), tend_permille=1000)),
+        lot("B", operation("10", single(120), open_jobs=(jobs[1],))),
+        lot("C", operation("10", single(30), "lathe", waiting=1, tend_permille=1000)),
+    )
+    assert finishes(plan(two_stations(*lots), crew(0, 1))) == {"A": 60, "B": 180, "C": 90}
 
 
 def test_the_next_crew_brings_who_can_set_up() -> None:

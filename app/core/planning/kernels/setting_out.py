@@ -114,7 +114,7 @@ from app.core.planning.kernels.rows import (
     station_at,
     task_at,
 )
-from app.core.planning.kernels.starting import ends, send_on
+from app.core.planning.kernels.starting import ask_for_people, ends, send_on
 
 
 def clear(p: Packed, s: State) -> None:
@@ -240,7 +240,7 @@ def under_way_run(p: Packed, s: State, at: int, row: int) -> int:
 
 
 def begin_load_under_way(p: Packed, s: State, at: int, now: int) -> None:
-    """Have a load under way hold its people from now on."""
+    """Have a load under way hold its people from now on, and those who wait for people ask again."""
     row = load_at(p, at)
     station = p[row + U_STATION]
     where, y = station_at(p, station), bench_at(p, station)
@@ -250,3 +250,5 @@ def begin_load_under_way(p: Packed, s: State, at: int, now: int) -> None:
     )
     s[y + Y_BEFORE_END] = 0
     s[N_COUNTED] = -1
+    if s[N_PEOPLE] > now:  # it may hold fewer than the load before it
+        ask_for_people(p, s, now)

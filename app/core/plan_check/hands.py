@@ -1,0 +1,60 @@
+"""Whether the people there in a second would be enough for one more run."""
+
+from bisect import bisect_left, bisect_right
+
+from app.core.plan_check.hours import Hours, Timeline
+from app.core.plan_check.people import Need, need_of
+from app.core.plan_check.rows import Case
+
+_AT_ONCE = 3
+"""No station has more loads than two pallets at once; one more is looked at."""
+
+Moment = tuple[int, bool]
+"""A second, and whether what begins in it has begun: what begins there one after another is not told in a plan."""
+
+
+class Hands:
+    """The crews of a shop, and whom the loads of a plan hold."""
+
+    def __init__(self, case: Case) -> None:
+        self._case = case
+        people = case.shop.people
+        self._crews = None if people is None else [(crew, Timeline(Hours(crew.calendar.hours).open)) for crew in people]
+        self._needs = [] if people is None else [[need_of(case, one) for one in each] for each in case.loads.values()]
+        self._starts = [[need.load.run.start for need in needs] for needs in self._needs]
+
+    def enough(self, moment: Moment, tend: int, *, sets_up: bool) -> bool:
+        """Tell whether a run that begins at a moment has its people."""
+        second = moment[0]
+        if self._crews is None:
+            return True
+        there = [crew for crew, timeline in self._crews if timeline.has(second)]
+        busy = self._busy(moment)
+        setting = sum(need.setup_ends > second for need in busy)
+        if sets_up and setting >= sum(crew.setters for crew in there):
+            return False
+        return tend == 0 or tend + sum(need.tend for need in busy) <= 1000 * sum(crew.tenders for crew in there)
+
+    def changes(self, first: int, last: int) -> set[int]:
+        """Return the seconds of ``[first, last)`` in which there may be more people than before."""
+        if self._crews is None:
+            return set()
+        found = {need.load.run.end for needs in self._needs for need in needs}
+        found |= {need.setup_ends for needs in self._needs for need in needs}
+        for _, timeline in self._crews:
+            found |= {start for start, _ in timeline.within(first, last)}
+        for hours in self._case.hours.values():
+            found |= {end for _, end in hours.attended.within(first, last)}
+        return {second for second in found if first <= second < last}
+
+    def _busy(self, moment: Moment) -> list[Need]:
+        """Return the loads that hold people at a moment."""
+        second, late = moment
+        found = []
+        for needs, starts in zip(self._needs, self._starts, strict=True):
+            begun = bisect_right(starts, second) if late else bisect_left(starts, second)
+            for need in needs[max(0, begun - _AT_ONCE) : begun]:
+                run = need.load.run
+                if run.end > second and self._case.hours[run.station or ""].attended.has(second):
+                    found.append(need)
+        return found
