@@ -134,7 +134,7 @@ def export_problem(file: Path) -> None:
         file.write_text(write_problem(shop), encoding="utf-8")
     except OSError as error:
         raise click.ClickException(f"{file} cannot be written: {error.strerror}.") from error
-    click.echo(f"Problem written: {file} ({len(shop.lots)} lots, {len(shop.stations)} stations)")
+    click.echo(f"Problem written: {file} ({_so_many(shop.lots, 'lot')}, {_so_many(shop.stations, 'station')})")
 
 
 def _so_many(things: Sized, name: str) -> str:

@@ -13,14 +13,17 @@ from app.core.shop import Shop
 def read_any_problem(text: str, *, due_factor: Fraction | None = None) -> Shop:
     """Return the shop of a problem file, a planning case, or the plain text of a published job-shop instance.
 
-    ``due_factor`` gives the jobs of a published instance due dates; the others have their own.
+    ``due_factor`` gives the jobs of a published instance due dates.
 
     Raises:
-        BadFileError: what looks like JSON is neither of the first two; the sentence says where.
+        BadFileError: what looks like JSON is neither of the first two, or one of them and has due dates of its own; the
+            sentence says where.
         JobShopTextError: it is not JSON, and no such instance either.
     """
     if not text.lstrip().startswith(("{", "[")):
         return read_job_shop(text, due_factor=due_factor)
+    if due_factor is not None:
+        raise BadFileError("", "has due dates of its own: a factor is only for the text of a published instance.")
     try:
         document = json.loads(text)
     except (ValueError, RecursionError) as error:

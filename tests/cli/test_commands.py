@@ -5,6 +5,7 @@ import json
 import re
 import socket
 import sqlite3
+from datetime import UTC, datetime
 
 import pytest
 import sqlalchemy as sa
@@ -13,8 +14,10 @@ from app.cli import main
 from app.cli.commands import commands
 from app.cli.progress import shown_progress
 from app.cli.serve import refuse_taken_port, trusted_hosts
+from app.core.planning.problem_file import write_problem
 from app.lots.services import begin
 from app.people.models import Person
+from app.schedule.queries import read_snapshot
 from app.shared.schema import upgrade
 from tests.factories.lots import act, make_ordered_lot, station_of
 from tests.factories.stations import ShopFactory
@@ -125,6 +128,28 @@ def test_upgrade_tells_how_many_revisions_are_applied(tmp_path):
     total = len(told)
     assert total >= 2
     assert told == [(done, total) for done in range(1, total + 1)]
+
+
+def test_the_live_shop_is_exported_planned_and_proved_without_the_database(run, session, tmp_path, monkeypatch):
+    ShopFactory()
+    lot = make_ordered_lot(session)
+    begin(session, act(station_id=station_of(lot.operations[0]).id), [lot.operations[0].id])
+    session.commit()
+    problem, plan = tmp_path / "shop.json", tmp_path / "plan.json"
+    code, out, _ = run("schedule", "export", str(problem))
+    assert (code, out) == (0, f"Problem written: {problem} (1 lot, 3 stations)\n")
+    text = problem.read_text(encoding="utf-8")
+    then = datetime.fromtimestamp(json.loads(text)["now"], UTC)
+    assert text == write_problem(read_snapshot(session, then).shop)
+    monkeypatch.setenv("LOTWRIGHT_DATABASE_URL", "sqlite:////nowhere/at/all.sqlite3")
+    plan.write_text(run("schedule", "run", str(problem), "--json")[1], encoding="utf-8")
+    assert "0 broken rules" in run("schedule", "check", str(problem), str(plan))[1]
+
+
+def test_a_place_that_takes_no_export_is_one_sentence(run, session, tmp_path):
+    ShopFactory()
+    code, _, err = run("schedule", "export", str(tmp_path / "nowhere" / "shop.json"))
+    assert (code, "cannot be written: No such file or directory" in err) == (2, True)
 
 
 def test_forecast_lists_the_late_and_as_json_all_open_lots(run, session):

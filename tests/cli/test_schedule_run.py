@@ -1,7 +1,7 @@
-"""``lotwright schedule run`` and ``export`` as a person types them."""
+"""``lotwright schedule run`` as a person types it."""
 
 import json
-import sys
+from importlib import import_module
 
 import pytest
 
@@ -10,6 +10,7 @@ from app.core.any_problem import read_any_problem
 from app.core.plan_check import check
 from app.core.planning.problem_file import write_problem
 from app.core.planning.result_file import read_plan
+from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
 from tests.published.job_shops import texts
 
@@ -19,7 +20,7 @@ def said(tmp_path, capsys, monkeypatch):
     """Return a function that runs a command on a problem and gives exit code, output and errors."""
     monkeypatch.setenv("LOTWRIGHT_DATA", str(tmp_path))
     # What is compiled is the same in plain Python, which needs no half a minute to begin.
-    monkeypatch.setattr(sys.modules["app.cli.schedule"], "engine", lambda folder: None)
+    monkeypatch.setattr(import_module("app.cli.schedule"), "engine", lambda folder: None)
 
     def run(problem: str, *options: str) -> tuple[int, str, str]:
         file = tmp_path / "problem"
@@ -30,6 +31,40 @@ def said(tmp_path, capsys, monkeypatch):
         return int(ended.value.code or 0), out, err
 
     return run
+
+
+KINDS = {
+    "problem file": write_problem(draw_shop(1, lots=4, operations=3)),
+    "case": json.dumps(make_case("heavy", 4, lots=6)),
+    "published text": texts()["ft06"],
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(
+    "options",
+    [
+        (),
+        ("--seconds", "0.05"),
+        ("--iterations", "40", "--seed", "7", "--searches", "2"),
+        ("--iterations", "40", "--objective", "makespan"),
+        ("--iterations", "40", "--objective", "tardiness"),
+    ],
+    ids=" ".join,
+)
+def test_every_kind_of_file_takes_every_option_and_the_plan_is_proved(said, kind, options):
+    code, out, _ = said(KINDS[kind], *options, "--json")
+    assert code == 0
+    assert {"status", "makespan", "weighted_tardiness", "late", "operations"} <= set(json.loads(out))
+    assert {"lot", "index", "station", "start", "end"} <= set(json.loads(out)["operations"][0])
+    assert check(read_any_problem(KINDS[kind]), read_plan(out)) == ()
+
+
+@pytest.mark.parametrize("kind", ["problem file", "case"])
+def test_due_dates_by_a_factor_are_only_for_a_published_text(said, kind):
+    code, out, err = said(KINDS[kind], "--due-factor", "1.3")
+    assert (code, out) == (2, "")
+    assert "has due dates of its own: a factor is only for the text of a published instance" in err
 
 
 def test_a_problem_is_planned_and_its_plan_passes_the_checker(said):

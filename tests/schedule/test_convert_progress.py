@@ -58,6 +58,44 @@ def test_counting_begins_the_remaining_pieces_afresh(session, lot, at, clock):
     assert minutes_left(session, lot, clock.now) == [70, 60]
 
 
+def test_a_sign_off_that_is_recorded_late_counts_from_when_it_happened(session, lot, at, clock):
+    """Twenty were counted at 10:00 and written down at 10:30: of the other forty half an hour is done."""
+    lots.begin(session, at(), [lot.operations[0].id])
+    station_id = station_of(lot.operations[0]).id
+    then = clock.now + timedelta(minutes=60)
+    clock.forward(minutes=90)
+    late = act(station_id=station_id, happened_at=then, recorded_at=clock.now)
+    lots.count_so_far(session, late, lot.operations[0].id, 20)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [40 * 2 - 30, 60]
+
+
+def test_what_was_done_but_not_yet_written_down_is_not_begun_again(session, lot, at, clock):
+    """All sixty were done at 11:00, which is written down at 12:00; the second operation has been waiting since."""
+    lots.begin(session, at(), [lot.operations[0].id])
+    done = clock.now + timedelta(minutes=120)
+    clock.forward(minutes=180)
+    late = act(station_id=station_of(lot.operations[0]).id, happened_at=done, recorded_at=clock.now)
+    lots.sign_off(session, late, [lots.SignOff(lot.operations[0].id, 60)])
+    plan_now(session, clock.now)
+    assert spans_of(session, lot, clock.now) == [(0, 60)]
+
+
+def test_pieces_that_go_back_for_rework_pass_both_operations_again(session, lot, at, clock):
+    """Of sixty ten go back: those fifty that are good go on at once, the ten once more through both operations."""
+    first, second = lot.operations
+    lots.begin(session, at(), [first.id])
+    clock.forward(minutes=120)
+    lots.sign_off(session, at(), [lots.SignOff(first.id, 60)])
+    there = act(station_id=station_of(second).id, happened_at=clock.now, recorded_at=clock.now)
+    lots.begin(session, there, [second.id])
+    clock.forward(minutes=60)
+    there = act(station_id=station_of(second).id, happened_at=clock.now, recorded_at=clock.now)
+    lots.sign_off(session, there, [lots.SignOff(second.id, 50, rework=(lots.Rework(10, first.id, "chatter"),))])
+    plan_now(session, clock.now)
+    assert spans_of(session, lot, clock.now) == [(0, 20), (20, 30)]
+
+
 def test_a_job_that_should_be_done_ends_now(session, lot, at, clock):
     lots.begin(session, at(), [lot.operations[0].id])
     clock.forward(minutes=180)

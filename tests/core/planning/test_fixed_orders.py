@@ -31,7 +31,7 @@ STATIONS = [
             center, center, calendar=calendar(*week), over_closed=over, unattended_s=alone, pace=pace
         ),
         st.sampled_from(WEEKS),
-        st.sampled_from([OverClosed.PAUSE, OverClosed.UNATTENDED]),
+        st.sampled_from(OverClosed),
         st.integers(0, 6 * HOUR),
         st.sampled_from([80, 100, 150]),
     )

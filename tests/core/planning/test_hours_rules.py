@@ -1,11 +1,14 @@
 """Hand cases of what stations do when they close, by the minute (from Monday 00:00), reckoned by hand."""
 
+from datetime import date
+
 import pytest
 
 from app.core.calendar_hours import Downtime
 from app.core.shop import Crew, OverClosed
+from app.core.worktime import Span
 from tests.core.planning.plans import finishes, plan, runs
-from tests.core.shops import at, calendar, lot, operation, shop, single, station
+from tests.core.shops import at, calendar, lot, operation, round_the_clock, shop, single, station
 
 DAY_SHIFT = (("06:00", "14:00"),)
 
@@ -51,6 +54,23 @@ def test_set_up_needs_attended_hours_and_work_may_begin_as_people_leave() -> Non
     alone = {"over_closed": OverClosed.UNATTENDED, "unattended_s": 7200}
     assert runs(plan(one_lot(100, setup=90, **alone)), "A") == [(780, 1830 + 100)]
     assert runs(plan(one_lot(100, setup=60, **alone)), "A") == [(780, 940)]
+
+
+def test_overtime_and_closed_days_are_reckoned_with() -> None:
+    """From Monday 13:00: an hour, none on Tuesday, which is closed, two of overtime in its evening, then Wednesday."""
+    hours = calendar(
+        *DAY_SHIFT, closed_days=frozenset({date(2026, 1, 6)}), overtime=(Span(at(1440 + 1080), at(1440 + 1200)),)
+    )
+    found = plan(shop([station("M1", calendar=hours)], lot("A", operation("10", single(181), waiting=1)), now=at(780)))
+    assert runs(found, "A") == [(780, 2 * 1440 + 361)]
+
+
+@pytest.mark.parametrize(("work", "end"), [(180, 960), (181, 1801)])
+def test_work_goes_on_alone_when_the_crew_leaves_though_the_station_stays_open(work: float, end: float) -> None:
+    bench = station("M1", calendar=round_the_clock(), over_closed=OverClosed.UNATTENDED, unattended_s=7200)
+    step = operation("10", single(work), waiting=1)
+    found = plan(shop([bench], lot("A", step), now=at(780)), Crew(calendar(*DAY_SHIFT), 1, 1))
+    assert runs(found, "A") == [(780, end)]
 
 
 def test_nothing_starts_unattended() -> None:
