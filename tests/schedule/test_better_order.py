@@ -8,8 +8,9 @@ from datetime import date
 import pytest
 import sqlalchemy as sa
 
+from app.core.chances.simulation import Simulation
 from app.schedule import queries, services
-from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal, Stage
+from app.schedule.models import AcceptedPlan, CameTo, OperationRank, OrderSearch, Proposal, Stage
 from app.schedule.planner import Planner
 from app.shared.lease import hold_lease
 from tests.factories.lots import make_lot, make_ordered_lot
@@ -112,7 +113,7 @@ def test_parts_are_stations_and_at_least_one_must_be_ticked(as_owner, session, l
 def test_pins_are_respected(session, lots, now):
     services.pin_lot(session, lots[0].id, None, now)
     search = search_to_its_end(session, now)
-    assert search.late_lots_best == 3
+    assert (search.late_lots_best, search.came_to) == (3, CameTo.NOTHING_BETTER)
     assert proposal(session) is None
 
 
@@ -123,7 +124,27 @@ def test_what_gains_no_more_than_the_setting_asks_for_is_not_proposed(as_owner, 
     assert search.late_seconds_best < search.late_seconds_before
     assert proposal(session) is None
     page = as_owner.get("/schedule/order").text
-    assert "It is not proposed: the shop asks that an order gain more than 41 d 16 h." in page
+    assert "It is not proposed: the shop asked that an order gain more than 41 d 16 h." in page
+
+
+def test_what_is_no_better_on_average_is_not_proposed_and_the_page_says_so(as_owner, session, lots, now, monkeypatch):
+    monkeypatch.setattr(Simulation, "expected_tardiness", 1.0)
+    search = search_to_its_end(session, now)
+    assert (search.came_to, proposal(session)) == (CameTo.NOT_ON_AVERAGE, None)
+    assert "no order was less late on average than the one in force" in as_owner.get("/schedule/order").text
+
+
+@pytest.mark.parametrize(
+    ("decision", "said"),
+    [("accept", "What it proposed was accepted."), ("dismiss", "What it proposed was not taken")],
+)
+def test_the_page_says_what_was_decided_about_a_proposal(as_owner, session, lots, now, decision, said):
+    assert search_to_its_end(session, now).came_to is CameTo.PROPOSED
+    assert said not in as_owner.get("/schedule/order").text
+    typed = {"made_at": proposal(session).made_at.isoformat(), "everything": "1"}
+    as_owner.post(f"/schedule/order/{decision}", data=typed)
+    as_owner.post("/schedule/order/dismiss")  # what is decided stays so
+    assert said in as_owner.get("/schedule/order").text
 
 
 def test_a_customer_s_weight_counts(session, now):

@@ -1,6 +1,6 @@
 """Every revision goes up and down, with data, on both databases; models and migrations agree."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 import sqlalchemy as sa
@@ -12,6 +12,7 @@ from app.lots.models import Lot
 from app.lots.services import send_back_to_vendor
 from app.orders.models import Agreed, Agreement
 from app.parts.models import OperationFile
+from app.schedule.models import CameTo, OrderSearch, Proposal, Stage
 from app.shared.database import Model, make_engine
 from app.shared.schema import NewerDatabaseError, OutOfDateError, alembic_config, refuse_wrong_schema, upgrade
 from tests.factories.base import factory_session
@@ -98,6 +99,19 @@ def test_what_went_back_to_a_vendor_is_scrap_to_a_program_that_knows_no_vendor(f
         with pytest.raises(sa.exc.DBAPIError, match="only grows"), connection.begin_nested():
             connection.execute(sa.text("UPDATE entry SET quantity = 2"))
     upgrade(filled)
+
+
+def test_a_proposal_of_before_is_what_its_search_came_to(filled):
+    with orm.Session(filled) as session, factory_session(session):
+        now = datetime(2026, 1, 7, tzinfo=UTC)
+        sums = dict.fromkeys(("late_seconds_before", "late_seconds_after", "late_lots_before", "late_lots_after"), 0)
+        session.add(OrderSearch(id=1, stage=Stage.ENDED, asked_at=now))
+        session.add(Proposal(id=1, made_at=now, change_number=1, lots=[], stations=[], ranks=[], **sums))
+        session.commit()
+    run(filled, command.downgrade, "0028")
+    upgrade(filled)
+    with orm.Session(filled) as session:
+        assert session.scalars(sa.select(OrderSearch.came_to)).one() is CameTo.PROPOSED
 
 
 def test_a_database_that_is_behind_is_refused(filled):

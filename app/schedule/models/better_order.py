@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.people.models import Person
-from app.shared.database import Model, PrimaryKey
+from app.shared.database import Model, PrimaryKey, choice
 
 
 class Stage(StrEnum):
@@ -18,6 +18,19 @@ class Stage(StrEnum):
     RUNNING = "running"
     ENDED = "ended"
     FAILED = "failed"
+
+
+class CameTo(StrEnum):
+    """What came of a search, and of what it proposed."""
+
+    NOTHING_BETTER = "nothing better"
+    NOT_ON_AVERAGE = "not on average"
+    """No order that it found was less late than the one in force when lived through again and again."""
+    TOO_LITTLE = "too little"
+    """The one that was gains no more than the shop asks for."""
+    PROPOSED = "proposed"
+    ACCEPTED = "accepted"
+    LEFT = "left"
 
 
 class OrderSearch(Model):
@@ -44,6 +57,10 @@ class OrderSearch(Model):
     """The same of the best order so far."""
     late_lots_before: orm.Mapped[int | None]
     late_lots_best: orm.Mapped[int | None]
+    came_to: orm.Mapped[CameTo | None] = orm.mapped_column(choice(CameTo, "came_to"))
+    """Missing until it ends; also where it ended before this was kept, without a proposal."""
+    asked_gain_seconds: orm.Mapped[int | None] = orm.mapped_column(sa.BigInteger)
+    """When it ended, an order was proposed only if it gained more than this."""
     asked_by: orm.Mapped[Person | None] = orm.relationship()
 
 

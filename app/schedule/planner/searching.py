@@ -27,7 +27,7 @@ from app.core.planning.ranked import Ranks, late_lots, ranks_in, ranks_of, weigh
 from app.core.planning.results import Forecast, Run
 from app.core.planning.search import Effort, improve
 from app.schedule import queries, services
-from app.schedule.models import OrderSearch, Stage
+from app.schedule.models import CameTo, OrderSearch, Stage
 from app.schedule.planner.answers import replications
 from app.schedule.queries import Snapshot
 from app.shared.database import one_state
@@ -229,20 +229,24 @@ class Searching:
 
     def _end(self, search: Search, now: datetime) -> None:
         with orm.Session(self._engine) as session:
-            proposal = _proposal(search, queries.asked_gain_s(session))
-            standing = None if search.failed else search.standing
-            services.end_search(session, self._holder, standing, proposal, now)
+            ended = None if search.failed else _ended(search, queries.asked_gain_s(session))
+            services.end_search(session, self._holder, ended, now)
 
 
-def _proposal(search: Search, least_s: int) -> dict[str, Any] | None:
-    """Return the columns of what a search proposes; None where that gains no more than so many seconds."""
-    chosen, before = search.chosen, search.before
-    if chosen is None or before is None:
-        return None
-    found = queries.proposal_values(search.snapshot, before, chosen.good.forecast, chosen.good.ranks)
-    if found["late_seconds_before"] - found["late_seconds_after"] <= least_s:
-        return None
-    return found | {
+def _ended(search: Search, least_s: int) -> services.Ended:
+    """Return how a search ended: with a proposal where its order gains more than so many seconds."""
+    chosen, before, proposal = search.chosen, search.before, None
+    came_to = CameTo.NOT_ON_AVERAGE if search.good else CameTo.NOTHING_BETTER
+    if chosen is not None and before is not None:
+        proposal, came_to = _proposal(search.snapshot, before, chosen), CameTo.PROPOSED
+        if proposal["late_seconds_before"] - proposal["late_seconds_after"] <= least_s:
+            proposal, came_to = None, CameTo.TOO_LITTLE
+    return services.Ended(search.standing, came_to, least_s, proposal)
+
+
+def _proposal(snapshot: Snapshot, before: Forecast, chosen: Chosen) -> dict[str, Any]:
+    """Return the columns of what a search proposes."""
+    return queries.proposal_values(snapshot, before, chosen.good.forecast, chosen.good.ranks) | {
         "expected_seconds_before": round(chosen.before.expected_tardiness),
         "expected_seconds_after": round(chosen.after.expected_tardiness),
         "expected_error": round(chosen.gain.standard_error),

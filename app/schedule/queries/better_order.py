@@ -20,27 +20,22 @@ SHOWN_RUNS: Final = 8
 
 @dataclass(frozen=True, slots=True)
 class OrderPage:
-    """The last search, what is proposed, and the last decision about the order; ``ranked`` operations follow a plan.
-
-    An order is proposed only where it gains more than ``asked_gain_s``.
-    """
+    """The last search, what is proposed, and the last decision about the order; ``ranked`` operations follow a plan."""
 
     search: OrderSearch | None
     proposal: Proposal | None
     accepted: AcceptedPlan | None
     ranked: int
-    asked_gain_s: int
 
 
 def order_page(session: orm.Session) -> OrderPage:
-    """Return what the page about the order of work shows; five statements."""
+    """Return what the page about the order of work shows; four statements."""
     last = sa.select(AcceptedPlan).order_by(AcceptedPlan.id.desc()).limit(1)
     return OrderPage(
         search=session.scalars(sa.select(OrderSearch).options(orm.joinedload(OrderSearch.asked_by))).one_or_none(),
         proposal=session.scalars(sa.select(Proposal)).one_or_none(),
         accepted=session.scalars(last.options(orm.joinedload(AcceptedPlan.accepted_by))).one_or_none(),
         ranked=session.scalar(sa.select(sa.func.count(OperationRank.operation_id))) or 0,
-        asked_gain_s=asked_gain_s(session),
     )
 
 

@@ -1,6 +1,7 @@
 """The verbs of the schedule: storing a forecast, pinning lots, a better order of work."""
 
 from app.schedule.services.better_order import (
+    Ended,
     Standing,
     accept_proposal,
     ask_search,
@@ -18,6 +19,7 @@ from app.schedule.services.storing import PLANNER, store_forecast
 
 __all__ = [
     "PLANNER",
+    "Ended",
     "Place",
     "Standing",
     "accept_proposal",

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.schedule.errors import NoProposalError, NothingChosenError
-from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal, Stage
+from app.schedule.models import AcceptedPlan, CameTo, OperationRank, OrderSearch, Proposal, Stage
 from app.schedule.services.storing import ONLY_ROW, PLANNER
 from app.shared.database import lock_row, transaction
 from app.shared.lease import still_holds
@@ -29,6 +29,19 @@ class Standing:
     late_lots_best: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """How a search ended: where it stood, what came of it, and the columns of what it proposes, if anything.
+
+    An order had to gain more than ``asked_gain_s`` to be proposed.
+    """
+
+    standing: Standing
+    came_to: CameTo
+    asked_gain_s: int
+    proposal: dict[str, Any] | None
+
+
 def ask_search(session: orm.Session, by: int | None, now: datetime) -> OrderSearch:
     """Have the planner look for a better order; where it does already, it goes on."""
     with transaction(session):
@@ -41,6 +54,7 @@ def ask_search(session: orm.Session, by: int | None, now: datetime) -> OrderSear
         search.stage, search.asked_at, search.asked_by_id = Stage.ASKED, now, by
         search.begun_at = search.ended_at = None
         search.stop_asked = False
+        search.came_to = search.asked_gain_seconds = None
         _write(search, Standing(0))
     return search
 
@@ -65,10 +79,8 @@ def note_search(session: orm.Session, holder: str, standing: Standing, now: date
         return search.stop_asked
 
 
-def end_search(
-    session: orm.Session, holder: str, standing: Standing | None, proposal: dict[str, Any] | None, now: datetime
-) -> None:
-    """Note that the search has ended, with what it proposes if anything; with no standing it has failed.
+def end_search(session: orm.Session, holder: str, ended: Ended | None, now: datetime) -> None:
+    """Note that the search has ended, with what it proposes if anything; None: it has failed.
 
     An older proposal is replaced, and gone where there is no new one: it was made for a shop that is no more.
     """
@@ -76,12 +88,14 @@ def end_search(
         search = lock_row(session, OrderSearch, ONLY_ROW)
         if search is None or not still_holds(session, PLANNER, holder):
             return
-        search.ended_at, search.stage = now, Stage.FAILED if standing is None else Stage.ENDED
-        if standing is not None:
-            _write(search, standing)
-            session.execute(sa.delete(Proposal))
-        if proposal is not None:
-            session.add(Proposal(id=ONLY_ROW, made_at=now, **proposal))
+        search.ended_at, search.stage = now, Stage.FAILED
+        if ended is None:
+            return
+        search.stage, search.came_to, search.asked_gain_seconds = Stage.ENDED, ended.came_to, ended.asked_gain_s
+        _write(search, ended.standing)
+        session.execute(sa.delete(Proposal))
+        if ended.proposal is not None:
+            session.add(Proposal(id=ONLY_ROW, made_at=now, **ended.proposal))
 
 
 def accept_proposal(
@@ -112,14 +126,14 @@ def accept_proposal(
         names = session.scalars(sa.select(Station.name).where(Station.id.in_(chosen)).order_by(Station.name))
         accepted = AcceptedPlan(accepted_at=now, accepted_by_id=by, stations=list(names))
         session.add(accepted)
-        session.delete(proposal)
+        _decide(session, CameTo.ACCEPTED)
     return accepted
 
 
 def dismiss_proposal(session: orm.Session) -> None:
     """Leave the order of work as it is; nothing happens where nothing is proposed."""
     with transaction(session):
-        session.execute(sa.delete(Proposal))
+        _decide(session, CameTo.LEFT)
 
 
 def drop_ranks(session: orm.Session, by: int | None, now: datetime) -> None:
@@ -130,6 +144,14 @@ def drop_ranks(session: orm.Session, by: int | None, now: datetime) -> None:
             session.delete(row)
         if ranked:
             session.add(AcceptedPlan(accepted_at=now, accepted_by_id=by, stations=[]))
+
+
+def _decide(session: orm.Session, came_to: CameTo) -> None:
+    """Take the proposal away and note on the search that made it, unless a new one runs, what was decided."""
+    session.execute(sa.delete(Proposal))
+    search = lock_row(session, OrderSearch, ONLY_ROW)
+    if search is not None and search.came_to is CameTo.PROPOSED:
+        search.came_to = came_to
 
 
 def _write(search: OrderSearch, standing: Standing) -> None:
