@@ -50,6 +50,12 @@ def test_a_shop_whose_shifts_have_nobody_who_sets_up(as_owner, session, good, no
     at_station, at_lot = stopped(as_owner, session, lot)
     assert "no shift has the people to set it up or to tend it" in at_station
     assert "Mend it at the people of each shift" in at_lot
+    at_people = as_owner.get("/schedule/stopped?place=people").text
+    assert lot_name(lot) in at_people
+    assert "1 lot cannot be planned until a shift has the people for it" in at_people
+    assert "no shift has the people to set it up or to tend it" in at_people
+    assert lot_name(lot) not in as_owner.get("/schedule/stopped").text
+    assert 'hx-get="/schedule/stopped?place=people"' in as_owner.get("/shop/crews").text
     assert forecast_of(session, good).outlook is Outlook.EXPECTED
 
 
@@ -121,6 +127,9 @@ def test_what_makes_no_sense_is_told_and_the_rest_is_planned(
     at_lot = as_owner.get(f"/schedule/lots/{lot.id}").text
     assert all(each in at_lot for each in ("Operation 10:", sentence, mended, "Past due"))
     assert sentence in as_owner.get("/schedule/lots").text
+    assert sentence in as_owner.get(f"/schedule/lots/{lot.id}/outlook").text
+    assert (sentence in as_owner.get("/schedule/stopped").text) is ("stations" in mended)
+    assert 'hx-get="/schedule/stopped"' in as_owner.get("/stations").text
     assert forecast_of(session, good).outlook is Outlook.EXPECTED
 
 

@@ -15,7 +15,7 @@ from app.schedule.queries.hands import JobTimes, job_times
 from app.schedule.queries.history import History, read_history, uncertainty_of
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.loads import FULL, Load, load
-from app.schedule.queries.obstacles import Mend, mended_at, no_date_words, stopped_at
+from app.schedule.queries.obstacles import Mend, mended_at, no_date_words, stopped_at, stopped_until_mended
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
@@ -93,6 +93,7 @@ __all__ = [
     "station_queue",
     "station_rows",
     "stopped_at",
+    "stopped_until_mended",
     "today",
     "turn_words",
     "uncertainty_of",

@@ -141,6 +141,16 @@ def mended_at(forecast: LotForecast) -> Mend | None:
     return _MENDED_AT.get(ObstacleKind(forecast.obstacle["kind"]), Mend.LOT)
 
 
+def stopped_until_mended(session: orm.Session, place: Mend) -> list[tuple[Lot, str]]:
+    """Return the lots that cannot be planned until stations or people are mended at a place, and why; one statement."""
+    rows = session.scalars(_stopped().order_by(Lot.number))
+    return [
+        (forecast.lot, stored_obstacle_words(forecast.obstacle))
+        for forecast in rows
+        if forecast.obstacle and mended_at(forecast) is place
+    ]
+
+
 def stopped_at(session: orm.Session, station_id: int) -> list[tuple[Lot, str]]:
     """Return the lots that cannot be planned because of a station's work center or its hours, and why; two statements.
 
@@ -149,20 +159,24 @@ def stopped_at(session: orm.Session, station_id: int) -> list[tuple[Lot, str]]:
     """
     station = get_station(session, station_id)
     rows = session.execute(
-        sa.select(LotForecast, LotOperation.number)
-        .join(LotForecast.lot)
+        _stopped()
+        .add_columns(LotOperation.number)
         .join(LotOperation, LotOperation.lot_id == Lot.id)
-        .where(
-            Lot.closed_at.is_(None),
-            LotForecast.outlook.in_([Outlook.NO_STATION, Outlook.NO_OPEN_HOURS]),
-            LotOperation.work_center_id == station.work_center_id,
-            ~LotOperation.skipped,
-        )
+        .where(LotOperation.work_center_id == station.work_center_id, ~LotOperation.skipped)
         .order_by(Lot.number, LotOperation.number)
-        .options(orm.contains_eager(LotForecast.lot))
     )
     return [
         (forecast.lot, stored_obstacle_words(forecast.obstacle))
         for forecast, number in rows
         if forecast.obstacle and forecast.obstacle["operation"] == str(number)
     ]
+
+
+def _stopped() -> sa.Select[LotForecast]:
+    """Select the open lots for which there is no station, or no hours or people at it."""
+    return (
+        sa.select(LotForecast)
+        .join(LotForecast.lot)
+        .where(Lot.closed_at.is_(None), LotForecast.outlook.in_([Outlook.NO_STATION, Outlook.NO_OPEN_HOURS]))
+        .options(orm.contains_eager(LotForecast.lot))
+    )

@@ -45,7 +45,15 @@ def load() -> Response:
 @allowed(*EVERYONE)
 def stopped(station_id: int) -> Response:
     """Show the lots that cannot be planned because of a station's hours or people, for the station's own page."""
-    return render("schedule/_stopped.html", stopped=queries.stopped_at(db.session, station_id), station_id=station_id)
+    return render("schedule/_stopped.html", stopped=queries.stopped_at(db.session, station_id), place="station")
+
+
+@bp.get("/schedule/stopped")
+@allowed(*EVERYONE)
+def stopped_shop() -> Response:
+    """Show the lots that no station can do, for the page of all stations; ``?place=people``: for want of people."""
+    place = queries.Mend.PEOPLE if request.args.get("place") == queries.Mend.PEOPLE else queries.Mend.HOURS
+    return render("schedule/_stopped.html", stopped=queries.stopped_until_mended(db.session, place), place=place.value)
 
 
 @bp.get("/schedule/lots")
