@@ -61,7 +61,9 @@ def _gone(case: Case, stop: Stop) -> list[int]:
     counted = max(0, operation.counted)
     if operation.send_ahead is not None or isinstance(operation.taking, Purchase):
         return [now] * counted + [second for row in rows for second in transfers(case, row)]
-    all_done = stop.count.most if case.status_of(rows[0].lot.key if rows else "") == NO_OPEN_HOURS else stop.count.least
+    # Of a lot that open hours stop somewhere, what does not come is not waited for.
+    stopped = case.status_of(rows[0].lot.key if rows else "") == NO_OPEN_HOURS
+    all_done = len(stop.there) + sum(row.run.pieces for row in stop.begun) if stopped else stop.count.least
     if stop.done < all_done or stop.count.trouble in BLOCKS:
         return []
     return [max([now, *(row.run.end for row in rows)])] * (stop.done + counted)

@@ -7,7 +7,7 @@ import pytest
 from app.core.plan_check import Rule, check
 from app.core.planning.result_file import PlannedLot
 from app.core.shop import Batch, LeadTime, OverClosed
-from tests.core.plan_check.plans import broken, hand_plan, row, verdict
+from tests.core.plan_check.plans import broken, forecast_plan, hand_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
 CASE = shop(
@@ -88,3 +88,22 @@ def test_a_violation_reads_as_a_sentence_with_its_place():
     (first, *_) = check(CASE, hand_plan(CASE, ROWS[0], row("B", 0, "M", 60, 121), ROWS[2]))
     assert (first.lot, first.operation, first.station) == ("B", 0, "M")
     assert str(first).startswith("lot B operation 0 at M: its work is done at ")
+
+
+def test_pieces_behind_work_that_fits_no_hours_go_on_alone():
+    """Ten hours must fit into eight: that lot's pieces further on go through, and nothing else of it."""
+    days = station("M", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT)
+    steps = [operation("20", single(10), "bench", waiting=2), operation("30", single(10), "bench")]
+    case = shop([days, station("X", "bench")], lot("L", operation("10", single(600), waiting=1), *steps))
+    assert check(case, forecast_plan(case)) == ()
+    assert verdict(case, row("L", 1, "X", 0, 20, 2), row("L", 2, "X", 20, 40, 2), L="no open hours") == set()
+    assert Rule.PIECES in verdict(case, row("L", 1, "X", 0, 20, 2), row("L", 2, "X", 10, 30, 2), L="no open hours")
+
+
+def test_work_that_fits_no_hours_is_told_before_its_pieces_have_come():
+    days = station("M", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT)
+    held = lot("H", operation("10", single(1), "bench", waiting=1), hold="asked")
+    waits = operation("10", single(1), "bench", waiting=1, components=("H",))
+    case = shop([days, station("X", "bench")], lot("L", waits, operation("20", single(600))), held)
+    assert check(case, forecast_plan(case)) == ()
+    assert verdict(case, L="no open hours", H="held") == verdict(case, L="no components", H="held") == set()
