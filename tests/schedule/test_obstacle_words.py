@@ -11,6 +11,8 @@ SENTENCES = {
     ObstacleKind.LOT_HELD: "On hold: mill.",
     ObstacleKind.PIECES_HELD: "Operation 20: 3 pieces are on hold.",
     ObstacleKind.BLANKS_NOT_ORDERED: "Operation 20: 3 blanks are not on order.",
+    ObstacleKind.BLANKS_TOO_LATE: "Operation 20: 3 blanks are expected in more than ten years."
+    " Check the day they are expected.",
     ObstacleKind.COMPONENT_MISSING: "Operation 20: waiting for component mill.",
     ObstacleKind.LOT_NOT_FINISHED: "Operation 20: waiting for lot mill, which cannot be finished.",
     ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
@@ -23,7 +25,7 @@ SENTENCES = {
     ),
     ObstacleKind.NO_PERSON: "Operation 20: no shift has the people to set it up or to tend it.",
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",
-    ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not start within ten years.",
+    ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not be done within ten years. Check its dates.",
     ObstacleKind.NO_SUCH_STATION: "Operation 20: there is no station of mill.",
     ObstacleKind.EMPTY_WORK_CENTER: "Operation 20: there is no station in mill.",
     ObstacleKind.SAME_KEY_TWICE: "Operation 20: two operations have this number.",

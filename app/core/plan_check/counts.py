@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from app.core.plan_check.at_stations import can_do
 from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
+from app.core.plan_check.hours import HORIZON
 from app.core.plan_check.rows import Case
 from app.core.shop import Lot, Operation
 from app.core.taking import Purchase
@@ -68,9 +69,11 @@ def _count(case: Case, lot: Lot, operation: Operation, inflow: _Inflow) -> Count
     if most > operation.in_work and _lacks_components(case, operation):
         return Count(0 if may_stop else operation.in_work, operation.in_work, total, NO_COMPONENTS)
     missing = _not_on_order(operation, most)
+    late = _ordered_too_late(case, operation, most - missing)
     held = HELD if operation.held else None
-    least = 0 if may_stop else max(0, inflow.least + here - missing)
-    return Count(least, most - missing, total, NO_BLANKS if missing else held)
+    least = 0 if may_stop else max(0, inflow.least + here - missing - late)
+    trouble = NO_BLANKS if missing or late else held
+    return Count(least, most - missing - late, total, trouble)
 
 
 def _leaving(case: Case, lot: Lot, operation: Operation, count: Count, inflow: _Inflow) -> _Inflow:
@@ -110,3 +113,11 @@ def _not_on_order(operation: Operation, pieces: int) -> int:
     if not isinstance(operation.taking, Purchase):
         return 0
     return max(0, pieces - sum(arrival.pieces for arrival in operation.taking.arrivals))
+
+
+def _ordered_too_late(case: Case, operation: Operation, pieces: int) -> int:
+    """Return how many of the blanks that are ordered come later than a plan looks ahead."""
+    if not isinstance(operation.taking, Purchase):
+        return 0
+    in_time = (one.pieces for one in operation.taking.arrivals if one.time <= case.shop.now + HORIZON)
+    return max(0, pieces - sum(in_time))

@@ -15,6 +15,10 @@ FAR = 3_700 * DAY
 """Work that is not done within so many seconds, a little more than ten years, is never done."""
 
 
+HORIZON = 3_660 * DAY
+"""A plan looks so many seconds ahead; what is not done by then has no open hours."""
+
+
 class NeverDoneError(Exception):
     """There are not enough seconds for the work within ten years."""
 

@@ -2,46 +2,51 @@
 
 from app.core.plan_check.at_stations import can_do
 from app.core.plan_check.faults import needs_station
-from app.core.plan_check.hours import DAY, NeverDoneError, StationHours
+from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
 from app.core.plan_check.work import workload
-from app.core.shop import Operation, OverClosed, Station
-from app.core.taking import Batch
+from app.core.shop import Lot, Operation, OverClosed, Station
+from app.core.taking import Batch, LeadTime
 
 CLOSED_DAYS = 400
 """A station or a door that stays closed for so many days counts as one that never opens."""
 
 
-def never_fits(case: Case, stop: Stop) -> bool:
-    """Tell whether an operation has pieces for which no station, or no hour to take them in, ever comes."""
+def never_fits(case: Case, lot: Lot, stop: Stop) -> bool:
+    """Tell whether an operation has pieces for which no station, or no hour to take them in, comes in time."""
     if not stop.count.total:
         return False
-    since = max([case.shop.now, *stop.there, *(row.run.end for row in stop.begun)])
+    missing = stop.operation.not_before
+    expected = [missing.time] if missing is not None and missing.time is not None else []
+    since = max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])
     if not needs_station(stop.operation):
-        return _stays_closed(case.receiving, since)
+        taking = stop.operation.taking
+        away_s = taking.days * DAY if isinstance(taking, LeadTime) else 0
+        return _stays_closed(case.receiving, since) or since + away_s > case.shop.now + HORIZON
     pieces = -(-max(1, stop.count.total) // stop.operation.split)
     able = [station for station in case.shop.stations if can_do(station, stop.operation)]
-    return not any(_holds(case.hours[station.key], station, stop.operation, pieces, since) for station in able)
+    return not any(_holds(case, station, stop.operation, pieces, since) for station in able)
 
 
 def _stays_closed(hours: StationHours, since: int) -> bool:
     return not hours.attended.count(since, since + CLOSED_DAYS * DAY)
 
 
-def _holds(hours: StationHours, station: Station, operation: Operation, pieces: int, since: int) -> bool:
-    """Tell whether a station could do a run after a second if it had nothing else to do."""
-    if _stays_closed(hours, since):
+def _holds(case: Case, station: Station, operation: Operation, pieces: int, since: int) -> bool:
+    """Tell whether a station could do a run after a second and after all that it does, as far as a plan looks ahead."""
+    hours, horizon = case.hours[station.key], case.shop.now + HORIZON
+    since = max([since, *(load.run.end for load in case.loads[station.key])])
+    if since > horizon or _stays_closed(hours, since):
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     work_s = workload(operation, station, in_one).seconds
     if station.over_closed is OverClosed.FIT:
         return _longest_stretch(hours, since) >= operation.setup_s + work_s
     try:
-        hours.running.done_at(hours.attended.done_at(since, operation.setup_s), work_s)
+        return hours.running.done_at(hours.attended.done_at(since, operation.setup_s), work_s) <= horizon
     except NeverDoneError:
         return False
-    return True
 
 
 def _longest_stretch(hours: StationHours, since: int) -> int:

@@ -46,7 +46,9 @@ def _status_violations(case: Case, lot: Lot, stops: list[Stop]) -> Iterator[Viol
             yield Violation(Rule.STATUS, f"is planned, and yet: {', '.join(sorted(map(str, troubles)))}", lot.key)
     elif status not in _STATUSES:
         yield Violation(Rule.STATUS, f"there is no status {status!r}", lot.key)
-    elif status not in troubles and not (status == NO_OPEN_HOURS and any(never_fits(case, stop) for stop in stops)):
+    elif status not in troubles and not (
+        status == NO_OPEN_HOURS and any(never_fits(case, lot, stop) for stop in stops)
+    ):
         yield Violation(Rule.STATUS, f"nothing makes it {status!r}", lot.key)
 
 

@@ -76,6 +76,9 @@ both less ``worked_s``, or less the open seconds of its calendar since ``started
 the lowest rank; of several such stations the one that would end it first, else the first in the shop's order. A station
 looks past no more than 20 operations that it could not begin.
 
+**Horizon.** A plan looks 3,660 days ahead: blanks expected later do not come, and what is not done by then has no open
+hours.
+
 **Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
 be done of it is planned, and so are the others.
 """

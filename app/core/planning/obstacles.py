@@ -22,6 +22,7 @@ class ObstacleKind(StrEnum):
     LOT_HELD = "lot held"
     PIECES_HELD = "pieces held"
     BLANKS_NOT_ORDERED = "blanks not ordered"
+    BLANKS_TOO_LATE = "blanks too late"
     COMPONENT_MISSING = "component missing"
     LOT_NOT_FINISHED = "lot not finished"
     NO_OPENING = "no opening"
@@ -63,6 +64,7 @@ _STATUSES = {
     ObstacleKind.LOT_HELD: Status.HELD,
     ObstacleKind.PIECES_HELD: Status.HELD,
     ObstacleKind.BLANKS_NOT_ORDERED: Status.NO_BLANKS,
+    ObstacleKind.BLANKS_TOO_LATE: Status.NO_BLANKS,
     ObstacleKind.COMPONENT_MISSING: Status.NO_COMPONENTS,
     ObstacleKind.LOT_NOT_FINISHED: Status.NO_COMPONENTS,
     ObstacleKind.NO_OPENING: Status.NO_OPEN_HOURS,

@@ -6,7 +6,7 @@ from app.core.calendars import HORIZON_S, NoOpenHoursError
 from app.core.planning import arrays as a
 from app.core.planning.checks import lot_fault, operation_fault
 from app.core.planning.flattening import Tables
-from app.core.planning.layout import Layout, days_of, no_days
+from app.core.planning.layout import DAY_S, Layout, days_of, no_days
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.planning.packer import Packer, block, note
 from app.core.planning.packing_present import loads_under_way
@@ -167,17 +167,25 @@ def _expect_blanks(packer: Packer, row: list[int], operation: Operation, purchas
     row[a.O_WAITING] += operation.in_work
     row[a.O_ARRIVALS] = len(packer.arrivals)
     for each in sorted(purchase.arrivals, key=lambda one: one.time):
-        time = min(max(0, each.time - packer.shop.now), HORIZON_S)
-        packer.arrivals.append([len(packer.ops) - 1, each.pieces, time, int(each.guess)])
+        time = max(0, each.time - packer.shop.now)
+        comes = each.pieces if time <= HORIZON_S else 0
+        packer.arrivals.append([len(packer.ops) - 1, comes, min(time, HORIZON_S), int(each.guess)])
     row[a.O_ARRIVALS_END] = len(packer.arrivals)
-    missing = row[a.O_TODO] - sum(arrival.pieces for arrival in purchase.arrivals)
-    if missing > 0:
-        row[a.O_TODO] -= missing
+    missing = max(0, row[a.O_TODO] - sum(arrival.pieces for arrival in purchase.arrivals))
+    if missing:
         note(packer, row, index, Obstacle(ObstacleKind.BLANKS_NOT_ORDERED, operation.key, number=missing))
+    come = sum(arrival[1] for arrival in packer.arrivals[row[a.O_ARRIVALS] :])
+    late = row[a.O_TODO] - missing - come
+    if late > 0:
+        note(packer, row, index, Obstacle(ObstacleKind.BLANKS_TOO_LATE, operation.key, number=late))
+    row[a.O_TODO] = min(row[a.O_TODO], come)
 
 
 def _expect_back(packer: Packer, row: list[int], operation: Operation, taking: LeadTime, index: int) -> None:
     """Note when pieces that are outside come back; overdue ones are guessed to come when the shop next opens."""
+    if taking.days * DAY_S > HORIZON_S:
+        block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
+        return
     now, receiving = packer.shop.now, packer.shop.receiving
     try:
         for job in operation.open_jobs:

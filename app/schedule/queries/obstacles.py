@@ -50,7 +50,7 @@ def _hours(what: str) -> dict[ObstacleKind, str]:
         ),
         ObstacleKind.NO_PERSON: gettext("no shift has the people to set it up or to tend it."),
         ObstacleKind.NO_RECEIVING: gettext("the shop has no receiving hours for what comes back."),
-        ObstacleKind.TOO_FAR_AHEAD: gettext("it could not start within ten years."),
+        ObstacleKind.TOO_FAR_AHEAD: gettext("it could not be done within ten years. Check its dates."),
         ObstacleKind.NO_SUCH_STATION: gettext("there is no station of %(stations)s.", stations=what),
         ObstacleKind.EMPTY_WORK_CENTER: nowhere if what else gettext("it names no work center."),
     }
@@ -65,6 +65,11 @@ def _pieces(obstacle: Obstacle) -> dict[ObstacleKind, str]:
         ObstacleKind.PIECES_HELD: ngettext("%(num)d piece is on hold.", "%(num)d pieces are on hold.", pieces),
         ObstacleKind.BLANKS_NOT_ORDERED: ngettext(
             "%(num)d blank is not on order.", "%(num)d blanks are not on order.", pieces
+        ),
+        ObstacleKind.BLANKS_TOO_LATE: ngettext(
+            "%(num)d blank is expected in more than ten years. Check the day it is expected.",
+            "%(num)d blanks are expected in more than ten years. Check the day they are expected.",
+            pieces,
         ),
         ObstacleKind.COMPONENT_MISSING: gettext("waiting for component %(part)s.", part=obstacle.what),
         ObstacleKind.LOT_NOT_FINISHED: gettext("waiting for lot %(lot)s, which cannot be finished.", lot=obstacle.what),
@@ -128,6 +133,7 @@ _MENDED_AT = {
     ObstacleKind.EMPTY_WORK_CENTER: Mend.HOURS,
     ObstacleKind.NO_PERSON: Mend.PEOPLE,
     ObstacleKind.BLANKS_NOT_ORDERED: Mend.MATERIAL,
+    ObstacleKind.BLANKS_TOO_LATE: Mend.MATERIAL,
     ObstacleKind.COMPONENT_MISSING: Mend.MATERIAL,
 }
 

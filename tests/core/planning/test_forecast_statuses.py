@@ -4,10 +4,12 @@ import pytest
 
 from app.core.calendar_hours import OpenHours
 from app.core.calendars import WorkCalendar
+from app.core.plan_check import check
 from app.core.planning.forecasts import forecast
 from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind, Status
 from app.core.shop import Arrival, BarFed, Batch, LeadTime, NotBefore, OpenJob, PalletLoad, Purchase, SinglePiece
 from app.core.worktime import Span
+from tests.core.plan_check.plans import forecast_plan
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station
 
 MILL, LATHE = station("mill"), station("lathe", "lathe")
@@ -15,8 +17,10 @@ GOOD = lot("good", operation("10", single(7), waiting=1))
 
 
 def forecast_beside_a_good_lot(bad, *stations):
-    planned = forecast(shop(stations or [MILL], bad, GOOD)).lots
+    case = shop(stations or [MILL], bad, GOOD)
+    planned = forecast(case).lots
     assert planned["good"].status is Status.PLANNED
+    assert check(case, forecast_plan(case)) == ()
     return planned[bad.key]
 
 
@@ -101,6 +105,23 @@ def test_more_work_than_ten_years_hold_is_told():
     assert planned.obstacle == Obstacle(ObstacleKind.TOO_FEW_HOURS, "10")
 
 
+def test_lots_that_go_into_each_other_are_told_and_what_can_be_done_of_them_is():
+    ring = lot("A", operation("5", single(1), waiting=2), operation("10", single(1), components=("B",)))
+    case = shop([MILL], ring, lot("B", operation("10", single(1), waiting=1, components=("A",))), GOOD)
+    planned = forecast(case).lots
+    assert [one.status for one in planned.values()] == [Status.NO_COMPONENTS, Status.NO_COMPONENTS, Status.PLANNED]
+    assert planned["A"].obstacle == Obstacle(ObstacleKind.LOT_NOT_FINISHED, "10", "B")
+    assert [len(one.runs) for one in planned["A"].operations] == [1, 0]
+    assert check(case, forecast_plan(case)) == ()
+
+
+def test_a_lot_that_is_past_due_is_planned_and_counts_as_late():
+    case = shop([MILL], lot("L", operation("10", single(5), waiting=1), due=at(-60), weight=2), GOOD)
+    plan = forecast_plan(case)
+    assert (plan.status, plan.late, plan.weighted_tardiness) == ("planned", 1, 2 * 65 * 60)
+    assert check(case, plan) == ()
+
+
 def test_ten_years_of_work_ahead_is_told():
     decade = [lot(f"L{number}", operation("10", single(4_000_000), waiting=1), rush=True) for number in range(2)]
     planned = forecast(shop([MILL], *decade)).lots
@@ -111,6 +132,31 @@ def test_ten_years_of_work_ahead_is_told():
 def test_a_component_that_comes_in_the_next_century_is_told():
     far = NotBefore(at(60 * 24 * 365 * 200), "bracket")
     planned = forecast_beside_a_good_lot(lot("L", operation("10", single(1), waiting=1, not_before=far)))
+    assert planned.obstacle == Obstacle(ObstacleKind.TOO_FAR_AHEAD, "10")
+
+
+@pytest.mark.parametrize(
+    ("step", "obstacle"),
+    [
+        (
+            operation("5", Purchase((Arrival(at(0), 1), Arrival(at(60 * 24 * 365 * 12), 2))), "", waiting=4),
+            Obstacle(ObstacleKind.BLANKS_NOT_ORDERED, "5", number=1),
+        ),
+        (
+            operation("5", Purchase((Arrival(at(0), 1), Arrival(at(60 * 24 * 365 * 12), 3))), "", waiting=4),
+            Obstacle(ObstacleKind.BLANKS_TOO_LATE, "5", number=3),
+        ),
+        (operation("5", LeadTime(9_999), "", waiting=4), Obstacle(ObstacleKind.TOO_FAR_AHEAD, "5")),
+    ],
+)
+def test_what_is_expected_in_more_than_ten_years_is_told_and_what_comes_before_is_done(step, obstacle):
+    planned = forecast_beside_a_good_lot(lot("L", step, operation("10", single(1))))
+    assert planned.obstacle == obstacle
+    assert [run.pieces for run in planned.operations[1].runs] == ([1] if isinstance(step.taking, Purchase) else [])
+
+
+def test_a_lot_released_in_the_next_century_is_told():
+    planned = forecast_beside_a_good_lot(lot("L", operation("10", single(1), waiting=1), released=at(60 * 24 * 40_000)))
     assert planned.obstacle == Obstacle(ObstacleKind.TOO_FAR_AHEAD, "10")
 
 
