@@ -107,6 +107,7 @@ def _init_words(app: Flask) -> None:
         words.day_and_time,
         words.clock_time,
         words.duration,
+        words.to_the_minute,
         words.price,
     )
     for shown in shown_so:

@@ -102,6 +102,18 @@ def duration(seconds: int) -> str:
     return sign + shown
 
 
+def to_the_minute(minutes: int) -> str:
+    """Show whole minutes with all their units, so that what is shown can be added up: ``2 d 3 h 5 min``."""
+    hours, minutes = divmod(minutes, 60)
+    days, hours = divmod(hours, 24)
+    units = (
+        (days, gettext("%(days)s d", days=days)),
+        (hours, gettext("%(hours)s h", hours=hours)),
+        (minutes, gettext("%(minutes)s min", minutes=minutes)),
+    )
+    return " ".join(shown for count, shown in units if count) or units[-1][1]
+
+
 def price(value: Decimal) -> str:
     """Show an exact amount of money with two decimal places, or as many more as it has: ``1,250.00``, ``0.0375``."""
     whole, _, places = f"{value:,f}".partition(".")

@@ -3,6 +3,7 @@
 It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00.
 """
 
+import re
 from datetime import date, time
 
 import pytest
@@ -238,6 +239,17 @@ def test_one_person_less_counts_where_people_are_named(as_owner, session, late, 
     page = what_if(as_owner, session, now, change="person", whom="tender", crew="Day")
     assert "If one who loads and tends were missing in the shift Day" in page
     assert "would become" in page
+
+
+def test_lots_that_could_not_be_finished_are_no_gain(as_owner, session, late, now):
+    session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=1, tenders=1))
+    late[0].operations[0].setup_seconds = 60
+    session.commit()
+    page = what_if(as_owner, session, now, change="person", crew="Day")
+    assert "1 lot could not be finished at all." in page
+    assert "cannot be finished" in page
+    assert "less late" not in page
+    assert re.search(r"Of the other lots:\s+[^<]* late over 1 lots would become [^<]* over 1\.", page)
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,6 @@
 """How the planner answers: what it reads for each kind of question, and what it computes of it."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, replace
 from datetime import date
 from typing import Any, Final
@@ -12,7 +12,7 @@ from app.core.chances.uncertainty import Uncertainty
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
 from app.core.planning.helping import Help
-from app.core.planning.ranked import LotMove, late_lots, lateness, lot_moves, weighted_lateness
+from app.core.planning.ranked import late_lots, lateness, lot_moves, weighted_lateness
 from app.core.planning.remedies import Remedy, board_remedies, remedies
 from app.core.promise import confident
 from app.core.shop import Shop
@@ -81,31 +81,16 @@ def promise_answer(
 
 def _planned(snapshot: Snapshot, found: confident.Planned) -> dict[str, Any]:
     """Return one of the two dates as planned, with the lots that get later for it."""
-    payers = [move for move in found.moves if (move.after or 0) > (move.before or 0)]
+    payers = [move for move in found.moves if move.before and (move.after is None or move.after > move.before)]
     return {
         "plain": found.finish,
-        "payers": moves_of(snapshot, sorted(payers, key=lambda move: move.gain_s)[:NAMED]),
+        "payers": queries.moves_of(snapshot, sorted(payers, key=lambda move: move.gain_s)[:NAMED]),
         "more": max(0, len(payers) - NAMED),
     }
 
 
 def _sure(found: confident.Confident) -> dict[str, Any]:
     return {"sure": found.sure, "late_percent": None if found.late is None else round(100 * found.late)}
-
-
-def moves_of(snapshot: Snapshot, moves: Sequence[LotMove]) -> list[dict[str, Any]]:
-    """Return moves as pages show them."""
-    return [
-        {
-            "lot_id": snapshot.lots[move.lot].row.id,
-            "name": move.lot,
-            "before": move.before,
-            "after": move.after,
-            "gain_s": move.gain_s,
-        }
-        for move in moves
-        if move.lot in snapshot.lots
-    ]
 
 
 def remedies_answer(
@@ -123,6 +108,7 @@ def remedies_answer(
         before = forecast(snapshot.shop, replayer.engine).lots[key]
         late_s = lateness(before.finish, due)
         found = remedies(snapshot.shop, key, replayer.engine) if late_s else []
+        found = [each for each in found if all(move.after is not None for move in each.winners)]
         yield {
             "lot_id": asked["lot_id"],
             "name": key,
@@ -160,8 +146,8 @@ def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
         "saved_s": found.saved_s,
         "others_s": found.others_s,
         "total_s": found.total_s,
-        "winners": moves_of(snapshot, found.winners[:NAMED]),
-        "losers": moves_of(snapshot, found.losers[:NAMED]),
+        "winners": queries.moves_of(snapshot, found.winners[:NAMED]),
+        "losers": queries.moves_of(snapshot, found.losers[:NAMED]),
     }
 
 
@@ -194,12 +180,16 @@ def what_if_answer(
         before, after = forecast(snapshot.shop, replayer.engine), forecast(changed, replayer.engine)
         new = after.lots.get("new")
         due = next((lot.due for lot in changed.lots if lot.key == "new"), None)
+        # How late a lot is that has no finish nobody can say: it is named, and left out of the sums on both sides.
+        stuck = {key for key, lot in before.lots.items() if lot.finish is not None and after.lots[key].finish is None}
+        rest = replace(snapshot.shop, lots=tuple(lot for lot in snapshot.shop.lots if lot.key not in stuck))
         yield {
-            "late_seconds_before": weighted_lateness(snapshot.shop, before),
-            "late_seconds_after": weighted_lateness(snapshot.shop, after),
-            "late_lots_before": late_lots(snapshot.shop, before),
-            "late_lots_after": late_lots(snapshot.shop, after),
-            "moves": moves_of(snapshot, lot_moves(snapshot.shop, before, after)),
+            "stuck": len(stuck),
+            "late_seconds_before": weighted_lateness(rest, before),
+            "late_seconds_after": weighted_lateness(rest, after),
+            "late_lots_before": late_lots(rest, before),
+            "late_lots_after": late_lots(rest, after),
+            "moves": queries.moves_of(snapshot, lot_moves(snapshot.shop, before, after)),
             "new": {"finish": new.finish, "late_s": lateness(new.finish, due)} if new else None,
         }
 

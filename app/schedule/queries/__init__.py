@@ -1,6 +1,6 @@
 """The reads of the schedule: the shop as the core takes it, a forecast of it, and what was stored of the last one."""
 
-from app.schedule.queries.better_order import OrderPage, asked_gain_s, moved_lots, order_page, proposal_values
+from app.schedule.queries.better_order import OrderPage, asked_gain_s, moves_of, order_page, proposal_values
 from app.schedule.queries.chances import Chances, chance_rows, chance_run
 from app.schedule.queries.compute import (
     Computed,
@@ -77,7 +77,7 @@ __all__ = [
     "lots_page",
     "mended_at",
     "moment_of",
-    "moved_lots",
+    "moves_of",
     "no_date_words",
     "order_page",
     "promise_for",

@@ -1,13 +1,13 @@
 """The search for a better order of work: how far it is, what it proposes, and which order is in force."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.core.planning.ranked import Ranks, late_lots, lot_moves, weighted_lateness
+from app.core.planning.ranked import LotMove, Ranks, late_lots, lot_moves, weighted_lateness
 from app.core.planning.results import Forecast
 from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal
 from app.schedule.queries.snapshot import Snapshot
@@ -53,14 +53,14 @@ def proposal_values(snapshot: Snapshot, before: Forecast, after: Forecast, ranks
         "late_seconds_after": weighted_lateness(shop, after),
         "late_lots_before": late_lots(shop, before),
         "late_lots_after": late_lots(shop, after),
-        "lots": moved_lots(snapshot, before, after),
+        "lots": moves_of(snapshot, lot_moves(shop, before, after)),
         "stations": list(_changed_stations(snapshot, before, after)),
         "ranks": _operation_ranks(snapshot, after, ranks),
     }
 
 
-def moved_lots(snapshot: Snapshot, before: Forecast, after: Forecast) -> list[dict[str, Any]]:
-    """Return the lots whose finish differs between two forecasts, those that gain most first."""
+def moves_of(snapshot: Snapshot, moves: Iterable[LotMove]) -> list[dict[str, Any]]:
+    """Return moves as pages show them."""
     return [
         {
             "lot_id": snapshot.lots[move.lot].row.id,
@@ -69,7 +69,7 @@ def moved_lots(snapshot: Snapshot, before: Forecast, after: Forecast) -> list[di
             "after": move.after,
             "gain_s": move.gain_s,
         }
-        for move in lot_moves(snapshot.shop, before, after)
+        for move in moves
         if move.lot in snapshot.lots
     ]
 

@@ -51,7 +51,7 @@ def _sooner_words(kept: Mapping[str, Any]) -> str:
         gettext("%(vendor)s delivers on %(day)s", vendor=each["vendor"], day=short_day(date.fromisoformat(each["day"])))
         for each in kept["purchases"]
     ]
-    return gettext("Blanks of lot %(lot)s: %(days)s", lot=kept["lot"], days=", ".join(days))
+    return gettext("Blanks of lot %(lot)s: %(days)s", lot=kept["lot"], days=", ".join(dict.fromkeys(days)))
 
 
 def _person_words(kept: Mapping[str, Any]) -> str:

@@ -1,8 +1,9 @@
 """The forecast's reasons in words: made when they are shown, so that they come in the reader's language."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import accumulate, pairwise
 from typing import Any, Final, NamedTuple
 
 from app.core.planning.results import Cause
@@ -22,15 +23,19 @@ Wait = Mapping[str, Any]
 
 
 class Said(NamedTuple):
-    """One reason in words and the seconds that it takes."""
+    """One reason in words and how long it takes, in seconds or as its caller says."""
 
-    seconds: int
+    length: int
     sentence: str
 
 
-def chain_words(waits: Iterable[Wait]) -> list[Said]:
-    """Return the whole chain from now to the finish in words; the seconds add up to it exactly."""
-    return [Said(wait["seconds"], _sentence(wait)) for wait in waits]
+def chain_words(waits: Sequence[Wait]) -> list[Said]:
+    """Return the whole chain from now to the finish in words, each with its whole minutes.
+
+    They are differences of rounded sums, so that they too add up to the whole: rounded each by itself they would not.
+    """
+    passed = [round(seconds / 60) for seconds in accumulate((wait["seconds"] for wait in waits), initial=0)]
+    return [Said(end - begin, _sentence(wait)) for (begin, end), wait in zip(pairwise(passed), waits, strict=True)]
 
 
 def why(forecast: LotForecast) -> list[str]:
@@ -40,8 +45,8 @@ def why(forecast: LotForecast) -> list[str]:
     if forecast.outlook is not Outlook.EXPECTED:
         return [stored_obstacle_words(forecast.obstacle)] if forecast.obstacle else []
     reasons = _too_long(forecast)
-    waits = sorted(_gathered(forecast.waits), key=lambda said: -said.seconds)
-    return reasons + [said.sentence for said in waits if said.seconds >= WORTH_SAYING_S]
+    waits = sorted(_gathered(forecast.waits), key=lambda said: -said.length)
+    return reasons + [said.sentence for said in waits if said.length >= WORTH_SAYING_S]
 
 
 def _too_long(forecast: LotForecast) -> list[str]:
