@@ -48,7 +48,21 @@ KINDS: Final[dict[type, str]] = {
 _NAMES = {"format", "version", "now", "calendars", "receiving", "stations", "people", "lots"}
 _FEWEST = 2
 _LATEST = 2**33  # in the year 2242: far from where dates end, however far a plan looks ahead
-_LOWEST = {"weight": 0, "pace": 1, "pallets": 1, "split": 1, "unattended_s": 0, "setters": 0, "tenders": 0}
+_LOWEST = {
+    "weight": 0,
+    "pace": 1,
+    "pallets": 1,
+    "pallet_change_ms": 0,
+    "unattended_s": 0,
+    "setters": 0,
+    "tenders": 0,
+    "split": 1,
+    "tend_permille": 0,
+    "wait_s": 0,
+    "worked_s": 0,
+}
+_HIGHEST = dict.fromkeys(("waiting", "counted", "held", "pieces"), 10_000_000)
+"""Of one operation: a proof follows every piece."""
 
 
 def read_problem(text: str) -> Shop:
@@ -154,24 +168,34 @@ def _check_bounds(shop: Shop) -> None:
     if not 0 <= shop.now < _LATEST:
         raise BadFileError("now", f"must be seconds since 1970, below {_LATEST}.")
     for place, station in enumerate(shop.stations):
-        _check_lowest(station, at("stations", place))
+        _check_figures(station, at("stations", place))
     for place, crew in enumerate(shop.people or ()):
-        _check_lowest(crew, at("people", place))
+        _check_figures(crew, at("people", place))
     for place, lot in enumerate(shop.lots):
         _check_lot(lot, at("lots", place))
 
 
 def _check_lot(lot: Lot, path: str) -> None:
-    _check_lowest(lot, path)
+    _check_figures(lot, path)
     for place, operation in enumerate(lot.operations):
-        _check_lowest(operation, at(at(path, "operations"), place))
+        here, taking = at(at(path, "operations"), place), operation.taking
+        _check_figures(operation, here)
+        _check_figures(taking, at(here, "taking"))
+        arrivals = taking.arrivals if isinstance(taking, Purchase) else ()
+        for name, parts in (("taking.arrivals", arrivals), ("open_jobs", operation.open_jobs)):
+            for number, part in enumerate(parts):
+                _check_figures(part, at(at(here, name), number))
 
 
-def _check_lowest(holder: object, path: str) -> None:
+def _check_figures(holder: object, path: str) -> None:
     for name, lowest in _LOWEST.items():
-        value = getattr(holder, name, lowest)
-        if value < lowest:
+        value = getattr(holder, name, None)
+        if value is not None and value < lowest:
             raise BadFileError(at(path, name), f"must be {lowest} or more, not {value}.")
+    for name, highest in _HIGHEST.items():
+        value = getattr(holder, name, None)
+        if value is not None and value > highest:
+            raise BadFileError(at(path, name), f"must be {highest} or less, not {value}.")
 
 
 def _lines(value: Any) -> str:

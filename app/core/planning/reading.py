@@ -160,8 +160,10 @@ def _read_tuple(options: tuple[Any, ...], value: Any, path: str, kinds: Kinds) -
 
 def _read_plain(wanted: Any, value: Any, path: str) -> Any:
     if wanted is int:
-        if type(value) is not int or abs(value) >= 2**53:
+        if type(value) is not int:
             raise BadFileError(path, f"must be a whole number, not {_shown(value)}.")
+        if abs(value) >= 2**53:
+            raise BadFileError(path, f"is beyond what can be reckoned with: {_shown(value)}.")
         return value
     if wanted is bool or wanted is str:
         if type(value) is not wanted:

@@ -63,7 +63,7 @@ def pack_taking(row: list[int], taking: Taking) -> None:
             row[a.O_MAX_WEIGHT] = NO_BOUND if taking.max_weight_g is None else taking.max_weight_g
             row[a.O_PIECE_WEIGHT], row[a.O_WAIT] = taking.piece_weight_g, taking.wait_s
         case LeadTime():
-            row[a.O_DAYS], row[a.O_WORKING] = taking.days, int(taking.working_days)
+            row[a.O_DAYS], row[a.O_WORKING] = min(taking.days, NO_BOUND), int(taking.working_days)
         case Purchase():
             pass
 
