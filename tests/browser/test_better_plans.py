@@ -9,13 +9,14 @@ import pytest
 import sqlalchemy as sa
 from playwright.sync_api import expect
 
+from app.lots.queries import lot_name
 from app.people.models import Role
 from app.schedule.models import OperationRank
 from app.schedule.planner import Planner
 from app.stations.models import Overtime
 from tests.browser.accessibility import assert_accessible
-from tests.factories.lots import make_lot
-from tests.factories.material import ReceiptFactory
+from tests.factories.lots import make_lot, station_of
+from tests.factories.material import MaterialOrderLineFactory, ReceiptFactory
 from tests.factories.schedule import plan_now, routing_of, single
 from tests.factories.stations import ShopFactory
 
@@ -52,11 +53,8 @@ def answer(planner):
     planner.wake()
 
 
-def test_a_search_is_followed_stopped_and_its_proposal_accepted_in_part(
-    session, page, live_server, clock, late, planner
-):
-    plan_now(session, clock.now)
-    page.goto(f"{live_server}/schedule/order")
+def follow_a_search(page, clock, planner):
+    """Have the planner search, watch it, and stop it."""
     page.get_by_role("button", name="Look for a better order").click()
     expect(page.locator("#order")).to_contain_text("The planner begins to search in a moment.")
     planner.wake()
@@ -68,20 +66,64 @@ def test_a_search_is_followed_stopped_and_its_proposal_accepted_in_part(
     planner.searching.wait()
     planner.searching.tend(clock.now, planner.replayer)
     expect(page.get_by_role("heading", name="Proposed")).to_be_visible()
+
+
+def runs_at(page, live_server, station_id):
+    """Return the lots of a station as its page lists them."""
+    page.goto(f"{live_server}/schedule/stations/{station_id}")
+    return page.locator("tbody").get_by_role("rowheader").all_inner_texts()
+
+
+def test_a_search_is_followed_stopped_and_its_proposal_accepted_in_part_and_a_pin_goes_before_it(
+    session, page, live_server, clock, late, planner
+):
+    plan_now(session, clock.now)
+    by_due = {station_of(lot.operations[0]).id: [] for lot in late}
+    for lot in late:
+        by_due[station_of(lot.operations[0]).id].append(lot_name(lot))
+    page.goto(f"{live_server}/schedule/order")
+    follow_a_search(page, clock, planner)
     assert_accessible(page, page.url)
+    assert session.scalars(sa.select(OperationRank)).all() == []  # nothing changes before somebody accepts it
     first, second = page.get_by_role("region", name="What changes at each station").get_by_role("checkbox").all()
     second.uncheck()
-    station_id = int(first.get_attribute("value"))
+    taken, left = (int(each.get_attribute("value")) for each in (first, second))
     page.get_by_role("button", name="Accept the ticked stations").click()
     expect(page.get_by_text("The plan is in force.")).to_be_visible()
     expect(page.locator("#order")).to_contain_text("3 operations have their place by it.")
+    expect(page.locator("#order")).to_contain_text("What it proposed was accepted.")
+    planner.wake()
+    long = by_due[taken][0]
+    assert runs_at(page, live_server, taken)[-1] == long
+    assert runs_at(page, live_server, left) == by_due[left]
+    page.goto(f"{live_server}/schedule/lots")
+    page.get_by_role("button", name=f"Run {long} before all others").click()
+    expect(page.get_by_text("is pinned to place 1.")).to_be_visible()
+    planner.wake()
+    assert runs_at(page, live_server, taken)[0] == long
+
+
+def move_a_purchase_and_back(session, page, line):
+    """Do what helps by one press, and take it back where the page leads to."""
+    page.get_by_role("button", name="They agreed: move the day").click()
+    expect(page.get_by_role("link", name="Put the day back")).to_be_visible()
     session.rollback()
-    assert set(session.scalars(sa.select(OperationRank.station_id))) == {station_id}
+    assert line.expected_on < date(2026, 1, 20)
+    page.get_by_role("link", name="Put the day back").click()
+    expect(page.get_by_label("Expected")).to_have_value("2026-01-20")
+    page.get_by_label("Why").fill("They cannot after all")
+    page.get_by_role("button", name="Save").click()
+    expect(page.get_by_text("20 Jan")).to_be_visible()
+    session.rollback()
+    assert line.expected_on == date(2026, 1, 20)
 
 
-def test_remedies_and_a_what_if_are_answered_where_they_are_asked_and_one_is_done(
+def test_remedies_and_a_what_if_are_answered_where_they_are_asked_and_done_and_taken_back(
     session, page, live_server, clock, late, planner
 ):
+    routing = routing_of(single(60), blanks=10)
+    make_lot(session, pieces=8, routing=routing, due_on=date(2026, 1, 16))
+    line = MaterialOrderLineFactory(revision=routing.revision, units=8, expected_on=date(2026, 1, 20))
     plan_now(session, clock.now)
     page.goto(f"{live_server}/schedule/remedies")
     page.get_by_role("button", name="Try what would help all late lots").click()
@@ -93,6 +135,7 @@ def test_remedies_and_a_what_if_are_answered_where_they_are_asked_and_one_is_don
     expect(page.get_by_text("Done. The forecast follows in a moment.")).to_be_visible()
     session.rollback()
     assert session.scalars(sa.select(Overtime.reason)).one() == "Against late lots"
+    move_a_purchase_and_back(session, page, line)
 
     page.goto(f"{live_server}/schedule/what-if")
     page.get_by_text("the shop were closed on a day").first.click()

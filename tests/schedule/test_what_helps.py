@@ -51,14 +51,14 @@ def test_what_helps_is_told_with_what_it_costs_and_done_in_one_step(as_owner, se
     assert "works overtime from Wed 7 Jan 18:00 to Wed 7 Jan 22:00" in page
     place, step = found["overtime"]
     done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
-    assert done.location == f"/schedule/lots/{lot.id}"
+    assert done.location == f"/schedule/remedies?question={question.id}"
     session.rollback()
     overtime = session.scalars(sa.select(Overtime)).one()
     assert (overtime.station_id, overtime.reason) == (step["station_id"], "Against late lots")
     again = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
     assert (again.status_code, "overtime" in again.text) == (422, True)
     split = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": found["split"][0]})
-    assert split.location == f"/schedule/lots/{lot.id}"
+    assert split.location == f"/schedule/remedies?question={question.id}"
     session.rollback()
     session.refresh(lot.operations[0])
     assert lot.operations[0].split_over == 2
@@ -109,7 +109,7 @@ def test_the_whole_board_is_helped_in_one_step_too(as_owner, session, late, now)
     assert "2 lots are late" in shown
     place = next(place for place, each in enumerate(found) if each["help"] == "split")
     done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
-    assert done.location == "/schedule/remedies"
+    assert done.location == f"/schedule/remedies?question={question.id}"
     session.rollback()
     assert session.scalars(sa.select(LotOperation.split_over).where(LotOperation.split_over > 1)).all() == [2]
 
@@ -130,7 +130,7 @@ def test_a_person_is_moved_and_sending_ahead_is_planned_in_one_step(as_owner, se
     session.commit()
     for place in range(2):
         done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
-        assert done.location == f"/schedule/lots/{lot.id}"
+        assert done.location == f"/schedule/remedies?question={question.id}"
     session.rollback()
     session.refresh(lot.operations[0])
     assert lot.operations[0].send_ahead == 10
@@ -158,7 +158,7 @@ def test_sooner_blanks_are_expected_in_one_step_once_their_vendor_has_agreed(as_
     assert f"{vendor} delivers on Mon 19 Jan" in page  # Saturday would be three days sooner
     assert f"Ask {vendor} first" in page
     kept = next(each for each in question.answer["remedies"] if each["help"] == "blanks sooner")
-    assert press_blanks(as_owner, question).location == f"/schedule/lots/{lot.id}"
+    assert press_blanks(as_owner, question).location == f"/schedule/remedies?question={question.id}"
     session.rollback()
     assert line.expected_on == date(2026, 1, 19)
     [change] = session.scalars(sa.select(ExpectedChange))

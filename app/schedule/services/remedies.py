@@ -20,8 +20,8 @@ from app.shared.words import gettext
 from app.stations import services as stations
 
 
-def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | None, now: datetime) -> int | None:
-    """Do one of the remedies that the planner found; return the lot that was asked about, None for the whole board.
+def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | None, now: datetime) -> None:
+    """Do one of the remedies that the planner found, and note on its answer that it is done.
 
     Raises:
         NoRemedyError: the answer is gone.
@@ -40,8 +40,6 @@ def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | N
         _do(session, steps[place], _Doing(f"remedy {question_id} {place}", by, now))
         steps[place] = {**steps[place], "done": True}
         question.answer = {**answer, "remedies": steps}
-    asked: int | None = answer["lot_id"]
-    return asked
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,15 +51,13 @@ def apply_remedy() -> Response:
     """Do one of the remedies."""
     question_id, place = (request.form.get(name, -1, type=int) for name in ("question", "place"))
     try:
-        lot_id = services.apply_remedy(db.session, question_id, place, sign_in.person.id, current_time())
+        services.apply_remedy(db.session, question_id, place, sign_in.person.id, current_time())
     except RefusedError as refused:
         return _remedies_page(_asked(question_id), str(refused.problems[0].error), status=422)
     except PlainError as error:
         return _remedies_page(_asked(question_id), str(error), status=422)
     flash(gettext("Done. The forecast follows in a moment."), "note")
-    if lot_id is None:
-        return see_other(url_for("schedule.remedies"))
-    return see_other(url_for("schedule.lot", lot_id=lot_id))
+    return see_other(url_for("schedule.remedies", question=question_id))
 
 
 @bp.get("/schedule/what-if")
