@@ -21,6 +21,9 @@ class Hands:
         people = case.shop.people
         self._crews = None if people is None else [(crew, Timeline(Hours(crew.calendar.hours).open)) for crew in people]
         self._needs = [] if people is None else [[need_of(case, one) for one in each] for each in case.loads.values()]
+        self._ends = sorted(
+            {end for needs in self._needs for need in needs for end in (need.load.run.end, need.setup_ends)}
+        )
         self._starts = [[need.load.run.start for need in needs] for needs in self._needs]
 
     def enough(self, moment: Moment, tend: int, *, sets_up: bool) -> bool:
@@ -39,8 +42,7 @@ class Hands:
         """Return the seconds of ``[first, last)`` in which there may be more people than before."""
         if self._crews is None:
             return set()
-        found = {need.load.run.end for needs in self._needs for need in needs}
-        found |= {need.setup_ends for needs in self._needs for need in needs}
+        found = set(self._ends[bisect_left(self._ends, first) : bisect_left(self._ends, last)])
         for _, timeline in self._crews:
             found |= {start for start, _ in timeline.within(first, last)}
         for hours in self._case.hours.values():
