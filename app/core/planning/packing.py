@@ -117,8 +117,8 @@ def _goes_on(row: list[int], operation: Operation) -> int:
     """Return how many pieces will leave an operation."""
     if not row[a.O_BLOCKED]:
         return row[a.O_TODO] + row[a.O_COUNTED]
-    under_way = row[a.O_POOL] >= 0  # only what is begun goes on
-    return operation.in_work + row[a.O_COUNTED] if under_way and operation.send_ahead is not None else 0
+    begun = operation.in_work if row[a.O_POOL] >= 0 else 0  # what is not begun stays
+    return begun + row[a.O_COUNTED] if row[a.O_SEND] else 0
 
 
 def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: int, index: int) -> None:

@@ -7,7 +7,18 @@ from app.core.calendars import WorkCalendar
 from app.core.plan_check import check
 from app.core.planning.forecasts import forecast
 from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind, Status
-from app.core.shop import Arrival, BarFed, Batch, LeadTime, NotBefore, OpenJob, PalletLoad, Purchase, SinglePiece
+from app.core.shop import (
+    Arrival,
+    BarFed,
+    Batch,
+    LeadTime,
+    NotBefore,
+    OpenJob,
+    OverClosed,
+    PalletLoad,
+    Purchase,
+    SinglePiece,
+)
 from app.core.worktime import Span
 from tests.core.plan_check.plans import forecast_plan
 from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station
@@ -179,6 +190,14 @@ def test_pieces_that_have_their_components_are_sent_ahead_of_those_that_have_not
     assert planned.status is Status.NO_COMPONENTS
     assert [[run.pieces for run in one.runs] for one in planned.operations] == [[1], [1]]
     assert planned.partial_finish is not None
+
+
+def test_pieces_counted_before_work_that_never_fits_are_sent_ahead_all_the_same():
+    days = station("days", "mill", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT)
+    steps = operation("10", single(600), stations=("days",), waiting=1, counted=2, send_ahead=1)
+    planned = forecast_beside_a_good_lot(lot("L", steps, operation("20", single(1), "lathe")), MILL, LATHE, days)
+    assert planned.obstacle == Obstacle(ObstacleKind.NEVER_FITS, "10")
+    assert [[(run.station, run.pieces) for run in one.runs] for one in planned.operations] == [[], [("lathe", 2)]]
 
 
 def test_when_all_is_begun_no_component_is_missed():
