@@ -279,8 +279,8 @@ H_FREE, H_LAST, H_SPAN, COURSE_STATION_COLUMNS = range(4)
 # H_SPAN: the span of its hours in which it is free, or one before.
 I_NEXT, I_READY, I_START, COURSE_LOT_COLUMNS = range(4)
 # I_NEXT: the operation that comes next, or one behind its last.
-D_LOT, D_TRIAL, D_BEST, PLACE_COLUMNS = range(4)
-# The lot there; that of a list that is tried; that of the best list so far.
+D_LOT, D_STEP, D_TRIAL, D_BEST, PLACE_COLUMNS = range(5)
+# The lot there and its operation; the lot of a list that is tried; that of the best list so far.
 X_KEPT, X_TRIED, SLOT_COLUMNS = range(3)
 # Where a snapshot is, and the one of a list that is tried: the cost so far, then the stations and the lots.
 

@@ -11,7 +11,7 @@ from app.core.case_file import shop_of_case
 from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning.decoding import PLAIN, decode
-from app.core.planning.kernels.annealing import anneal, decode_trial, take_trial
+from app.core.planning.kernels.annealing import anneal, decode_trial, passes_only_others, station_of, take_trial
 from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
 from app.core.planning.list_plan import plan_of_list
 from app.core.planning.listing import Line, as_line
@@ -75,6 +75,7 @@ def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool) -> N
         plan = plan_of_list(line, lots_of(line, course))
         assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_COST]
         assert lots_of(line, course) == lots_of(line, course, a.D_TRIAL)
+        assert_steps(line, course)
     plan = plan_of_list(line, lots_of(line, course, a.D_BEST))
     assert check(problem, plan) == ()
     assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_BEST] <= first
@@ -93,9 +94,49 @@ def test_a_trial_from_its_snapshot_costs_what_the_whole_list_does(source: int, b
         cost = decode_trial(line.fixed, course, a.FOREVER)
         assert cost == plan_of_list(line, lots_of(line, course, a.D_TRIAL)).weighted_tardiness
         take_trial(line.fixed, course, cost)
+        assert_steps(line, course)
 
 
 CASE = begun(shop_of_case(json.loads(json.dumps(make_case("moderate", 3, lots=30)))))
+
+
+def assert_steps(line: Line, course: list[int]) -> None:
+    """The operation noted at each place is the next one of the lot there."""
+    following = dict(enumerate(first_steps(line)))
+    for which, step in zip(lots_of(line, course), lots_of(line, course, a.D_STEP), strict=True):
+        assert step == following[which]
+        following[which] += 1
+
+
+def first_steps(line: Line) -> list[int]:
+    """Return the first operation of each lot."""
+    rows = range(
+        line.fixed[a.F_JOURNEY_STEPS],
+        line.fixed[a.F_JOURNEY_STEPS] + line.fixed[a.F_LOTS_COUNT] * a.JOURNEY_STEP_COLUMNS,
+        a.JOURNEY_STEP_COLUMNS,
+    )
+    return [line.fixed[row + a.W_FIRST] for row in rows]
+
+
+@given(source=st.integers(0, 209), by=st.integers(-8, 8))
+def test_an_operation_that_passes_only_others_leaves_the_plan_as_it_is(source: int, by: int) -> None:
+    line, course = CASE[0], list(CASE[1])
+    target = min(max(source + by, 0), 209)
+    rotate(line.fixed, course, source, target)
+    same = plan_of_list(line, lots_of(line, course)) == plan_of_list(line, lots_of(line, course, a.D_TRIAL))
+    passed = range(min(source, target), max(source, target) + 1)
+    lots, stations = lots_of(line, course), {at: station_of(line.fixed, course, at) for at in passed}
+    met = [at for at in passed if at != source and (lots[at] == lots[source] or stations[at] == stations[source])]
+    assert passes_only_others(line.fixed, course, source, target) == (not met)
+    assert same or met
+
+
+def test_where_stations_can_be_chosen_every_move_may_change_the_plan() -> None:
+    line, course = begun(shop_with_choice())
+    places = [at for at in range(90) if station_of(line.fixed, course, at) < 0]
+    assert places
+    assert not any(passes_only_others(line.fixed, course, at, at - 1) for at in places if at)
+    assert all(passes_only_others(line.fixed, course, at, at) for at in places)
 
 
 @given(st.lists(st.integers(0, 5), min_size=2, max_size=30), st.data())

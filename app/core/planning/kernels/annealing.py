@@ -13,6 +13,7 @@ from app.core.planning.arrays import (
     COURSE_STATION_COLUMNS,
     D_BEST,
     D_LOT,
+    D_STEP,
     D_TRIAL,
     F_COURSE_LOTS,
     F_COURSE_STATIONS,
@@ -41,7 +42,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.appending import append, append_plain, with_lot
 from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
 from app.core.planning.kernels.luck import drawn_below
-from app.core.planning.kernels.rows import place_at
+from app.core.planning.kernels.rows import course_lot_at, place_at, step_at
 from app.core.planning.kernels.snapshots import go_back, keep_trial, slot_at, stands_as_kept, try_snapshot
 
 SHIFTS: Final = 3
@@ -60,7 +61,8 @@ def anneal(p: Packed, c: State, moves: int, heat: int, cooling: list[int]) -> No
     for _ in range(moves):
         if c[M_BEST] == 0:
             return
-        draw_trial(p, c)
+        if not draw_trial(p, c):
+            continue
         limit = c[M_COST] + heat * cooling[draw(c, len(cooling))] // 1000
         cost = decode_trial(p, c, limit)
         if cost > limit:
@@ -71,16 +73,44 @@ def anneal(p: Packed, c: State, moves: int, heat: int, cooling: list[int]) -> No
                 keep_best(p, c)
 
 
-def draw_trial(p: Packed, c: State) -> None:
-    """Draw a move and make it in the trial."""
+def draw_trial(p: Packed, c: State) -> bool:
+    """Draw a move and make it in the trial; tell whether it is one that may change the plan.
+
+    What passes only what has nothing to do with it stays where it is: to let it drift there costs time, and the lists
+    that come of it are worse to search.
+    """
     steps = p[F_STEPS_COUNT]
     source = draw(c, steps)
     if draw(c, 16) >= SHIFTS:
-        rotate(p, c, source, draw_target(c, source, steps))
+        target = draw_target(c, source, steps)
+        if passes_only_others(p, c, source, target):
+            return False
+        rotate(p, c, source, target)
     elif draw(c, 2) == 0:
         shift_later(p, c, source, 1 + draw(c, 1 + steps // FARTHEST))
     else:
         shift_sooner(p, c, source, 1 + draw(c, 1 + steps // FARTHEST))
+    return True
+
+
+def passes_only_others(p: Packed, c: State, source: int, target: int) -> bool:
+    """Tell whether an operation on its way to a place passes none of its lot and none that could share its station."""
+    lot, station = c[place_at(p, source) + D_LOT], station_of(p, c, source)
+    if station < 0:
+        return source == target
+    towards = 1 if target > source else -1
+    at = source
+    while at != target:
+        at += towards
+        there = station_of(p, c, at)
+        if there < 0 or there == station or c[place_at(p, at) + D_LOT] == lot:
+            return False
+    return True
+
+
+def station_of(p: Packed, c: State, place: int) -> int:
+    """Return the only station of the operation at a place of the list, or -1 where there are several."""
+    return p[step_at(p, c[place_at(p, place) + D_STEP]) + A_STATION]
 
 
 def draw_target(c: State, source: int, steps: int) -> int:
@@ -133,8 +163,14 @@ def take_trial(p: Packed, c: State, cost: int) -> None:
     """Make the trial, which costs ``cost``, the list."""
     keep_trial(p, c, c[M_FIRST], c[M_UNTIL], cost)
     c[M_COST] = cost
+    # The operations of a lot stay in their order: the first of it between these places is so afterwards too.
+    for at in range(c[M_LAST], c[M_FIRST] - 1, -1):
+        c[course_lot_at(p, c[place_at(p, at) + D_LOT]) + I_NEXT] = c[place_at(p, at) + D_STEP]
     for at in range(c[M_FIRST], c[M_LAST] + 1):
-        c[place_at(p, at) + D_LOT] = c[place_at(p, at) + D_TRIAL]
+        lot = c[place_at(p, at) + D_TRIAL]
+        following = course_lot_at(p, lot) + I_NEXT
+        c[place_at(p, at) + D_LOT], c[place_at(p, at) + D_STEP] = lot, c[following]
+        c[following] += 1
 
 
 def drop_trial(p: Packed, c: State) -> None:

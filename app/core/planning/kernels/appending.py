@@ -16,6 +16,7 @@ from app.core.planning.arrays import (
     A_STATION,
     A_TIME,
     D_LOT,
+    D_STEP,
     D_TRIAL,
     F_LOTS_COUNT,
     F_MAKESPAN,
@@ -217,8 +218,9 @@ def decode_list(p: Packed, c: State) -> int:
         if at & (STRETCH - 1) == 0:
             take_snapshot(p, c, at, cost)
         lot = c[place_at(p, at) + D_LOT]
-        c[place_at(p, at) + D_TRIAL] = lot
-        row = course_at(p, c[course_lot_at(p, lot) + I_NEXT])
+        op = c[course_lot_at(p, lot) + I_NEXT]
+        c[place_at(p, at) + D_STEP], c[place_at(p, at) + D_TRIAL] = op, lot
+        row = course_at(p, op)
         end = append_next(p, c, lot)
         if end < 0:
             return FOREVER
