@@ -13,6 +13,8 @@ from app.core.shop import Operation
 from app.core.taking import Batch
 
 LONGEST_MS: Final = HORIZON_S * 1000
+_GOES_ON = {ObstacleKind.NEVER_FITS, ObstacleKind.NO_PERSON}
+"""What keeps work from being begun, but not what is under way from going on."""
 
 
 def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
@@ -28,6 +30,8 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
     willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
     if not willing:
         block(packer, row, index, Obstacle(_least(hindrances), operation.key))
+        willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
+    if not willing:
         return
     recipe = -1
     if isinstance(operation.taking, Batch):

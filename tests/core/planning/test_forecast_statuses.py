@@ -11,6 +11,7 @@ from app.core.shop import (
     Arrival,
     BarFed,
     Batch,
+    Crew,
     LeadTime,
     NotBefore,
     OpenJob,
@@ -198,6 +199,23 @@ def test_pieces_counted_before_work_that_never_fits_are_sent_ahead_all_the_same(
     planned = forecast_beside_a_good_lot(lot("L", steps, operation("20", single(1), "lathe")), MILL, LATHE, days)
     assert planned.obstacle == Obstacle(ObstacleKind.NEVER_FITS, "10")
     assert [[(run.station, run.pieces) for run in one.runs] for one in planned.operations] == [[], [("lathe", 2)]]
+
+
+@pytest.mark.parametrize("people", [None, (Crew(calendar(("00:00", "00:00"), days=range(7)), 0, 1),)])
+def test_what_is_under_way_goes_on_though_the_rest_can_never_be_begun(people):
+    """Six times 100 minutes never fit into eight hours, or nobody sets up; the piece in work keeps its station busy."""
+    days = station("days", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT)
+    begun = OpenJob("days", 1, at(360), worked_s=0)
+    slow = lot("L", operation("10", single(100), setup=60, waiting=5, open_jobs=(begun,), stations=("days",)))
+    other = lot("B", operation("10", single(30), waiting=1))
+    case = replace(shop([days], slow, other, now=at(360)), people=people)
+    planned = forecast(case).lots
+    assert planned["L"].status is Status.NO_OPEN_HOURS
+    assert [(minutes(run.start), minutes(run.end), run.pieces) for run in planned["L"].operations[0].runs] == [
+        (360, 460, 1)
+    ]
+    assert minutes(planned["B"].finish) == 490
+    assert check(case, forecast_plan(case)) == ()
 
 
 def test_when_all_is_begun_no_component_is_missed():
