@@ -46,6 +46,8 @@ class Remedy:
 def remedies(shop: Shop, key: str, engine: Engine = PLAIN) -> list[Remedy]:
     """Return what makes a lot less late, the most saved hours first, of equals what costs others least.
 
+    What leaves a lot, this one or another, that cannot be planned to its end any more is none.
+
     Raises:
         KeyError: there is no such lot.
     """
@@ -88,10 +90,10 @@ def _moved_by(shop: Shop, step: Step) -> object:
 
 
 def _for_lot(shop: Shop, before: Forecast, lot: Lot, step: Step, engine: Engine) -> Remedy | None:
-    """Return what a step comes to for one lot; None where that cannot be planned with it."""
+    """Return what a step comes to for one lot; None where that, or one that could be, cannot be planned with it."""
     after = forecast(applied(shop, step), engine)
     finish = after.lots[lot.key].finish
-    if finish is None:
+    if finish is None or _loses_a_finish(before, after):
         return None
     moves = [move for move in lot_moves(shop, before, after) if move.lot != lot.key]
     return Remedy(
@@ -108,7 +110,7 @@ def _for_lot(shop: Shop, before: Forecast, lot: Lot, step: Step, engine: Engine)
 def _for_board(shop: Shop, before: Forecast, step: Step, engine: Engine) -> Remedy | None:
     """Return what a step comes to for all lots; None where one cannot be planned any more that could be."""
     after = forecast(applied(shop, step), engine)
-    if any(after.lots[key].finish is None for key, planned in before.lots.items() if planned.finish is not None):
+    if _loses_a_finish(before, after):
         return None
     moves = lot_moves(shop, before, after)
     return Remedy(
@@ -120,6 +122,11 @@ def _for_board(shop: Shop, before: Forecast, step: Step, engine: Engine) -> Reme
         winners=_winners(moves),
         losers=_losers(moves),
     )
+
+
+def _loses_a_finish(before: Forecast, after: Forecast) -> bool:
+    """Tell whether a lot cannot be planned to its end any more that could be; due or not, no gain is worth that."""
+    return any(after.lots[key].finish is None for key, planned in before.lots.items() if planned.finish is not None)
 
 
 def _winners(moves: Iterable[LotMove]) -> tuple[LotMove, ...]:

@@ -96,6 +96,23 @@ def arrivals_of(before, key):
     return {each.key: variations.blanks_of(after, each.key) for each in after.lots}
 
 
+def test_nothing_is_offered_after_which_another_lot_in_time_cannot_be_planned_any_more():
+    """The only one who sets up could tend as well: L then begins at once, and nobody ever sets up for B."""
+    lots = [
+        lot("A", operation("10", single(300), waiting=1, tend_permille=1000), due=at(7 * 60)),
+        lot("L", operation("10", single(60), "lathe", waiting=1, tend_permille=1000), due=at(8 * 60)),
+        lot("B", operation("10", single(60), "saw", waiting=1, setup=60, tend_permille=0)),
+    ]
+    stations = [station(key, key, calendar=WEEK) for key in ("mill", "lathe", "saw")]
+    before = replace(shop(stations, *lots, now=EIGHT), people=(Crew(WEEK, 1, 1, "Day"),))
+    planned = forecast(before).lots
+    assert (minutes(planned["L"].finish), minutes(planned["B"].finish)) == (12 * 60, 8 * 60)
+    after = forecast(applied(before, Step(Help.PERSON, crew="Day", setters=-1))).lots
+    assert (minutes(after["L"].finish), after["B"].finish) == (7 * 60, None)
+    assert Help.FRONT in helps(remedies(before, "L"))
+    assert Help.PERSON not in helps(remedies(before, "L"))
+
+
 def test_a_person_who_sets_up_instead_of_tending_helps_where_set_up_waits():
     lots = [
         lot(key, operation("10", single(60), center, waiting=1, setup=120), due=at(9 * 60))
