@@ -3,11 +3,10 @@
 In each world, one prediction for a lot at its release and one at half its lead time, made from nothing but what its
 books showed then. Printed beside the plain forecast (late or not, from planned times) and the share of lots late so
 far. Seeds below 200 are for development (101 and 102 had a part in it); those that report chose nothing. Run as
-``python -m tests.bench.bench_calibration [--worlds N] [--first SEED] [--replications N]``.
+``python -m tests.bench.bench_calibration [--worlds N] [--first SEED] [--replications N] [--keep]``.
 """
 
 import argparse
-import json
 import time
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -15,14 +14,17 @@ from pathlib import Path
 from tempfile import gettempdir
 
 from app.core.chances.compiled import replayer
-from app.core.chances.scores import Forecast, Score, coverage, score
+from app.core.chances.scores import Forecast, coverage, score
 from app.core.chances.simulation import PLAIN_REPLAYER, LotChances, prepare, simulate
 from app.core.planning.decoding import decode
 from app.core.planning.outcome import plan_of_arrays
+from app.schedule.queries import Calibration, Judged
+from tests.bench.calibration_tables import keep, tables
 from tests.bench.forecaster import uncertainty_of
 from tests.bench.worlds import DAY, HOUR, START, WEEK, WEEKS, World, as_the_books_show, make_world
 
 WARM_UP_WEEKS = 10
+SHARES_OF_DATES = (0.5, 0.8, 0.95)
 WHENS = ("at release", "at half the lead time")
 
 
@@ -72,29 +74,17 @@ def predictions(seed: int, replications: int) -> Iterable[Prediction]:
                 yield Prediction(when, chances[key], planned is None or planned > due, rate, due, world.finish[key])
 
 
-def line(**figures: object) -> None:
-    """Print one line."""
-    print(json.dumps({name: round(each, 4) if isinstance(each, float) else each for name, each in figures.items()}))
-
-
-def report(when: str, made: Sequence[Prediction]) -> None:
-    """Print the scores, bins and coverage of predictions of one kind."""
-    kinds: dict[str, Score] = {
-        "simulation": score([Forecast(one.chances.chance_late or 0.0, one.late) for one in made]),
-        "plain forecast": score([Forecast(float(one.plain_late), one.late) for one in made]),
-        "late so far": score([Forecast(one.base_rate, one.late) for one in made]),
-    }
-    for name, each in kinds.items():
-        parts = {"reliability": each.reliability, "resolution": each.resolution, "uncertainty": each.uncertainty}
-        line(when=when, by=name, lots=each.count, late=each.base_rate, brier=each.brier, **parts, skill=each.skill)
-    for one in kinds["simulation"].bins:
-        low, high = one.interval
-        line(when=when, bin=one.low, lots=one.count, said=one.mean, came=one.share, low=low, high=high)
-    for wanted in (0.5, 0.8, 0.95):
-        kept = coverage(wanted, [(one.chances.finish(wanted), one.finish) for one in made])
-        line(
-            when=when, date_of=wanted, lots=kept.count, kept=kept.share, low=kept.interval.low, high=kept.interval.high
-        )
+def judge(when: str, made: Sequence[Prediction]) -> Judged:
+    """Return how good the predictions of one kind were."""
+    return Judged(
+        when=when,
+        chances=score([Forecast(one.chances.chance_late or 0.0, one.late) for one in made]),
+        plain=score([Forecast(float(one.plain_late), one.late) for one in made]),
+        so_far=score([Forecast(one.base_rate, one.late) for one in made]),
+        dates=tuple(
+            coverage(wanted, [(one.chances.finish(wanted), one.finish) for one in made]) for wanted in SHARES_OF_DATES
+        ),
+    )
 
 
 def main() -> None:
@@ -103,13 +93,17 @@ def main() -> None:
     asked.add_argument("--worlds", type=int, default=3)
     asked.add_argument("--first", type=int, default=201)
     asked.add_argument("--replications", type=int, default=200)
+    asked.add_argument("--keep", action="store_true", help="write the figures where pages and papers read them")
     given = asked.parse_args()
     began = time.process_time()
     seeds = range(given.first, given.first + given.worlds)
     made = [one for seed in seeds for one in predictions(seed, given.replications)]
-    for when in WHENS:
-        report(when, [one for one in made if one.when == when])
-    line(worlds=given.worlds, first=given.first, replications=given.replications, seconds=time.process_time() - began)
+    judged = tuple(judge(when, [one for one in made if one.when == when]) for when in WHENS)
+    found = Calibration(given.worlds, given.first, given.replications, judged)
+    print(tables(found))
+    print(f"{given.worlds} worlds, {time.process_time() - began:.0f} s of processor time")
+    if given.keep:
+        keep(found)
 
 
 if __name__ == "__main__":

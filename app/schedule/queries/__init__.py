@@ -1,6 +1,7 @@
 """The reads of the schedule: the shop as the core takes it, a forecast of it, and what was stored of the last one."""
 
 from app.schedule.queries.better_order import OrderPage, asked_gain_s, moves_of, order_page, proposal_values
+from app.schedule.queries.calibration import Calibration, Judged, calibration
 from app.schedule.queries.chances import Chances, chance_rows, chance_run
 from app.schedule.queries.compute import (
     Computed,
@@ -42,10 +43,12 @@ __all__ = [
     "LITTLE_SLACK",
     "Age",
     "Asked",
+    "Calibration",
     "Chances",
     "Computed",
     "History",
     "JobTimes",
+    "Judged",
     "Load",
     "LotPlan",
     "Mend",
@@ -60,6 +63,7 @@ __all__ = [
     "Watched",
     "age",
     "asked_gain_s",
+    "calibration",
     "chain_words",
     "chance_rows",
     "chance_run",

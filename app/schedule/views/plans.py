@@ -73,6 +73,13 @@ def lots() -> Response:
     )
 
 
+@bp.get("/schedule/calibration")
+@allowed(*EVERYONE)
+def calibration() -> Response:
+    """Show how far the chances can be believed."""
+    return render("schedule/calibration.html", found=queries.calibration())
+
+
 @bp.get("/schedule/lots/<int:lot_id>")
 @allowed(*EVERYONE)
 def lot(lot_id: int) -> Response:
