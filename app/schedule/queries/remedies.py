@@ -28,8 +28,11 @@ def remedy_words(kept: Mapping[str, Any]) -> str:
         ),
         Help.ELSEWHERE: gettext("Operation %(step)s of lot %(lot)s goes to %(station)s", **about),
         Help.SPLIT: gettext("Operation %(step)s of lot %(lot)s is split over two stations", **about),
-        Help.AHEAD: gettext(
-            "Operation %(step)s of lot %(lot)s sends %(pieces)s pieces ahead at a time", pieces=kept["pieces"], **about
+        Help.AHEAD: ngettext(
+            "Operation %(step)s of lot %(lot)s sends each piece ahead",
+            "Operation %(step)s of lot %(lot)s sends %(num)d pieces ahead at a time",
+            kept["pieces"] or 0,
+            **about,
         ),
         Help.FRONT: gettext("Lot %(lot)s goes before all others", lot=lot),
         Help.PERSON: _person_words(kept),
