@@ -51,38 +51,41 @@ def test_a_later_date_is_kept_by_more_lots_and_by_no_more_than_all(judged):
 
 
 def rows_of(text, label):
-    """Return the cells of each row of a table, without their marks."""
+    """Return the words in the cells of each row of a table."""
     table = re.search(rf'aria-label="{label}".*?<tbody>(.*?)</tbody>', text, re.DOTALL).group(1)
-    rows = re.findall(r"<tr>(.*?)</tr>", table, re.DOTALL)
-    return [
-        [re.sub(r"<[^>]+>", "", cell).strip() for cell in re.findall(r"<t[hd].*?</t[hd]>", row, re.DOTALL)]
-        for row in rows
-    ]
+    rows = [re.findall(r"<t[hd].*?</t[hd]>", row, re.DOTALL) for row in re.findall(r"<tr>(.*?)</tr>", table, re.DOTALL)]
+    return [[re.sub(r"<[^>]+>|&nbsp;", " ", cell).split() for cell in row] for row in rows]
+
+
+def words(*figures):
+    return " ".join(figures).split()
 
 
 def percent(share):
     return f"{100 * share:.0f} %"
 
 
-def reach(came, count):
+def share_of(came, count):
+    """Return how a page says a share with its interval."""
     low, high = wilson(came, count)
-    return f"{100 * low:.0f} to {100 * high:.0f} %"
+    return words(percent(came / count), f"{100 * low:.0f} to {100 * high:.0f} %")
 
 
 def test_the_page_says_the_kept_figures_and_where_they_are_off(as_owner):
     text, judged = as_owner.get("/schedule/calibration").text, FOUND.judged[0]
     bins = rows_of(text, "Chances and what came, on the day of release")
-    for found, one in zip(bins, judged.chances.bins, strict=True):
-        said = [str(one.count), percent(one.mean), percent(one.came / one.count), reach(one.came, one.count)]
-        assert found[1:5] == said
+    for (said, lots, late, verdict), one in zip(bins, judged.chances.bins, strict=True):
+        tenth = f"{100 * one.low:.0f} to {100 * one.low + 10:.0f} %"
+        assert (said, lots) == (words(tenth, "mean", percent(one.mean)), [str(one.count)])
+        assert late == share_of(one.came, one.count)
         low, high = wilson(one.came, one.count)
-        assert found[5] == ("within luck" if low <= one.mean <= high else "fewer" if one.mean > high else "more")
+        assert verdict == ["yes" if low <= one.mean <= high else "fewer" if one.mean > high else "more"]
     dates = rows_of(text, "Dates and how many were kept, on the day of release")
-    for found, one in zip(dates, judged.dates, strict=True):
-        assert found[1:] == [str(one.count), percent(one.by_then / one.count), reach(one.by_then, one.count)]
+    for (_, lots, kept), one in zip(dates, judged.dates, strict=True):
+        assert (lots, kept) == ([str(one.count)], share_of(one.by_then, one.count))
     scores = rows_of(text, "Scores, on the day of release")
-    for found, one in zip(scores, (judged.chances, judged.plain, judged.so_far), strict=True):
-        assert found[1:] == [f"{each:.3f}" for each in (one.brier, one.reliability, one.resolution)]
+    for (_, *found), one in zip(scores, (judged.chances, judged.plain, judged.so_far), strict=True):
+        assert found == [[f"{each:.3f}"] for each in (one.brier, one.reliability, one.resolution)]
 
 
 @pytest.mark.parametrize(("paper", "made"), list(zip(PAPERS, (tables, short), strict=True)), ids=("results", "readme"))

@@ -7,7 +7,7 @@ from typing import Any
 from app.core.planning.helping import Help
 from app.schedule.models import WhatIf
 from app.schedule.queries.hours import moment_of
-from app.shared.words import gettext, moment, ngettext, short_day
+from app.shared.words import day_and_time, gettext, moment, ngettext, short_day
 
 
 def in_one_step(kept: Mapping[str, Any]) -> bool:
@@ -73,7 +73,7 @@ def what_if_words(asked: Mapping[str, Any]) -> str:
     """Say what a question takes to be different."""
     match WhatIf(asked["change"]):
         case WhatIf.DOWN:
-            until = moment(moment_of(asked["until"]))
+            until = day_and_time(moment_of(asked["until"]))
             return gettext("If %(station)s were down until %(until)s", station=asked["station"], until=until)
         case WhatIf.CLOSED:
             return gettext("If the shop were closed on %(day)s", day=short_day(date.fromisoformat(asked["day"])))
