@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 
 from app.core.plan_check import Rule
 from app.core.planning.forecasts import forecast
-from app.core.planning.obstacles import Status
+from app.core.planning.obstacles import Obstacle, ObstacleKind, Status
 from app.core.planning.result_file import PlannedLot, PlannedRun
 from app.core.promise import Busy, busy_stretches, promise
-from app.core.shop import Arrival, Batch, LeadTime, OpenJob, Purchase
+from app.core.shop import Arrival, Batch, LeadTime, OpenJob, OverClosed, Purchase
 from tests.core.plan_check.plans import broken, summed_up
 from tests.core.planning.generated import lots, shops
 from tests.core.reckoning import open_seconds
@@ -59,6 +59,25 @@ def test_no_set_up_in_a_gap_after_the_same_family():
     planned = shop([station("mill", set_up_for="y")], work("a", 30, start=20, family="x"), work("b", 30, start=90))
     assert times(promised(planned, work("new", 20, family="y", setup=5)).lot, "10") == [(0, 20)]
     assert times(promised(planned, work("new", 40, family="x", setup=5)).lot, "10") == [(50, 90)]
+
+
+def must_fit_for_x():
+    return station("mill", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT, set_up_for="x")
+
+
+def test_what_fits_only_without_its_set_up_goes_where_it_needs_none_and_is_told_where_it_always_does():
+    bench, whole = must_fit_for_x(), {"family": "x", "setup": 30}
+    assert times(promised(shop([bench]), work("new", 480, **whole)).lot, "10") == [(360, 840)]
+    planned = shop([bench], work("a", 60, family="y", setup=30))
+    told_why = promised(planned, work("new", 480, **whole)).lot
+    assert told_why.obstacle == Obstacle(ObstacleKind.SETUP_NEVER_FITS, "10")
+    assert times(promised(planned, work("b", 450, **whole)).lot, "10") == [(1800, 2280)]  # set up anew on Tuesday
+
+
+def test_nothing_goes_before_what_would_not_fit_with_the_set_up_that_it_then_needed():
+    planned = shop([must_fit_for_x()], work("a", 470, start=1500, family="x", setup=30))
+    assert times(promised(planned, work("new", 60, family="y")).lot, "10") == [(3240, 3300)]
+    assert times(promised(planned, work("more", 60, family="x", setup=30)).lot, "10") == [(360, 420)]
 
 
 def test_closed_hours_between_two_runs_are_no_gap():

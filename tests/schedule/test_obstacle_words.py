@@ -23,6 +23,11 @@ SENTENCES = {
     ObstacleKind.NEVER_FITS: (
         "Operation 20: it must end before its station closes, and is longer than any of its open hours."
     ),
+    ObstacleKind.SETUP_NEVER_FITS: (
+        "Operation 20: it must end before its station closes, and with its set-up it is longer than any of its open "
+        "hours. It fits only after work of the same family or fixture: put it behind such work, shorten its set-up, "
+        "or let the station pause over closed hours."
+    ),
     ObstacleKind.NO_PERSON: "Operation 20: no shift has the people to set it up or to tend it.",
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",
     ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not be done within ten years. Check its dates.",

@@ -1,8 +1,9 @@
 """Whether open hours really do not hold the work of an operation, as a plan may say of a lot."""
 
-from app.core.plan_check.at_stations import can_do
+from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
+from app.core.plan_check.people import tended
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
 from app.core.plan_check.work import workload
@@ -34,19 +35,40 @@ def _stays_closed(hours: StationHours, since: int) -> bool:
 
 
 def _holds(case: Case, station: Station, operation: Operation, pieces: int, since: int) -> bool:
-    """Tell whether a station could do a run after a second and after all that it does, as far as a plan looks ahead."""
+    """Tell whether a station could do a run after a second and after all that it does, as far as a plan looks ahead.
+
+    It is then set up for the last that it does.
+    """
     hours, horizon = case.hours[station.key], case.shop.now + HORIZON
     since = max([since, *(load.run.end for load in case.loads[station.key])])
     if since > horizon or _stays_closed(hours, since):
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
-    work_s = workload(operation, station, in_one).seconds
+    setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds
+    if not _has_people(case, station, operation, setup_s):
+        return False
     if station.over_closed is OverClosed.FIT:
-        return _longest_stretch(hours, since) >= operation.setup_s + work_s
+        return _longest_stretch(hours, since) >= setup_s + work_s
     try:
-        return hours.running.done_at(hours.attended.done_at(since, operation.setup_s), work_s) <= horizon
+        return hours.running.done_at(hours.attended.done_at(since, setup_s), work_s) <= horizon
     except NeverDoneError:
         return False
+
+
+def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
+    """Return the set-up that an operation would take behind all that a station does."""
+    last = [load.first.operation for load in case.loads[station.key][-1:]]
+    family, fixture = (last[0].family, last[0].fixture) if last else (station.set_up_for, station.set_up_fixture)
+    return needed_setup(operation, family, fixture)
+
+
+def _has_people(case: Case, station: Station, operation: Operation, setup_s: int) -> bool:
+    """Tell whether all crews together could set a run up and tend it."""
+    crews = case.shop.people
+    if crews is None:
+        return True
+    sets_up = setup_s == 0 or any(crew.setters for crew in crews)
+    return sets_up and tended(operation, station) <= 1000 * sum(crew.tenders for crew in crews)
 
 
 def _longest_stretch(hours: StationHours, since: int) -> int:

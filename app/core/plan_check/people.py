@@ -8,7 +8,7 @@ from app.core.plan_check.hours import Hours, NeverDoneError, Timeline
 from app.core.plan_check.rows import Case, Load
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import cycle_ms
-from app.core.shop import Crew
+from app.core.shop import Crew, Operation, Station
 from app.core.taking import PalletLoad
 
 
@@ -42,13 +42,17 @@ def _start(need: Need) -> int:
 
 def need_of(case: Case, load: Load) -> Need:
     """Return what a load asks of people."""
-    row = load.first
-    tend = row.operation.tend_permille
-    if isinstance(row.operation.taking, PalletLoad) and row.station is not None:
-        handling = row.operation.taking.load_ms + row.operation.taking.unload_ms
-        whole = handling + cycle_ms(row.operation.taking.cycle_ms, row.station)
-        tend = max(tend, -(-1000 * handling // whole))
-    return Need(load, tend, _setup_ends(case, load))
+    return Need(load, tended(load.first.operation, load.first.station), _setup_ends(case, load))
+
+
+def tended(operation: Operation, station: Station | None) -> int:
+    """Return the thousandths of a person that an operation takes at a station."""
+    taking = operation.taking
+    if not isinstance(taking, PalletLoad) or station is None:
+        return operation.tend_permille
+    handling = taking.load_ms + taking.unload_ms
+    whole = handling + cycle_ms(taking.cycle_ms, station)
+    return max(operation.tend_permille, -(-1000 * handling // whole))
 
 
 def _setup_ends(case: Case, load: Load) -> int:

@@ -74,11 +74,13 @@ both less ``worked_s``, or less the open seconds of its calendar since ``started
 
 **Dispatch.** A station that is free and attended takes, of the waiting operations that it could begin now, the one with
 the lowest rank; of several such stations the one that would end it first, else the first in the shop's order. A station
-looks past no more than 20 operations that it could not begin.
+looks past no more than 20 operations that it could not begin; those that it could begin at no hour, set up as it is, do
+not count.
 
 **Horizon.** A plan looks 3,660 days ahead: blanks expected later do not come, and what is not done by then has no open
 hours.
 
 **Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
-be done of it is planned, and so are the others.
+be done of it is planned, and so are the others. What fits, or has its people, only with less than all of its set-up
+is done while its station is set up for it; whether that ever comes depends on the order, and where not, it is told.
 """

@@ -56,7 +56,7 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     S_PALLETS,
     S_CHANGE,  # ms
     S_PACE,  # percent
-    S_FIT,  # 1: set-up and work must fit into the attended stretch
+    S_FIT,  # the longest attended stretch, where set-up and work must fit into one; else 0
     S_FAMILY,
     S_FIXTURE,
     S_POOLS,  # its rows in ``station_pools``

@@ -1,8 +1,8 @@
 """Shops whose plan is a list: what the quick form of the decoder, and the search on it, read and write.
 
-Where every operation is one run of all its pieces, and nothing needs people, shared batches or a look at the clock, a
-plan is decided by the order in which operations are appended to their stations. A list names lots; the k-th time that a
-lot comes means its k-th operation, so that every list is a plan.
+Where every operation is one run of all its pieces, and nothing needs people, shared batches, a look at the clock or a
+station that is already set up for it, a plan is decided by the order in which operations are appended to their
+stations. A list names lots; the k-th time that a lot comes means its k-th operation, so that every list is a plan.
 """
 
 from collections.abc import Sequence
@@ -35,7 +35,8 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
     """Return a packed shop as a line, or None where its plan is more than a list."""
     tables = packing.tables
     pinned = any(lot.pinned is not None for lot in packing.lots)
-    if pinned or tables.people or tables.under_way or tables.returns or any(packing.troubles):
+    more = tables.people or tables.under_way or tables.returns or packing.set_up_only
+    if pinned or more or any(packing.troubles):
         return None
     operations = tuple(op for op, row in enumerate(tables.ops) if row[a.O_TODO] > 0)
     if not operations or not all(_is_plain(packing, op) for op in operations):

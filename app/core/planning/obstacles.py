@@ -28,6 +28,7 @@ class ObstacleKind(StrEnum):
     NO_OPENING = "no opening"
     TOO_FEW_HOURS = "too few hours"
     NEVER_FITS = "never fits"
+    SETUP_NEVER_FITS = "set-up never fits"
     NO_PERSON = "no person"
     NO_RECEIVING = "no receiving"
     TOO_FAR_AHEAD = "too far ahead"
@@ -70,6 +71,7 @@ _STATUSES = {
     ObstacleKind.NO_OPENING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FEW_HOURS: Status.NO_OPEN_HOURS,
     ObstacleKind.NEVER_FITS: Status.NO_OPEN_HOURS,
+    ObstacleKind.SETUP_NEVER_FITS: Status.NO_OPEN_HOURS,
     ObstacleKind.NO_PERSON: Status.NO_OPEN_HOURS,
     ObstacleKind.NO_RECEIVING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FAR_AHEAD: Status.NO_OPEN_HOURS,

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from app.core.planning import arrays as a
 from app.core.planning.layout import Layout
-from app.core.planning.obstacles import Obstacle, Trouble
+from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.shop import Lot, Shop
 
 
@@ -29,6 +29,7 @@ class Packer:
     returns: list[list[int]] = field(default_factory=list)
     pools: dict[tuple[tuple[int, ...], int], int] = field(default_factory=dict)
     pool_sizes: list[int] = field(default_factory=list)
+    set_up_only: dict[int, ObstacleKind] = field(default_factory=dict)
     setters: int = field(init=False)
     """Those who set up, of all crews together."""
     tenders: int = field(init=False)

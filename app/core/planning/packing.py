@@ -12,7 +12,7 @@ from app.core.planning.packer import Packer, block, note
 from app.core.planning.packing_present import loads_under_way
 from app.core.planning.placing import find_pool, pools_of
 from app.core.planning.takings import KINDS, pack_station_figures, pack_taking
-from app.core.shop import Lot, Operation, Shop, Station, rank
+from app.core.shop import Lot, Operation, OverClosed, Shop, Station, rank
 from app.core.taking import LeadTime, Purchase
 
 
@@ -26,6 +26,8 @@ class Packing:
         operations: (lot, place in the lot) of each operation of the arrays.
         troubles: of each lot, what is known before planning.
         tables: what the arrays are made from.
+        set_up_only: operations that some station can do only while it is set up for them, and what to tell of each
+            that is left over.
     """
 
     shop: Shop
@@ -33,6 +35,7 @@ class Packing:
     operations: list[tuple[int, int]]
     troubles: list[list[Trouble]]
     tables: Tables
+    set_up_only: dict[int, ObstacleKind]
 
     def operation(self, op: int) -> Operation:
         """Return an operation by its place in the arrays."""
@@ -70,7 +73,7 @@ def pack(shop: Shop, days: int) -> Packing:
         arrivals=packer.arrivals,
         people=int(shop.people is not None),
     )
-    return Packing(shop, lots, packer.operations, packer.troubles, tables)
+    return Packing(shop, lots, packer.operations, packer.troubles, tables, packer.set_up_only)
 
 
 def _pack_station(packer: Packer, station: Station) -> None:
@@ -84,6 +87,8 @@ def _pack_station(packer: Packer, station: Station) -> None:
     packer.stations.append(row)
     spans = packer.layout.spans(row[a.S_ATTENDED])
     packer.longest[at] = max((span.end - span.start for span in spans), default=0)
+    if station.over_closed is OverClosed.FIT:
+        row[a.S_FIT] = max(1, packer.longest[at])
 
 
 def _pack_lot(packer: Packer, place: int) -> None:

@@ -1,6 +1,6 @@
 """Which stations can do an operation, and the pools of what the same stations can do."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from app.core.calendars import HORIZON_S
@@ -26,11 +26,7 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
     if not able:
         block(packer, row, index, _no_station(operation))
         return
-    hindrances = [_hindrance(packer, row, place) for place in able]
-    willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
-    if not willing:
-        block(packer, row, index, Obstacle(_least(hindrances), operation.key))
-        willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
+    willing = _willing(packer, row, operation, index, able)
     if not willing:
         return
     recipe = -1
@@ -43,8 +39,40 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
     row[a.O_POOL] = pool
 
 
-def _hindrance(packer: Packer, row: list[int], station: int) -> ObstacleKind | None:
-    """Return why a station could never do the largest run of an operation; None where it could."""
+def _willing(packer: Packer, row: list[int], operation: Operation, index: int, able: Sequence[int]) -> tuple[int, ...]:
+    """Return the stations that could do an operation, or at least go on with what of it is under way."""
+    least = _least_setup(row)
+    hindrances = [_hindrance(packer, row, place, least) for place in able]
+    willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
+    if willing:
+        if least < row[a.O_SETUP]:
+            _note_set_up_only(packer, row, willing)
+        return willing
+    going_on = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
+    if not going_on or row[a.O_TODO] > operation.in_work:
+        block(packer, row, index, Obstacle(_least(hindrances), operation.key))
+    return going_on
+
+
+def _least_setup(row: list[int]) -> int:
+    """Return the set-up of an operation behind what spares it most."""
+    if row[a.O_FAMILY]:
+        return 0
+    return min(row[a.O_SETUP], row[a.O_FIXTURE_SETUP]) if row[a.O_FIXTURE] else row[a.O_SETUP]
+
+
+def _note_set_up_only(packer: Packer, row: list[int], willing: Iterable[int]) -> None:
+    """Note an operation that a station can do only while it is set up for it, and what to tell when it never is."""
+    hindrances = [_hindrance(packer, row, place, row[a.O_SETUP]) for place in willing]
+    if not any(hindrances):
+        return
+    kind = ObstacleKind.TOO_FEW_HOURS if None in hindrances else _least(hindrances)
+    told = ObstacleKind.SETUP_NEVER_FITS if kind is ObstacleKind.NEVER_FITS else kind
+    packer.set_up_only[len(packer.ops) - 1] = told
+
+
+def _hindrance(packer: Packer, row: list[int], station: int, setup: int) -> ObstacleKind | None:
+    """Return why a station could never do the largest run of an operation with so much set-up; None where it could."""
     if packer.longest[station] == 0:
         return ObstacleKind.NO_OPENING
     where = packer.stations[station]
@@ -53,11 +81,11 @@ def _hindrance(packer: Packer, row: list[int], station: int) -> ObstacleKind | N
     work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
     if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
         return ObstacleKind.TOO_FEW_HOURS
-    if where[a.S_FIT] and row[a.O_SETUP] + whole_seconds(work_ms) > packer.longest[station]:
+    if where[a.S_FIT] and setup + whole_seconds(work_ms) > packer.longest[station]:
         return ObstacleKind.NEVER_FITS
     if packer.shop.people is None:
         return None
-    enough = packer.setters > 0 or row[a.O_SETUP] == 0
+    enough = packer.setters > 0 or setup == 0
     enough = enough and share(pair, 0, a.OP_COLUMNS) <= 1000 * packer.tenders
     return None if enough else ObstacleKind.NO_PERSON
 

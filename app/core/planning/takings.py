@@ -10,7 +10,7 @@ from typing import Final
 from app.core.planning import arrays as a
 from app.core.planning.batches import batch_room
 from app.core.planning.kernels import times
-from app.core.shop import OverClosed, Station
+from app.core.shop import Station
 from app.core.taking import BarFed, Batch, LeadTime, PalletLoad, Purchase, SinglePiece, Taking
 
 NO_BOUND: Final = 1 << 40
@@ -71,7 +71,6 @@ def pack_taking(row: list[int], taking: Taking) -> None:
 def pack_station_figures(row: list[int], station: Station) -> None:
     """Write what a station adds to the times of work into its row."""
     row[a.S_PALLETS], row[a.S_CHANGE], row[a.S_PACE] = station.pallets, station.pallet_change_ms, station.pace
-    row[a.S_FIT] = int(station.over_closed is OverClosed.FIT)
 
 
 def _pair(taking: Taking, station: Station) -> list[int]:

@@ -76,11 +76,14 @@ def _stretches(runs: Sequence[Run], operations: Mapping[tuple[str, str], Operati
 
 
 class Agenda:
-    """One station with what it does, to which runs of a new lot are added."""
+    """One station with what it does, to which runs of a new lot are added.
 
-    def __init__(self, station: Station, order: int, taken: Sequence[Busy], until: int) -> None:
+    ``longest`` is its longest open stretch where work must fit into one, else 0.
+    """
+
+    def __init__(self, station: Station, order: int, taken: Sequence[Busy], until: int, longest: int) -> None:
         self.station, self.order, self.taken = station, order, list(taken)
-        self._until = until
+        self._until, self._longest = until, longest
 
     def places(self, operation: Operation, pieces: int, ready: int, work_s: int) -> Iterator[Place]:
         """Yield where the station could first take some pieces: in a batch that is planned, and on their own."""
@@ -125,6 +128,8 @@ class Agenda:
         """Return where in a gap so much work fits, leaving what follows the set-up it would then need."""
         calendar, follower = self.station.calendar, gap.follower
         setup_s = _needed_setup(operation, gap)
+        if 0 < self._longest < setup_s + work_s:
+            return None
         try:
             start, end = self._stretch(gap.start, setup_s + work_s)
         except NoOpenHoursError:
@@ -135,6 +140,8 @@ class Agenda:
             spoilt = follower.saved_setup_s if follower.family != operation.family or not operation.family else 0
             if end > follower.start or calendar.work_between(end, follower.start) < spoilt:
                 return None
+            if self._longest and calendar.work_between(follower.start - spoilt, follower.start) < spoilt:
+                return None  # it would have to be set up in the same stretch
         return Place(end, self.order, start, setup_s, work_s, None)
 
     def _stretch(self, ready: int, needed: int) -> tuple[int, int]:

@@ -48,7 +48,8 @@ class Way:
         self._now = packing.shop.now
         until = self._now + HORIZON_S
         stations = enumerate(packing.shop.stations)
-        self._agendas = [Agenda(one, order, busy.get(one.key, ()), until) for order, one in stations]
+        longest = [row[a.S_FIT] for row in packing.tables.stations]
+        self._agendas = [Agenda(one, at, busy.get(one.key, ()), until, longest[at]) for at, one in stations]
         self.runs: list[list[Run]] = [[] for _ in packing.lots[0].operations]
         self.troubles: list[Trouble] = []
         self.finish: int | None = None
@@ -130,7 +131,7 @@ class Way:
             work_s = run_seconds(operation.taking, agenda.station, pieces)
             places += ((place, agenda) for place in agenda.places(operation, pieces, job.ready, work_s))
         if not places:
-            self._give_up(index, ObstacleKind.TOO_FEW_HOURS)
+            self._give_up(index, self.packing.set_up_only.get(index, ObstacleKind.TOO_FEW_HOURS))
             return False
         place, agenda = min(places, key=lambda found: found[0][:3])
         agenda.book(operation, pieces, place)

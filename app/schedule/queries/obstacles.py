@@ -48,6 +48,11 @@ def _hours(what: str) -> dict[ObstacleKind, str]:
         ObstacleKind.NEVER_FITS: gettext(
             "it must end before its station closes, and is longer than any of its open hours."
         ),
+        ObstacleKind.SETUP_NEVER_FITS: gettext(
+            "it must end before its station closes, and with its set-up it is longer than any of its open hours. "
+            "It fits only after work of the same family or fixture: put it behind such work, shorten its set-up, "
+            "or let the station pause over closed hours."
+        ),
         ObstacleKind.NO_PERSON: gettext("no shift has the people to set it up or to tend it."),
         ObstacleKind.NO_RECEIVING: gettext("the shop has no receiving hours for what comes back."),
         ObstacleKind.TOO_FAR_AHEAD: gettext("it could not be done within ten years. Check its dates."),
@@ -128,6 +133,7 @@ _MENDED_AT = {
     ObstacleKind.NO_OPENING: Mend.HOURS,
     ObstacleKind.TOO_FEW_HOURS: Mend.HOURS,
     ObstacleKind.NEVER_FITS: Mend.HOURS,
+    ObstacleKind.SETUP_NEVER_FITS: Mend.HOURS,
     ObstacleKind.NO_RECEIVING: Mend.HOURS,
     ObstacleKind.NO_SUCH_STATION: Mend.HOURS,
     ObstacleKind.EMPTY_WORK_CENTER: Mend.HOURS,

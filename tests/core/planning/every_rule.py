@@ -1,6 +1,7 @@
 """Shops drawn from a seed with every rule of the model switched on, for tests and benches."""
 
 import random
+from dataclasses import replace
 from datetime import UTC, datetime, time
 
 from app.core.calendar_hours import Downtime, OpenHours, Shift
@@ -38,6 +39,20 @@ def draw_shop(seed: int, lots: int = 8, operations: int = 5, stations: int = 8, 
     crews = tuple(Crew(week, draw.randint(1, 3), draw.randint(1, 3)) for week in weeks)
     orders = tuple(_lot(draw, number, operations, benches) for number in range(lots))
     return Shop(NOW, benches, orders, weeks[0], crews if people and draw.random() < 0.8 else None)
+
+
+def draw_shop_of_long_setups(seed: int) -> Shop:
+    """Return a shop whose work must fit everywhere, and much of it only where the station is set up for it."""
+    drawn = draw_shop(seed)
+    stations = tuple(replace(station, over_closed=OverClosed.FIT) for station in drawn.stations)
+    people = drawn.people
+    if people is not None and seed % 3 == 0:  # nobody sets up at all
+        people = tuple(replace(crew, setters=0) for crew in people)
+    return replace(drawn, stations=stations, lots=tuple(map(_with_long_setups, drawn.lots)), people=people)
+
+
+def _with_long_setups(lot: Lot) -> Lot:
+    return replace(lot, operations=tuple(_with(step, setup_s=5 * step.setup_s) for step in lot.operations))
 
 
 def _week(draw: random.Random, *shifts: tuple[str, str]) -> WorkCalendar:

@@ -17,11 +17,11 @@ from app.core.planning.search import Effort, improve
 from app.core.shop import Shop
 from tests.bench.cases.shop_cases import make_case
 from tests.core.chances.odds import everything
-from tests.core.planning.every_rule import draw_shop
+from tests.core.planning.every_rule import draw_shop, draw_shop_of_long_setups
 from tests.core.planning.test_job_graph import returning_shop
 from tests.published.job_shops import tardiness_shop, texts
 
-SHOPS = 300
+SHOPS, LONG_SETUPS = 300, 60
 
 pytestmark = pytest.mark.xdist_group("compiled")
 
@@ -33,8 +33,9 @@ def compiled(compiled_replayer: Replayer) -> Engine:
 
 def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Engine) -> None:
     kinds = set()
-    for seed in range(SHOPS):
-        plain = decode(draw_shop(seed))
+    drawn = [*map(draw_shop, range(SHOPS)), *map(draw_shop_of_long_setups, range(LONG_SETUPS))]
+    for seed, shop in enumerate(drawn):
+        plain = decode(shop)
         quick = decode_packed(plain.packing, planned_order(plain.packing), compiled)
         assert plan_of_arrays(quick) == plan_of_arrays(plain), f"seed {seed}"
         assert run_rows(quick) == run_rows(plain), f"seed {seed}"

@@ -3,9 +3,10 @@
 import pytest
 
 from app.core.plan_check import check
+from app.core.planning import arrays as a
 from app.core.planning.decoding import decode
 from app.core.planning.outcome import plan_of_arrays
-from tests.core.planning.every_rule import draw_shop
+from tests.core.planning.every_rule import draw_shop, draw_shop_of_long_setups
 
 
 @pytest.mark.parametrize("first", range(0, 100, 10))
@@ -14,6 +15,17 @@ def test_plans_break_no_rule(first: int) -> None:
         shop = draw_shop(seed)
         broken = check(shop, plan_of_arrays(decode(shop)))
         assert broken == (), f"seed {seed}: {broken[0]}"
+
+
+def test_plans_break_no_rule_where_much_fits_only_after_work_of_its_kind_and_nothing_is_looked_for_far_ahead() -> None:
+    some = 0
+    for seed in range(24):
+        shop = draw_shop_of_long_setups(seed)
+        decoded = decode(shop)
+        assert check(shop, plan_of_arrays(decoded)) == (), f"seed {seed}"
+        assert decoded.arrays.state[a.N_TROUBLE] == 0
+        some += len(decoded.packing.set_up_only)
+    assert some > 24
 
 
 def test_larger_shops_break_no_rule_either() -> None:

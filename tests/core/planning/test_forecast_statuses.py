@@ -218,6 +218,15 @@ def test_what_is_under_way_goes_on_though_the_rest_can_never_be_begun(people):
     assert check(case, forecast_plan(case)) == ()
 
 
+def test_what_is_all_under_way_goes_on_to_the_next_operation_though_nobody_could_begin_it():
+    nobody = (Crew(calendar(("00:00", "00:00"), days=range(7)), 0, 1),)
+    begun = OpenJob("mill", 1, at(0), worked_s=0)
+    steps = operation("10", single(30), setup=60, open_jobs=(begun,)), operation("20", LeadTime(1), "")
+    case = replace(shop([MILL], lot("L", *steps)), people=nobody)
+    assert minutes(forecast(case).lots["L"].finish) == 30 + 24 * 60
+    assert check(case, forecast_plan(case)) == ()
+
+
 def test_when_all_is_begun_no_component_is_missed():
     begun = OpenJob("mill", 2, at(0))
     fitted = operation("10", single(1), open_jobs=(begun,), not_before=NotBefore(None, "bolts"))

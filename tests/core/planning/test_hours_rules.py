@@ -1,14 +1,23 @@
 """Hand cases of what stations do when they close, by the minute (from Monday 00:00), reckoned by hand."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from app.core.calendar_hours import Downtime
-from app.core.shop import Crew, OverClosed
+from app.core.plan_check import check
+from app.core.plan_check.violations import Rule
+from app.core.planning.decoding import FIRST_DAYS, decode
+from app.core.planning.listing import as_line
+from app.core.planning.obstacles import Obstacle, ObstacleKind
+from app.core.planning.outcome import obstacle_of, plan_of_arrays
+from app.core.planning.packing import pack
+from app.core.planning.search import Effort, improve
+from app.core.shop import Crew, Lot, OverClosed, Shop
 from app.core.worktime import Span
 from tests.core.planning.plans import finishes, plan, runs
-from tests.core.shops import at, calendar, lot, operation, round_the_clock, shop, single, station
+from tests.core.shops import at, calendar, lot, minutes, operation, round_the_clock, shop, single, station
 
 DAY_SHIFT = (("06:00", "14:00"),)
 
@@ -42,6 +51,86 @@ def test_what_fits_no_hours_is_told_and_the_rest_is_planned() -> None:
     bench = station("M1", calendar=calendar(*DAY_SHIFT), over_closed=OverClosed.FIT)
     found = plan(shop([bench], never, lot("B", operation("10", single(5), waiting=1)), now=at(780)))
     assert [one.status for one in found.lots] == ["no open hours", "planned"]
+
+
+def whole_shift(key: str, **more: object) -> Lot:
+    """Return a lot of family P1 whose work fills the shift of eight hours, without its half hour of set-up."""
+    return lot(key, operation("10", single(480), setup=30, family="P1", waiting=1), **more)
+
+
+def must_fit(*lots: Lot, **more: object) -> Shop:
+    """Return a shop of one station that is open from 6:00 to 14:00, must fit, and is set up for P1."""
+    bench = station("M1", calendar=calendar(*DAY_SHIFT), over_closed=OverClosed.FIT, set_up_for="P1", **more)
+    return shop([bench], *lots, now=at(360))
+
+
+def test_what_fits_only_without_its_set_up_is_done_where_the_station_is_set_up_for_it() -> None:
+    case = must_fit(whole_shift("A"), whole_shift("B"))
+    found = plan(case)
+    assert (runs(found, "A"), runs(found, "B")) == ([(360, 840)], [(1800, 2280)])
+    assert check(case, found) == ()
+    told_otherwise = replace(found.lots[1], status="no open hours", finish=None, reason="It never fits.")
+    wrong = replace(found, lots=(found.lots[0], told_otherwise), operations=found.operations[:1])
+    assert Rule.STATUS in {each.rule for each in check(case, wrong)}
+
+
+def test_what_fits_only_without_its_set_up_is_told_after_other_work_and_the_rest_is_planned() -> None:
+    """Twenty-five such lots, more than a station looks past, keep nothing else from being done."""
+    other = lot("other", operation("10", single(60), setup=30, family="P2", waiting=1), pinned=1)
+    others = [lot(f"later {day}", operation("10", single(400), family="P2", waiting=1), due=at(9)) for day in range(3)]
+    case = must_fit(other, *[whole_shift(f"A{number}", due=at(1)) for number in range(25)], *others)
+    found = decode(case)
+    plan = plan_of_arrays(found)
+    assert runs(plan, "other") == [(360, 450)]
+    assert [runs(plan, one.key) for one in others] == [[(1800 + day * 1440, 2200 + day * 1440)] for day in range(3)]
+    assert obstacle_of(found, 1) == Obstacle(ObstacleKind.SETUP_NEVER_FITS, "10")
+    assert check(case, plan) == ()
+    assert found.packing.tables.hours == pack(case, FIRST_DAYS).tables.hours  # nobody looked for it ten years ahead
+
+
+def test_a_search_finds_the_order_in_which_such_work_fits() -> None:
+    """Due first, the short P1 is followed by P2 as the long one must wait for the morning; so P2 has to go before."""
+    short = lot("short", operation("10", single(60), setup=30, family="P1", waiting=1), due=at(600))
+    other = lot("other", operation("10", single(60), setup=30, family="P2", waiting=1), due=at(700))
+    bench = station("M1", calendar=calendar(*DAY_SHIFT), over_closed=OverClosed.FIT)
+    case = shop([bench], short, other, whole_shift("long", due=at(500)), now=at(360))
+    assert as_line(decode(case).packing, makespan=False) is None
+    assert finishes(plan(case)) == {"short": 450, "other": 540, "long": None}
+    found = improve(case, Effort(moves=60)).plan
+    assert finishes(found) == {"short": 540, "other": 450, "long": 2280}
+    assert check(case, found) == ()
+
+
+def test_a_station_that_holds_the_set_up_takes_it_where_the_other_would_have_to_be_set_up() -> None:
+    benches = [
+        station("M1", calendar=calendar(*DAY_SHIFT), over_closed=OverClosed.FIT),
+        station("M2", calendar=calendar(("06:00", "15:00")), over_closed=OverClosed.FIT),
+    ]
+    case = shop(benches, whole_shift("A"), now=at(360))
+    found = plan(case)
+    assert [(run.station, minutes(run.end)) for run in found.operations] == [("M2", 870)]
+
+
+def test_where_nobody_sets_up_what_needs_no_set_up_is_done_and_the_rest_told() -> None:
+    hands = Crew(calendar(*DAY_SHIFT), 0, 1)
+    case = replace(
+        must_fit(whole_shift("A"), lot("B", operation("10", single(5), setup=5, waiting=1))), people=(hands,)
+    )
+    found = decode(case)
+    assert runs(plan_of_arrays(found), "A") == [(360, 840)]
+    assert obstacle_of(found, 1) == Obstacle(ObstacleKind.NO_PERSON, "10")
+    assert check(case, plan_of_arrays(found)) == ()
+
+
+def test_where_nobody_sets_up_other_families_wait_for_nobody() -> None:
+    hands = Crew(calendar(*DAY_SHIFT), 0, 1)
+    lots = [lot(f"B{number}", operation("10", single(5), setup=5, family="P2", waiting=1)) for number in range(25)]
+    case = replace(must_fit(*lots, whole_shift("A", due=at(9))), people=(hands,))
+    found = decode(case)
+    assert runs(plan_of_arrays(found), "A") == [(360, 840)]
+    assert obstacle_of(found, 1) == Obstacle(ObstacleKind.NO_PERSON, "10")
+    assert check(case, plan_of_arrays(found)) == ()
+    assert found.packing.tables.hours == pack(case, FIRST_DAYS).tables.hours
 
 
 @pytest.mark.parametrize(("work", "end"), [(60, 840), (180, 960), (181, 1801), (300, 1920)])

@@ -91,7 +91,7 @@ def starts_at(p: Packed, where: int, earliest: int, long: int) -> int:
     """Return when a run that takes so ``long`` can start at a station, or -1."""
     attended = p[where + S_ATTENDED]
     start = next_open(p, attended, earliest)
-    if p[where + S_FIT] == 1:
+    if p[where + S_FIT] > 0:
         while start >= 0 and start + long > closing(p, attended, start):
             start = next_open(p, attended, closing(p, attended, start))
     return start
@@ -148,7 +148,7 @@ def put(p: Packed, c: State, station: int, earliest: int, setup: int, work: int)
     """Return when a run ends that starts at a station as soon as it can, or -1; start and span as ``walk`` does."""
     where = station_at(p, station)
     span = c[course_station_at(p, station) + H_SPAN]
-    if p[where + S_FIT] == 1 or p[where + S_ATTENDED] != p[where + S_RUNNING]:
+    if p[where + S_FIT] > 0 or p[where + S_ATTENDED] != p[where + S_RUNNING]:
         c[M_SPAN] = span
         c[M_START] = starts_at(p, where, earliest, setup + work)
         return -1 if c[M_START] < 0 else ends_at(p, where, c[M_START], setup, work)

@@ -82,6 +82,14 @@ def setter_missing(p: Packed, s: State, setup: int) -> bool:
     return s[N_SETTERS_USED] >= s[N_SETTERS]
 
 
+def somebody_sets_up(p: Packed) -> bool:
+    """Tell whether any crew has somebody who sets up."""
+    setters = 0
+    for at in range(p[F_CREWS_COUNT]):
+        setters += p[crew_at(p, at) + C_SETTERS]
+    return setters > 0
+
+
 def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
     """Return the thousandths of a person that a run needs, if they are not there at N_START, else 0."""
     tend = share(p, op, station)

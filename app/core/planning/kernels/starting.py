@@ -63,6 +63,7 @@ from app.core.planning.arrays import (
     Y_FIXTURE,
     Y_FREE,
     Y_HANDS,
+    Y_LOOKED,
     Y_MIX_FROM,
     Y_MIX_OUT,
     Y_MIX_UNLOAD,
@@ -74,7 +75,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import closing_now, span_now
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
-from app.core.planning.kernels.people import hands_missing, setter_missing, share
+from app.core.planning.kernels.people import hands_missing, setter_missing, share, somebody_sets_up
 from app.core.planning.kernels.rows import (
     bench_at,
     calendar_at,
@@ -120,11 +121,11 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
     pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
     work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
-    if mixed < 0 and p[where + S_FIT] == 1 and not would_fit(p, s, row, where, setup, work):
+    if mixed < 0 and p[where + S_FIT] > 0 and not would_fit(p, s, where, y, as_planned(p, row, setup, work)):
         return -1
     base = s[y + Y_MIX_OUT] if mixed >= 0 else ends_now(p, s, p[where + S_ATTENDED], now, now, setup)
     end = -1 if base < 0 else ends_now(p, s, p[where + S_RUNNING], now, base, work)
-    if end < 0 or (mixed >= 0 and p[where + S_FIT] == 1 and end > closing_now(p, s, p[where + S_ATTENDED], now)):
+    if end < 0 or (mixed >= 0 and p[where + S_FIT] > 0 and end > closing_now(p, s, p[where + S_ATTENDED], now)):
         return -1
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end
@@ -149,7 +150,10 @@ def may_begin(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 def people_for(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
     """Tell whether there are people for a run that begins at N_START; the station notes whom it waits for."""
     if setter_missing(p, s, setup):
-        s[bench + Y_SETTER] = s[N_SHORT] = 1
+        if somebody_sets_up(p):
+            s[bench + Y_SETTER] = s[N_SHORT] = 1
+        else:
+            wait_for_another_setup(s, bench)
         return False
     hands = hands_missing(p, s, op, station)
     if hands == 0:
@@ -159,10 +163,22 @@ def people_for(p: Packed, s: State, op: int, station: int, bench: int, setup: in
     return False
 
 
-def would_fit(p: Packed, s: State, op: int, station: int, setup: int, work: int) -> bool:
-    """Tell whether set-up and work that begin at N_START, if they take what is planned, end before closing."""
+def wait_for_another_setup(s: State, bench: int) -> None:
+    """Have a look count for nothing, for no opening helps; whoever looked counts it."""
+    s[bench + Y_LOOKED] -= 1
+
+
+def as_planned(p: Packed, op: int, setup: int, work: int) -> int:
+    """Return the seconds that set-up and work are planned to take."""
+    return setup * AS_PLANNED // p[op + O_SETUP_FACTOR] + work * AS_PLANNED // p[op + O_FACTOR]
+
+
+def would_fit(p: Packed, s: State, station: int, bench: int, planned: int) -> bool:
+    """Tell whether what begins at N_START, if it takes what is planned, ends before closing."""
+    if planned > p[station + S_FIT]:
+        wait_for_another_setup(s, bench)
+        return False
     now = s[N_START]
-    planned = setup * AS_PLANNED // p[op + O_SETUP_FACTOR] + work * AS_PLANNED // p[op + O_FACTOR]
     return now + planned <= closing_now(p, s, p[station + S_ATTENDED], now)
 
 
