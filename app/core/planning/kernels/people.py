@@ -82,8 +82,10 @@ def setter_missing(p: Packed, s: State, setup: int) -> bool:
     return s[N_SETTERS_USED] >= s[N_SETTERS]
 
 
-def somebody_sets_up(p: Packed) -> bool:
-    """Tell whether any crew has somebody who sets up."""
+def somebody_sets_up(p: Packed, s: State) -> bool:
+    """Tell whether any crew has somebody who sets up, once people are counted."""
+    if s[N_SETTERS] > 0:
+        return True
     setters = 0
     for at in range(p[F_CREWS_COUNT]):
         setters += p[crew_at(p, at) + C_SETTERS]

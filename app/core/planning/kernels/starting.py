@@ -150,7 +150,7 @@ def may_begin(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 def people_for(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
     """Tell whether there are people for a run that begins at N_START; the station notes whom it waits for."""
     if setter_missing(p, s, setup):
-        if somebody_sets_up(p):
+        if somebody_sets_up(p, s):
             s[bench + Y_SETTER] = s[N_SHORT] = 1
         else:
             wait_for_another_setup(s, bench)
