@@ -241,9 +241,10 @@ def test_one_person_less_counts_where_people_are_named(as_owner, session, late, 
     assert re.search(r"All lots together:\s+[^<]* now, [^<]* then\.", page)
 
 
-def test_lots_that_could_not_be_finished_are_no_gain(as_owner, session, late, now):
+def test_lots_that_could_not_be_finished_are_no_gain(as_owner, session, now):
     session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=1, tenders=1))
-    late[0].operations[0].setup_seconds = 60
+    setup, _ = (make_lot(session, pieces=10, routing=routing_of(single(18)), due_on=date(2026, 1, 6)) for _ in range(2))
+    setup.operations[0].setup_seconds = 60
     session.commit()
     page = what_if(as_owner, session, now, change="person", crew="Day")
     assert "1 lot could not be finished at all." in page
