@@ -11,25 +11,28 @@ from typing import Final, NamedTuple
 # Kinds of operation.
 SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
 
-# Columns of operations.
+# Columns of operations. What is asked of each that waits comes first, so that it is read from memory at once.
 (
-    O_LOT,  # its lot
-    O_NEXT,  # the operation after it in the lot, or -1
     O_KIND,
-    O_CYCLE,  # ms of a cycle, or of a batch
-    O_UNIT,  # pieces of a load or from a bar
-    O_LOAD,  # ms of loading, or of a bar change
-    O_UNLOAD,  # ms
-    O_SETUP,  # s
+    O_WAIT,  # s a batch waits
     O_FAMILY,  # 0 is none
     O_FIXTURE,  # 0 is none
+    O_SETUP,  # s
     O_FIXTURE_SETUP,  # s
     O_TEND,  # thousandths of a person
+    O_LOAD,  # ms of loading, or of a bar change
+    O_UNLOAD,  # ms
+    O_CYCLE,  # ms of a cycle, or of a batch
+    O_UNIT,  # pieces of a load or from a bar
     O_LIMIT,  # most pieces of a run
-    O_ROOM,  # most pieces of its own in a batch
-    O_SEND,  # pieces of a transfer, or 0
-    O_NOT_BEFORE,
     O_POOL,  # -1: no station needed, or none can be had
+    O_SETUP_FACTOR,  # its set-up takes so many parts of AS_PLANNED of what is planned
+    O_FACTOR,  # its work
+    O_SEND,  # pieces of a transfer, or 0
+    O_LOT,  # its lot
+    O_NEXT,  # the operation after it in the lot, or -1
+    O_ROOM,  # most pieces of its own in a batch
+    O_NOT_BEFORE,
     O_BLOCKED,  # 1: pieces that reach it go no further
     O_TODO,  # pieces that will come to it, wait or are in work
     O_COUNTED,
@@ -37,15 +40,12 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_MAX_PIECES,  # of a batch
     O_MAX_WEIGHT,  # of a batch, g
     O_PIECE_WEIGHT,  # g
-    O_WAIT,  # s a batch waits
     O_COMPONENTS,  # lots it waits for
     O_ARRIVALS,  # first of its rows in ``arrivals``
     O_ARRIVALS_END,
     O_DAYS,  # lead time
     O_WORKING,  # 1: working days
     O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
-    O_SETUP_FACTOR,  # its set-up takes so many parts of AS_PLANNED of what is planned
-    O_FACTOR,  # its work
     OP_COLUMNS,
 ) = range(34)
 

@@ -21,20 +21,21 @@ from app.core.planning.kernels.spans import closes, opens
 def set_clocks(p: Packed, s: State) -> None:
     """Put every calendar at its beginning."""
     for calendar in range(p[F_CALENDARS_COUNT]):
-        s[p[F_CLOCKS] + calendar] = p[calendar_at(p, calendar) + K_FIRST]
+        row = calendar_at(p, calendar)
+        s[p[F_CLOCKS] + calendar] = p[row + K_FIRST] if p[row + K_FIRST] < p[row + K_END] else -1
 
 
 def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return the first span that ends after ``now``, or -1; never ask for an earlier second again."""
     here = p[F_CLOCKS] + calendar
-    last = p[calendar_at(p, calendar) + K_END]
     at = s[here]
-    if at < last and p[at + SP_CLOSES] > now:
+    if at < 0 or p[at + SP_CLOSES] > now:
         return at
+    last = p[calendar_at(p, calendar) + K_END]
     while at < last and p[at + SP_CLOSES] <= now:
         at += SPAN_COLUMNS
-    s[here] = at
-    return at if at < last else -1
+    s[here] = at if at < last else -1
+    return s[here]
 
 
 def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
