@@ -282,7 +282,9 @@ I_NEXT, I_READY, I_START, COURSE_LOT_COLUMNS = range(4)
 D_LOT, D_STEP, D_TRIAL, D_BEST, PLACE_COLUMNS = range(5)
 # The lot there and its operation; the lot of a list that is tried; that of the best list so far.
 X_KEPT, X_TRIED, SLOT_COLUMNS = range(3)
-# Where a snapshot is, and the one of a list that is tried: the cost so far, then the stations and the lots.
+# Where a snapshot is, and the one of a list that is tried.
+B_COST, B_OUTLOOK, B_STATE = range(3)
+# In a snapshot: the cost so far, what ``outlook`` says, then the stations and the lots.
 
 STRETCH: Final = 64
 """There is a snapshot before every so many places of a list; a power of two."""

@@ -109,7 +109,7 @@ def _course_parts(fixed: list[int]) -> int:
         (a.F_COURSE_STEPS, steps * a.COURSE_STEP_COLUMNS),
         (a.F_PLACES, steps * a.PLACE_COLUMNS),
         (a.F_SLOTS, snapshots * a.SLOT_COLUMNS),
-        (a.F_SNAPSHOTS, snapshots * a.SLOT_COLUMNS * (1 + stations + lots)),
+        (a.F_SNAPSHOTS, snapshots * a.SLOT_COLUMNS * (a.B_STATE + stations + lots)),
     ):
         fixed[place] = at
         at += length

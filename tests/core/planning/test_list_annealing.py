@@ -91,7 +91,7 @@ def test_a_trial_from_its_snapshot_costs_what_the_whole_list_does(source: int, b
     line, course = CASE[0], list(CASE[1])
     for place, far in ((source, by), (then, 1 + by // 2)):
         MOVES[kind](line.fixed, course, place, far)
-        cost = decode_trial(line.fixed, course, a.FOREVER)
+        cost = decode_trial(line.fixed, course, a.FOREVER, a.FOREVER)
         assert cost == plan_of_list(line, lots_of(line, course, a.D_TRIAL)).weighted_tardiness
         take_trial(line.fixed, course, cost)
         assert_steps(line, course)
@@ -129,6 +129,15 @@ def test_an_operation_that_passes_only_others_leaves_the_plan_as_it_is(source: i
     met = [at for at in passed if at != source and (lots[at] == lots[source] or stations[at] == stations[source])]
     assert passes_only_others(line.fixed, course, source, target) == (not met)
     assert same or met
+
+
+def test_a_trial_is_given_up_that_leaves_its_lots_hopelessly_late() -> None:
+    line, course = CASE[0], list(CASE[1])
+    rotate(line.fixed, course, 0, 150)
+    cost = decode_trial(line.fixed, list(course), a.FOREVER, a.FOREVER)
+    assert decode_trial(line.fixed, list(course), a.FOREVER, 0) == a.FOREVER > cost > course[a.M_COST]
+    outlook_alone = cost - course[a.M_COST]
+    assert decode_trial(line.fixed, list(course), a.FOREVER, 10 * outlook_alone) == cost
 
 
 def test_where_stations_can_be_chosen_every_move_may_change_the_plan() -> None:

@@ -9,6 +9,7 @@ from typing import Final
 
 from app.core.planning.arrays import (
     A_STATION,
+    B_COST,
     COURSE_LOT_COLUMNS,
     COURSE_STATION_COLUMNS,
     D_BEST,
@@ -36,6 +37,7 @@ from app.core.planning.arrays import (
     STEP_COLUMNS,
     STRETCH,
     W_END,
+    X_KEPT,
     Packed,
     State,
 )
@@ -43,12 +45,22 @@ from app.core.planning.kernels.appending import append, append_plain, with_lot
 from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
 from app.core.planning.kernels.luck import drawn_below
 from app.core.planning.kernels.rows import course_lot_at, place_at, step_at
-from app.core.planning.kernels.snapshots import go_back, keep_trial, slot_at, stands_as_kept, try_snapshot
+from app.core.planning.kernels.snapshots import (
+    go_back,
+    keep_trial,
+    outlook_above_kept,
+    slot_at,
+    stands_as_kept,
+    try_snapshot,
+)
 
 SHIFTS: Final = 3
 """So many of sixteen moves take along what follows in the lot,"""
 FARTHEST: Final = 4
 """by at most this part of the list."""
+HOPELESS: Final = 8
+"""A trial is given up whose outlook is worse by so many times the heat, besides what it may be worse: few of those that
+would be taken are, and a third of the decoding is spared."""
 
 
 def draw(c: State, most: int) -> int:
@@ -63,8 +75,9 @@ def anneal(p: Packed, c: State, moves: int, heat: int, cooling: list[int]) -> No
             return
         if not draw_trial(p, c):
             continue
-        limit = c[M_COST] + heat * cooling[draw(c, len(cooling))] // 1000
-        cost = decode_trial(p, c, limit)
+        worse = heat * cooling[draw(c, len(cooling))] // 1000
+        limit = c[M_COST] + worse
+        cost = decode_trial(p, c, limit, FOREVER if p[F_MAKESPAN] == 1 else worse + HOPELESS * heat)
         if cost > limit:
             drop_trial(p, c)
         else:
@@ -126,8 +139,12 @@ def draw_target(c: State, source: int, steps: int) -> int:
     return min(max(target, 0), steps - 1)
 
 
-def decode_trial(p: Packed, c: State, limit: int) -> int:
-    """Decode the trial and return its cost; it may give up once that is above ``limit``."""
+def decode_trial(p: Packed, c: State, limit: int, worst: int) -> int:
+    """Decode the trial and return its cost.
+
+    It may give up once that is above ``limit``, and does once its outlook is worse than that of the list by more than
+    ``worst``.
+    """
     first = c[M_FIRST] & ~(STRETCH - 1)
     cost = go_back(p, c, first)
     c[M_UNTIL] = p[F_STEPS_COUNT] + STRETCH
@@ -136,10 +153,9 @@ def decode_trial(p: Packed, c: State, limit: int) -> int:
     benches, journeys = p[F_COURSE_STATIONS], p[F_JOURNEY_STEPS]
     for at in range(first, p[F_STEPS_COUNT]):
         if at & (STRETCH - 1) == 0 and at > first:
-            if at > c[M_LAST] and p[F_MAKESPAN] == 0 and stands_as_kept(p, c, at):
-                c[M_UNTIL] = at
-                return c[M_COST] + cost - c[c[slot_at(p, at)]]
-            try_snapshot(p, c, at, cost)
+            known = known_before(p, c, at, cost, worst)
+            if known >= 0:
+                return known
         lot = c[places + at * PLACE_COLUMNS + D_TRIAL]
         row = lots + lot * COURSE_LOT_COLUMNS
         op, ready = c[row + I_NEXT], c[row + I_READY]
@@ -157,6 +173,15 @@ def decode_trial(p: Packed, c: State, limit: int) -> int:
             if cost > limit:
                 return cost
     return cost
+
+
+def known_before(p: Packed, c: State, place: int, cost: int, worst: int) -> int:
+    """Return what the trial costs where that is known before a stretch already, FOREVER if it is hopeless, or -1."""
+    if place > c[M_LAST] and p[F_MAKESPAN] == 0 and stands_as_kept(p, c, place):
+        c[M_UNTIL] = place
+        return c[M_COST] + cost - c[c[slot_at(p, place) + X_KEPT] + B_COST]
+    try_snapshot(p, c, place, cost)
+    return FOREVER if outlook_above_kept(p, c, place) > worst else -1
 
 
 def take_trial(p: Packed, c: State, cost: int) -> None:

@@ -4,19 +4,30 @@ There are two of each, what is kept and that of the trial; a trial that is taken
 """
 
 from app.core.planning.arrays import (
+    A_REMAINING,
+    B_COST,
+    B_OUTLOOK,
+    B_STATE,
     F_COURSE_STATIONS,
     F_COURSE_STEPS,
+    F_LOTS_COUNT,
     F_SLOTS,
     F_SNAPSHOTS,
     F_STEPS_COUNT,
+    I_NEXT,
+    I_READY,
     M_COST,
     SLOT_COLUMNS,
     STRETCH,
+    W_DUE,
+    W_END,
+    W_WEIGHT,
     X_KEPT,
     X_TRIED,
     Packed,
     State,
 )
+from app.core.planning.kernels.rows import course_lot_at, journey_steps_at, step_at
 
 
 def slot_at(p: Packed, place: int) -> int:
@@ -26,7 +37,7 @@ def slot_at(p: Packed, place: int) -> int:
 
 def begin_snapshots(p: Packed, c: State) -> None:
     """Give each snapshot its room."""
-    width = 1 + p[F_COURSE_STEPS] - p[F_COURSE_STATIONS]
+    width = B_STATE + p[F_COURSE_STEPS] - p[F_COURSE_STATIONS]
     for slot in range(p[F_SLOTS], p[F_SNAPSHOTS]):
         c[slot] = p[F_SNAPSHOTS] + (slot - p[F_SLOTS]) * width
 
@@ -43,24 +54,42 @@ def try_snapshot(p: Packed, c: State, place: int, cost: int) -> None:
 
 def note(p: Packed, c: State, room: int, cost: int) -> None:
     """Note how stations and lots stand."""
-    c[room] = cost
-    offset = room + 1 - p[F_COURSE_STATIONS]
+    c[room + B_COST], c[room + B_OUTLOOK] = cost, outlook(p, c)
+    offset = room + B_STATE - p[F_COURSE_STATIONS]
     for at in range(p[F_COURSE_STATIONS], p[F_COURSE_STEPS]):
         c[offset + at] = c[at]
+
+
+def outlook(p: Packed, c: State) -> int:
+    """Return the weighted tardiness if no lot waited from here on and no station closed."""
+    total = 0
+    for lot in range(p[F_LOTS_COUNT]):
+        row, journey = course_lot_at(p, lot), journey_steps_at(p, lot)
+        end = c[row + I_READY]
+        if c[row + I_NEXT] < p[journey + W_END]:
+            end += p[step_at(p, c[row + I_NEXT]) + A_REMAINING]
+        total += p[journey + W_WEIGHT] * max(0, end - p[journey + W_DUE])
+    return total
+
+
+def outlook_above_kept(p: Packed, c: State, place: int) -> int:
+    """Return by how much the outlook of the trial before a stretch is worse than that of what is kept."""
+    slot = slot_at(p, place)
+    return c[c[slot + X_TRIED] + B_OUTLOOK] - c[c[slot + X_KEPT] + B_OUTLOOK]
 
 
 def go_back(p: Packed, c: State, place: int) -> int:
     """Have stations and lots stand as they did before the stretch in which a place is; return the cost so far."""
     room = c[slot_at(p, place) + X_KEPT]
-    offset = room + 1 - p[F_COURSE_STATIONS]
+    offset = room + B_STATE - p[F_COURSE_STATIONS]
     for at in range(p[F_COURSE_STATIONS], p[F_COURSE_STEPS]):
         c[at] = c[offset + at]
-    return c[room]
+    return c[room + B_COST]
 
 
 def stands_as_kept(p: Packed, c: State, place: int) -> bool:
     """Tell whether stations and lots stand before a stretch as they do in what is kept."""
-    offset = c[slot_at(p, place) + X_KEPT] + 1 - p[F_COURSE_STATIONS]
+    offset = c[slot_at(p, place) + X_KEPT] + B_STATE - p[F_COURSE_STATIONS]
     at = p[F_COURSE_STATIONS]
     while at < p[F_COURSE_STEPS] and c[at] == c[offset + at]:
         at += 1
@@ -74,4 +103,4 @@ def keep_trial(p: Packed, c: State, first: int, until: int, cost: int) -> None:
         if slot < slot_at(p, until):
             c[slot + X_KEPT], c[slot + X_TRIED] = c[slot + X_TRIED], c[slot + X_KEPT]
         else:
-            c[c[slot + X_KEPT]] += more
+            c[c[slot + X_KEPT] + B_COST] += more
