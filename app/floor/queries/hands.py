@@ -15,7 +15,7 @@ from app.parts.models import Revision, Taking
 from app.people.models import Person
 from app.people.queries import get_person
 from app.schedule.queries import JobTimes, Queued, job_times, station_queue
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 from app.stations.models import Downtime, Station
 from app.stations.queries import downtimes_at
 
@@ -141,7 +141,7 @@ def _load_word(operation: LotOperation) -> str:
 def _end_word(operation: LotOperation, left: int) -> str:
     if operation.taking is Taking.BATCH:
         return gettext("Batch done")
-    return gettext("Run done, %(pieces)s pieces", pieces=left)
+    return ngettext("Run done, %(num)d piece", "Run done, %(num)d pieces", left)
 
 
 def _call_of_downtime(station: Station, downtime: Downtime, now: datetime) -> Call:

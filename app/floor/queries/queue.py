@@ -12,7 +12,7 @@ from app.lots.queries.sendings import last_sendings
 from app.parts.models import Revision
 from app.schedule.models import LotForecast, PlannedRun
 from app.schedule.queries import station_queue, turn_words
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 from app.stations.models import Station
 
 SHOWN = 6
@@ -49,7 +49,11 @@ class QueueRow:
         if self.lot.on_hold:
             return gettext("Cannot run: %(reason)s", reason=self.lot.hold_reason)
         if self.is_held:
-            return gettext("Cannot run: its %(pieces)s pieces here are held", pieces=self.operation.held)
+            return ngettext(
+                "Cannot run: its piece here is held",
+                "Cannot run: its %(num)d pieces here are held",
+                self.operation.held,
+            )
         return turn_words(self.lot, ranked=self.ranked)
 
 

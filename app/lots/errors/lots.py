@@ -1,7 +1,7 @@
 """Lots that cannot be released, changed, parted, joined or meant for a delivery as asked."""
 
 from app.lots.errors.ledger import LedgerError
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 
 class LargestStartError(LedgerError):
@@ -59,7 +59,12 @@ class NotFreeError(LedgerError):
 
     def __init__(self, lot: str, free: int) -> None:
         super().__init__(
-            gettext("%(free)s pieces of lot %(lot)s are free: the rest is meant for others.", lot=lot, free=free)
+            ngettext(
+                "%(num)d piece of lot %(lot)s is free: the rest is meant for others.",
+                "%(num)d pieces of lot %(lot)s are free: the rest is meant for others.",
+                free,
+                lot=lot,
+            )
         )
 
 

@@ -13,7 +13,7 @@ from app.lots.services import MOST_STATIONS, NewOperation, Way
 from app.parts.models import KindRole, OperationKind
 from app.shared.fields import LineField, LinesField, WholeNumberField
 from app.shared.web import KeyedForm
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 from app.shared.words import lazy_gettext as _
 from app.stations.models import Station, WorkCenter
 
@@ -155,7 +155,8 @@ class JoinForm(ChangeForm):
     def offer(self, lots: Sequence[Lot]) -> None:
         """Let one of the lots that are alike be chosen."""
         self.joined_id.choices = [
-            (each.id, gettext("%(lot)s, %(pieces)s pieces", lot=lot_name(each), pieces=_waiting(each))) for each in lots
+            (each.id, ngettext("%(lot)s, %(num)d piece", "%(lot)s, %(num)d pieces", _waiting(each), lot=lot_name(each)))
+            for each in lots
         ]
         self.joined_id.validate_choice = False  # what changed meanwhile is said by the service
 

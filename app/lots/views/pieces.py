@@ -18,7 +18,7 @@ from app.lots.views.lots import lot_page
 from app.people.models import OFFICE, Role
 from app.people.queries import active_people
 from app.shared.web import see_other
-from app.shared.words import gettext
+from app.shared.words import ngettext
 
 MAY_DISPOSE = (*OFFICE, Role.INSPECTOR)
 
@@ -62,7 +62,9 @@ def split_lot(lot_id: int) -> Response:
     except LedgerError as error:
         form.put_error("pieces", error)
         return lot_page(lot_id, status=422, split_form=form)
-    flash(gettext("%(pieces)s pieces are lot %(lot)s now.", pieces=child.started, lot=queries.lot_name(child)), "note")
+    name = queries.lot_name(child)
+    said = ngettext("%(num)d piece is lot %(lot)s now.", "%(num)d pieces are lot %(lot)s now.", child.started, lot=name)
+    flash(said, "note")
     return see_other(url_for("lots.lot", lot_id=child.id))
 
 

@@ -3,7 +3,7 @@
 from datetime import date
 
 from app.shared.errors import PlainError
-from app.shared.words import day, gettext
+from app.shared.words import day, gettext, ngettext
 
 
 class BelowShippedError(PlainError):
@@ -11,7 +11,12 @@ class BelowShippedError(PlainError):
 
     def __init__(self, shipped: int) -> None:
         super().__init__(
-            gettext("%(shipped)s pieces have been shipped already: enter that many or more.", shipped=f"{shipped:,}")
+            ngettext(
+                "%(shipped)s piece has been shipped already: enter that many or more.",
+                "%(shipped)s pieces have been shipped already: enter that many or more.",
+                shipped,
+                shipped=f"{shipped:,}",
+            )
         )
 
 
@@ -74,7 +79,14 @@ class ShippedCountError(PlainError):
     """More would be taken back than was shipped."""
 
     def __init__(self, shipped: int) -> None:
-        super().__init__(gettext("Only %(shipped)s pieces of this delivery were shipped.", shipped=f"{shipped:,}"))
+        super().__init__(
+            ngettext(
+                "Only %(shipped)s piece of this delivery was shipped.",
+                "Only %(shipped)s pieces of this delivery were shipped.",
+                shipped,
+                shipped=f"{shipped:,}",
+            )
+        )
 
 
 class AgreedOtherwiseError(PlainError):

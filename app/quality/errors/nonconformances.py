@@ -3,7 +3,7 @@
 from typing import ClassVar
 
 from app.shared.errors import NotFoundError, PlainError
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 
 class NonconformanceNotFoundError(NotFoundError):
@@ -56,7 +56,13 @@ class NotThatManyLeftError(DispositionError):
     """More suspect pieces than are left in the shop."""
 
     def __init__(self, left: int) -> None:
-        super().__init__(gettext("%(left)s pieces of this lot are still here: type 1 to %(left)s.", left=left))
+        super().__init__(
+            ngettext(
+                "Only %(num)d piece of this lot is still here: type 1.",
+                "%(num)d pieces of this lot are still here: type 1 to %(num)d.",
+                left,
+            )
+        )
 
 
 class FoundHowError(DispositionError):

@@ -14,7 +14,7 @@ from app.parts.models import Revision
 from app.quality.errors import NoSuchMeasuringError
 from app.quality.models import AllChecked, Nonconformance, Reading, Waiver
 from app.quality.queries.pieces import Made, made_by_now, made_so_far, stints
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 FIRST = Window(1, 1)
 
@@ -175,7 +175,14 @@ def missing_words(measuring: Measuring) -> list[str]:
             pieces = _pieces_words(each.owed.pieces)
             found.append(gettext("A reading of %(name)s is missing: piece %(pieces)s.", name=name, pieces=pieces))
         if each.owed.times:
-            found.append(gettext("%(count)s readings of %(name)s are missing.", count=len(each.owed.times), name=name))
+            found.append(
+                ngettext(
+                    "%(num)d reading of %(name)s is missing.",
+                    "%(num)d readings of %(name)s are missing.",
+                    len(each.owed.times),
+                    name=name,
+                )
+            )
         found.extend(
             gettext("%(name)s of piece %(piece)s is out of its limits.", name=name, piece=reading.piece)
             for reading in each.bad

@@ -17,7 +17,7 @@ from app.orders.services import Talk, Terms, add_delivery
 from app.people.models import Person
 from app.shared.database import transaction
 from app.shared.errors import Problem, RefusedError, refuse
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 from app.shipping.errors import (
     CameBeforeLeftError,
     CameInFutureError,
@@ -76,7 +76,14 @@ def _mark(new: NewReturn | NewDecision) -> str:
 def _recorded_before(session: orm.Session, act: Act, new: NewReturn) -> GoodsReturn | None:
     kept = session.scalars(sa.select(GoodsReturn).where(GoodsReturn.client_key == act.key)).one_or_none()
     if kept is not None and kept.content_hash != _mark(new):
-        raise KeyReusedError(gettext("return %(number)s of %(pieces)s pieces", number=kept.number, pieces=kept.pieces))
+        raise KeyReusedError(
+            ngettext(
+                "return %(number)s of %(num)d piece",
+                "return %(number)s of %(num)d pieces",
+                kept.pieces,
+                number=kept.number,
+            )
+        )
     return kept
 
 

@@ -15,7 +15,7 @@ from app.orders.queries import leave_by, shop_today
 from app.orders.services import add_shipped
 from app.shared.database import transaction
 from app.shared.errors import refuse
-from app.shared.words import gettext
+from app.shared.words import ngettext
 from app.shipping.models import Shipment, ShipmentLine
 from app.shipping.queries import load_cargo, share_of
 from app.shipping.services.checks import shipment_problems
@@ -60,7 +60,13 @@ def _recorded_before(session: orm.Session, act: Act, new: NewShipment) -> Shipme
     kept = session.scalars(sa.select(Shipment).where(Shipment.client_key == act.key)).one_or_none()
     if kept is not None and kept.content_hash != fingerprint(new):
         raise KeyReusedError(
-            gettext("shipment %(number)s of %(pieces)s pieces", number=kept.number, pieces=f"{kept.pieces:,}")
+            ngettext(
+                "shipment %(number)s of %(pieces)s piece",
+                "shipment %(number)s of %(pieces)s pieces",
+                kept.pieces,
+                number=kept.number,
+                pieces=f"{kept.pieces:,}",
+            )
         )
     return kept
 
