@@ -105,7 +105,7 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     Y_FIXTURE,
     Y_OPENING,  # the opening at which it is called already, or -1
     Y_AWAKE,
-    Y_LOOKED,  # waiting work it could not begin, this second
+    Y_LOOKED,  # so much waiting work was NOT_NOW, this second
     Y_SETTER,  # 1: it waits for somebody who sets up
     Y_HANDS,  # the fewest thousandths of a person that it waits for, or 0
     Y_MIX_FROM,  # pallet work may be loaded from then
@@ -185,6 +185,8 @@ TOO_FEW_SPANS, TOO_FEW_ROWS = 1, 2
 
 LATER: Final = 2
 """Y_AWAKE of a station that is kept for a batch."""
+NOT_NOW, NOT_SET_UP = -1, -2
+"""Why a station cannot begin what waits: not at this second, or at none before it is set up otherwise."""
 LOOK: Final = 20
 """A station looks at so many waiting operations that it cannot begin now, and at no more."""
 FOREVER: Final = 1 << 60

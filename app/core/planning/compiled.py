@@ -34,6 +34,7 @@ KERNELS: Final = (
     "starting",
     "batches",
     "setting_out",
+    "waking",
     "dispatch",
     "snapshots",
     "appending",

@@ -12,11 +12,9 @@ from app.core.planning.arrays import (
     F_AWAKE,
     F_BY_RANK,
     F_EVENTS,
-    F_STATIONS_COUNT,
     FOREVER,
     J_OP,
     J_PIECES,
-    K_WHOLE,
     LATER,
     LOOK,
     N_ASIDE,
@@ -28,6 +26,7 @@ from app.core.planning.arrays import (
     N_SHORT,
     N_START,
     N_TROUBLE,
+    NOT_NOW,
     O_BLOCKED,
     O_CYCLE,
     O_KIND,
@@ -40,39 +39,29 @@ from app.core.planning.arrays import (
     P_STATIONS,
     P_STATIONS_END,
     Q_LEFT,
-    S_ATTENDED,
-    S_FIT,
     S_POOLS,
     S_POOLS_END,
-    STATE_STATION_COLUMNS,
     TOO_FEW_ROWS,
-    TOO_FEW_SPANS,
     X_JOB,
     Y_AWAKE,
     Y_FAMILY,
     Y_FIXTURE,
-    Y_FREE,
-    Y_HANDS,
     Y_LOOKED,
-    Y_MIX_FROM,
-    Y_MIX_OUT,
     Y_OPENING,
-    Y_SETTER,
     Packed,
     State,
 )
 from app.core.planning.kernels.batches import gather, wait_until, waits_until
-from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import announce, no_longer_pending
 from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.outside import go_outside
-from app.core.planning.kernels.people import count_people, may_help, next_change
+from app.core.planning.kernels.people import next_change
 from app.core.planning.kernels.queues import first_left, look_again, lowest_left, put_in_queue, take_out_of_queue
-from app.core.planning.kernels.rows import bench_at, bin_at, calendar_at, job_at, op_at, pool_at, station_at, task_at
+from app.core.planning.kernels.rows import bench_at, bin_at, job_at, op_at, pool_at, station_at, task_at
 from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
 from app.core.planning.kernels.starting import (
     ask_for_people,
-    may_begin,
+    hindrance,
     measure,
     note_times,
     occupy,
@@ -80,6 +69,7 @@ from app.core.planning.kernels.starting import (
     send_on,
 )
 from app.core.planning.kernels.times import needed_setup
+from app.core.planning.kernels.waking import fall_asleep, rouse, rouse_for_people
 
 
 def play(p: Packed, s: State) -> None:
@@ -134,41 +124,6 @@ def receive(p: Packed, s: State, job: int, now: int) -> None:
         put_in_queue(p, s, op)
     for at in range(p[pool_at(p, pool) + P_STATIONS], p[pool_at(p, pool) + P_STATIONS_END]):
         rouse(p, s, p[at], now)
-
-
-def rouse(p: Packed, s: State, station: int, now: int) -> None:
-    """Have a station look for work now, or when it opens; a busy one only while it may load a pallet."""
-    y = bench_at(p, station)
-    if s[y + Y_AWAKE] > 0 or (s[y + Y_FREE] > now and not s[y + Y_MIX_FROM] <= now < s[y + Y_MIX_OUT]):
-        return
-    calendar = p[station_at(p, station) + S_ATTENDED]
-    if open_now(p, s, calendar, now):
-        s[y + Y_AWAKE] = 1
-        s[y + Y_LOOKED] = s[y + Y_SETTER] = s[y + Y_HANDS] = 0
-        s[p[F_AWAKE] + s[N_AWAKE]] = station
-        s[N_AWAKE] += 1
-        return
-    opening = next_opening(p, s, calendar, now)
-    if opening < 0:
-        if p[calendar_at(p, calendar) + K_WHOLE] == 0:
-            s[N_TROUBLE] |= TOO_FEW_SPANS
-    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
-        s[y + Y_OPENING] = opening
-        announce(p, s, opening, E_CALL, station)
-
-
-def rouse_for_people(p: Packed, s: State, now: int) -> None:
-    """Have the stations look for work for which there are people now; the others wait on."""
-    count_people(p, s, now)
-    y = bench_at(p, -1)
-    for station in range(p[F_STATIONS_COUNT]):
-        y += STATE_STATION_COLUMNS
-        if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
-            continue
-        if may_help(s, y):
-            rouse(p, s, station, now)
-        else:
-            s[N_SHORT] = 1
 
 
 def dispatch(p: Packed, s: State, now: int) -> None:
@@ -231,9 +186,10 @@ def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
             y = bench_at(p, p[at])
             if s[y + Y_AWAKE] == 1:
                 setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op)
-                if may_begin(p, s, op, station_at(p, p[at]), y, setup):
+                why = hindrance(p, s, op, station_at(p, p[at]), y, setup)
+                if why == 0:
                     return
-                awake = looks_on(s, y) or awake
+                awake = looks_on(s, y, why) or awake
         s[waiting + Q_LEFT] -= 1
 
 
@@ -281,17 +237,18 @@ def best_station(p: Packed, s: State, op: int, now: int) -> int:
                 best = station
                 soonest = end
         else:
-            looks_on(s, y)
+            looks_on(s, y, end)
     if best >= 0 and best != last:
         measure(p, s, op, best, now)
     return best
 
 
-def looks_on(s: State, y: int) -> bool:
-    """Count what a station could not begin, and tell whether it looks at more."""
-    s[y + Y_LOOKED] += 1
-    if s[y + Y_LOOKED] >= LOOK:
-        s[y + Y_AWAKE] = 0
+def looks_on(s: State, y: int, why: int) -> bool:
+    """Count what a station could not begin at this hour, and tell whether it looks at more."""
+    if why == NOT_NOW:
+        s[y + Y_LOOKED] += 1
+        if s[y + Y_LOOKED] >= LOOK:
+            s[y + Y_AWAKE] = 0
     return s[y + Y_AWAKE] == 1
 
 
@@ -337,18 +294,3 @@ def begin_share(p: Packed, s: State, op: int, station: int, pieces: int) -> None
     if s[task_at(p, op) + X_JOB] < 0:
         take_out_of_queue(p, s, op)
     send_on(p, s, run, 0)
-
-
-def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
-    """Let a station rest until something calls it; one whose work must fit tries again at the next opening."""
-    y = bench_at(p, station)
-    s[y + Y_AWAKE] = 0
-    where = station_at(p, station)
-    if p[where + S_FIT] == 0 or s[y + Y_LOOKED] == 0 or s[y + Y_FREE] > now:
-        return
-    opening = next_opening(p, s, p[where + S_ATTENDED], now)
-    if opening < 0:
-        s[N_TROUBLE] |= TOO_FEW_SPANS
-    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
-        s[y + Y_OPENING] = opening
-        announce(p, s, opening, E_CALL, station)

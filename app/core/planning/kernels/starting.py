@@ -26,6 +26,8 @@ from app.core.planning.arrays import (
     N_TENDERS_USED,
     N_TROUBLE,
     N_WORK,
+    NOT_NOW,
+    NOT_SET_UP,
     O_FACTOR,
     O_FAMILY,
     O_FIXTURE,
@@ -63,7 +65,6 @@ from app.core.planning.arrays import (
     Y_FIXTURE,
     Y_FREE,
     Y_HANDS,
-    Y_LOOKED,
     Y_MIX_FROM,
     Y_MIX_OUT,
     Y_MIX_UNLOAD,
@@ -112,60 +113,60 @@ def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int
 
 
 def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
-    """Return when a station would end what waits of an operation if it began now, or -1; the details go to numbers."""
+    """Return when a station would end what waits of an operation if it began now; the details go to numbers.
+
+    NOT_NOW, or NOT_SET_UP, where it cannot begin it.
+    """
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
     s[N_START] = now
     setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
-    if not may_begin(p, s, row, where, y, setup):
-        return -1
+    why = hindrance(p, s, row, where, y, setup)
+    if why < 0:
+        return why
     mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
     pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
     work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
-    if mixed < 0 and p[where + S_FIT] > 0 and not would_fit(p, s, where, y, as_planned(p, row, setup, work)):
-        return -1
+    if mixed < 0 and p[where + S_FIT] > 0:
+        why = hours_missing(p, s, where, as_planned(p, row, setup, work))
+        if why < 0:
+            return why
     base = s[y + Y_MIX_OUT] if mixed >= 0 else ends_now(p, s, p[where + S_ATTENDED], now, now, setup)
     end = -1 if base < 0 else ends_now(p, s, p[where + S_RUNNING], now, base, work)
     if end < 0 or (mixed >= 0 and p[where + S_FIT] > 0 and end > closing_now(p, s, p[where + S_ATTENDED], now)):
-        return -1
+        return NOT_NOW
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end
     return end
 
 
-def may_begin(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
-    """Tell whether an operation could begin at N_START, as far as people and the run before it at the station go.
+def hindrance(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
+    """Return why an operation cannot begin at N_START, as far as people and the run before it at the station go, or 0.
 
     Asked first, with where the rows begin: most of what cannot begin falls here, before any end is reckoned.
     """
     if s[bench + Y_FREE] > s[N_START]:
         if p[op + O_KIND] != PALLET or setup > 0:
-            return False
+            return NOT_NOW
         now = s[N_START]
         loaded = ends_now(p, s, p[station + S_RUNNING], now, now, whole_seconds(p[op + O_LOAD]))
         if loaded < 0 or loaded > s[bench + Y_MIX_OUT]:
-            return False
-    return p[F_PEOPLE] == 0 or people_for(p, s, op, station, bench, setup)
+            return NOT_NOW
+    return people_missing(p, s, op, station, bench, setup) if p[F_PEOPLE] == 1 else 0
 
 
-def people_for(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> bool:
-    """Tell whether there are people for a run that begins at N_START; the station notes whom it waits for."""
+def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
+    """Return why there are no people for a run that begins at N_START, or 0; the station notes whom it waits for."""
     if setter_missing(p, s, setup):
-        if somebody_sets_up(p, s):
-            s[bench + Y_SETTER] = s[N_SHORT] = 1
-        else:
-            wait_for_another_setup(s, bench)
-        return False
+        if not somebody_sets_up(p, s):
+            return NOT_SET_UP
+        s[bench + Y_SETTER] = s[N_SHORT] = 1
+        return NOT_NOW
     hands = hands_missing(p, s, op, station)
     if hands == 0:
-        return True
+        return 0
     s[bench + Y_HANDS] = hands if s[bench + Y_HANDS] == 0 else min(s[bench + Y_HANDS], hands)
     s[N_SHORT] = 1
-    return False
-
-
-def wait_for_another_setup(s: State, bench: int) -> None:
-    """Have a look count for nothing, for no opening helps; whoever looked counts it."""
-    s[bench + Y_LOOKED] -= 1
+    return NOT_NOW
 
 
 def as_planned(p: Packed, op: int, setup: int, work: int) -> int:
@@ -173,13 +174,12 @@ def as_planned(p: Packed, op: int, setup: int, work: int) -> int:
     return setup * AS_PLANNED // p[op + O_SETUP_FACTOR] + work * AS_PLANNED // p[op + O_FACTOR]
 
 
-def would_fit(p: Packed, s: State, station: int, bench: int, planned: int) -> bool:
-    """Tell whether what begins at N_START, if it takes what is planned, ends before closing."""
+def hours_missing(p: Packed, s: State, station: int, planned: int) -> int:
+    """Return why what begins at N_START does not end before closing if it takes what is planned, or 0."""
     if planned > p[station + S_FIT]:
-        wait_for_another_setup(s, bench)
-        return False
+        return NOT_SET_UP
     now = s[N_START]
-    return now + planned <= closing_now(p, s, p[station + S_ATTENDED], now)
+    return 0 if now + planned <= closing_now(p, s, p[station + S_ATTENDED], now) else NOT_NOW
 
 
 def occupy(p: Packed, s: State, op: int, station: int) -> None:

@@ -1,0 +1,79 @@
+"""When stations look for work: something comes, they open, or people may be free; and when they rest again."""
+
+from app.core.planning.arrays import (
+    E_CALL,
+    F_AWAKE,
+    F_STATIONS_COUNT,
+    K_WHOLE,
+    N_AWAKE,
+    N_SHORT,
+    N_TROUBLE,
+    S_ATTENDED,
+    S_FIT,
+    STATE_STATION_COLUMNS,
+    TOO_FEW_SPANS,
+    Y_AWAKE,
+    Y_FREE,
+    Y_HANDS,
+    Y_LOOKED,
+    Y_MIX_FROM,
+    Y_MIX_OUT,
+    Y_OPENING,
+    Y_SETTER,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.clocks import next_opening, open_now
+from app.core.planning.kernels.flow import announce
+from app.core.planning.kernels.people import count_people, may_help
+from app.core.planning.kernels.rows import bench_at, calendar_at, station_at
+
+
+def rouse(p: Packed, s: State, station: int, now: int) -> None:
+    """Have a station look for work now, or when it opens; a busy one only while it may load a pallet."""
+    y = bench_at(p, station)
+    if s[y + Y_AWAKE] > 0 or (s[y + Y_FREE] > now and not s[y + Y_MIX_FROM] <= now < s[y + Y_MIX_OUT]):
+        return
+    calendar = p[station_at(p, station) + S_ATTENDED]
+    if open_now(p, s, calendar, now):
+        s[y + Y_AWAKE] = 1
+        s[y + Y_LOOKED] = s[y + Y_SETTER] = s[y + Y_HANDS] = 0
+        s[p[F_AWAKE] + s[N_AWAKE]] = station
+        s[N_AWAKE] += 1
+        return
+    opening = next_opening(p, s, calendar, now)
+    if opening < 0:
+        if p[calendar_at(p, calendar) + K_WHOLE] == 0:
+            s[N_TROUBLE] |= TOO_FEW_SPANS
+    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
+        s[y + Y_OPENING] = opening
+        announce(p, s, opening, E_CALL, station)
+
+
+def rouse_for_people(p: Packed, s: State, now: int) -> None:
+    """Have the stations look for work for which there are people now; the others wait on."""
+    count_people(p, s, now)
+    y = bench_at(p, -1)
+    for station in range(p[F_STATIONS_COUNT]):
+        y += STATE_STATION_COLUMNS
+        if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
+            continue
+        if may_help(s, y):
+            rouse(p, s, station, now)
+        else:
+            s[N_SHORT] = 1
+
+
+def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
+    """Let a station rest until something calls it; one whose work must fit tries again at the next opening."""
+    y = bench_at(p, station)
+    s[y + Y_AWAKE] = 0
+    where = station_at(p, station)
+    if p[where + S_FIT] == 0 or s[y + Y_LOOKED] == 0 or s[y + Y_FREE] > now:
+        return
+    opening = next_opening(p, s, p[where + S_ATTENDED], now)
+    if opening < 0:
+        s[N_TROUBLE] |= TOO_FEW_SPANS
+    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
+        s[y + Y_OPENING] = opening
+        announce(p, s, opening, E_CALL, station)
