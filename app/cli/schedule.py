@@ -2,7 +2,6 @@
 
 import os
 import time
-from collections.abc import Sized
 from fractions import Fraction
 from math import isfinite
 from pathlib import Path
@@ -52,8 +51,8 @@ def check_plan(problem: Path, result: Path, due: str | None) -> None:
     found = check(shop, plan)
     for violation in found:
         click.echo(f"{violation.rule}: {violation}")
-    what = [_so_many(found, "broken rule"), _so_many(plan.operations, "run"), _so_many(shop.lots, "lot")]
-    click.echo(f"{what[0]} in {what[1]} of {what[2]}.")
+    runs, lots = _so_many(len(plan.operations), "run"), _so_many(len(shop.lots), "lot")
+    click.echo(f"{_so_many(len(found), 'broken rule')} in {runs} of {lots}.")
     if found:
         raise click.exceptions.Exit(1)
 
@@ -61,10 +60,15 @@ def check_plan(problem: Path, result: Path, due: str | None) -> None:
 @schedule.command("run")
 @click.argument("file", type=FILE)
 @click.option("--seconds", type=click.FloatRange(0), help="Search so long for a better order.")
-@click.option("--iterations", type=click.IntRange(0), help="Search with so many moves: the same every time.")
-@click.option("--searches", type=click.IntRange(1), help="How many searches side by side; as many as there are cores.")
+@click.option("--iterations", type=click.IntRange(0), help="Search with so many moves: each time with the same plan.")
+@click.option("--searches", type=click.IntRange(1), help="How many side by side; else as many as there are cores.")
 @click.option("--seed", type=click.IntRange(0), default=1, help="What the random numbers of the search begin with.")
-@click.option("--objective", type=click.Choice(["tardiness", "makespan"]), default="tardiness")
+@click.option(
+    "--objective",
+    type=click.Choice(["tardiness", "makespan"]),
+    default="tardiness",
+    help="Seek the least weighted tardiness, or the earliest end of all.",
+)
 @click.option("--due-factor", "due", metavar="F", help="Due dates of a published instance: F times a job's work.")
 @click.option("--json", "as_json", is_flag=True, help="Print the whole plan, as `schedule check` reads it.")
 def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
@@ -114,8 +118,8 @@ def _factor(due: str | None) -> Fraction | None:
 def _summary(plan: Plan) -> str:
     """Return what a plan comes to in a few lines."""
     lines = [
-        f"{plan.status}: {len(plan.operations)} runs, the last lot finished after {plan.makespan} s",
-        f"weighted tardiness {plan.weighted_tardiness} s, {plan.late} lots late",
+        f"{plan.status}: {_so_many(len(plan.operations), 'run')}, the last lot finished after {plan.makespan} s",
+        f"weighted tardiness {plan.weighted_tardiness} s, {_so_many(plan.late, 'lot')} late",
     ]
     lines += [f"{lot.lot}: {lot.status}. {lot.reason}" for lot in plan.lots if lot.finish is None]
     return "\n".join(lines)
@@ -134,12 +138,13 @@ def export_problem(file: Path) -> None:
         file.write_text(write_problem(shop), encoding="utf-8")
     except OSError as error:
         raise click.ClickException(f"{file} cannot be written: {error.strerror}.") from error
-    click.echo(f"Problem written: {file} ({_so_many(shop.lots, 'lot')}, {_so_many(shop.stations, 'station')})")
+    lots, stations = _so_many(len(shop.lots), "lot"), _so_many(len(shop.stations), "station")
+    click.echo(f"Problem written: {file} ({lots}, {stations})")
 
 
-def _so_many(things: Sized, name: str) -> str:
+def _so_many(count: int, name: str) -> str:
     """Return a number with its noun."""
-    return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
+    return f"{count} {name}{'' if count == 1 else 's'}"
 
 
 def problem_in(file: Path, due_factor: Fraction | None = None) -> Shop:

@@ -85,7 +85,7 @@ def test_split_off_the_suspects_stay_on_hold_and_the_rest_goes_on(session, stati
 def test_suspects_that_are_not_all_there_cannot_be_split_off(session):
     station = AtStation(session, measured_lot(session)).begin(pieces=[1])
     station.read("0.5012", piece=6)
-    with pytest.raises(AlreadySplitError, match="Only 1 pieces"):
+    with pytest.raises(AlreadySplitError, match="Only 1 piece made is"):
         split_suspects(session, station.act(), found(session).id)
 
 

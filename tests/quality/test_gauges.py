@@ -83,7 +83,7 @@ def test_a_gauge_with_readings_is_not_deleted_and_one_without_is(as_inspector, s
     AtStation(session, measured_lot(session, {"gauge_kind_id": kind.id})).begin().read("0.5001", gauge_id=used.id)
     answer = as_inspector.post(f"/gauges/{used.id}/delete")
     assert answer.status_code == 422
-    assert "1 readings or calibrations on record and cannot be deleted" in answer.text
+    assert "1 reading or calibration on record and cannot be deleted" in answer.text
     assert as_inspector.post(f"/gauges/{unused.id}/delete").status_code == 303
     assert [each.name for each in gauges(session)] == [used.name]
 

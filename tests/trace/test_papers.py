@@ -61,10 +61,8 @@ def test_what_was_accepted_as_it_is_is_marked_with_who_agreed(as_operator, sessi
     found_out(session, chain, closed=True, outcome=Outcome.USE_AS_IS)
     shown = text_of(as_operator.get(f"/shipments/{chain.shipment.id}/certificate").text)
     assert "Except for what is listed below" in shown
-    assert (
-        f"{lot_name(chain.pin)} : 1 pieces accepted as they are (N7, characteristic 1 Bore), agreed by Ada Kell"
-        in shown
-    )
+    said = "1 piece accepted as it is (N7, characteristic 1 Bore), agreed by Ada Kell"
+    assert f"{lot_name(chain.pin)} : {said}" in shown
 
 
 def test_missing_readings_and_what_was_let_go_are_marked(session, chain):

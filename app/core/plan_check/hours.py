@@ -13,8 +13,6 @@ from app.core.plan_check.stretches import Stretch, covers, edges_of, kept
 DAY = 86_400
 FAR = 3_700 * DAY
 """Work that is not done within so many seconds, a little more than ten years, is never done."""
-
-
 HORIZON = 3_660 * DAY
 """A plan looks so many seconds ahead; what is not done by then has no open hours."""
 

@@ -3,7 +3,7 @@
 from typing import ClassVar
 
 from app.shared.errors import NotFoundError, PlainError
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 
 class GaugeNotFoundError(NotFoundError):
@@ -49,11 +49,13 @@ class GaugeInUseError(GaugeInputError):
 
     def __init__(self, name: str, readings: int) -> None:
         super().__init__(
-            gettext(
-                "%(name)s has %(readings)s readings or calibrations on record and cannot be deleted. "
+            ngettext(
+                "%(name)s has %(num)d reading or calibration on record and cannot be deleted. "
                 "Take it out of use: it is offered no more, and what it measured stays.",
+                "%(name)s has %(num)d readings or calibrations on record and cannot be deleted. "
+                "Take it out of use: it is offered no more, and what it measured stays.",
+                readings,
                 name=name,
-                readings=readings,
             )
         )
 

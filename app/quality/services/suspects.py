@@ -14,7 +14,7 @@ from app.quality import queries
 from app.quality.errors import AlreadySplitError
 from app.quality.models import Nonconformance, Reading
 from app.shared.database import transaction
-from app.shared.words import gettext
+from app.shared.words import gettext, ngettext
 
 
 def open_nonconformance(session: orm.Session, act: Act, before: queries.Measuring, reading: Reading) -> Nonconformance:
@@ -92,10 +92,12 @@ def split_suspects(session: orm.Session, act: Act, nonconformance_id: int) -> Lo
             raise AlreadySplitError(gettext("They are split off already, or something is decided about them."))
         if operation.in_work + operation.counted < found.pieces:
             raise AlreadySplitError(
-                gettext(
-                    "Only %(here)s pieces made are at op %(number)s; the suspect ones are %(pieces)s. "
+                ngettext(
+                    "Only %(num)d piece made is at op %(number)s; the suspect ones are %(pieces)s. "
                     "The whole lot stays on hold.",
-                    here=operation.in_work + operation.counted,
+                    "Only %(num)d pieces made are at op %(number)s; the suspect ones are %(pieces)s. "
+                    "The whole lot stays on hold.",
+                    operation.in_work + operation.counted,
                     number=operation.number,
                     pieces=found.pieces,
                 )

@@ -9,7 +9,7 @@ from sqlalchemy import orm
 from app.core.quality.tolerances import Standing
 from app.lots.models import Entry, Lot, LotCharacteristic, LotOperation, Place, Posting, Verb
 from app.quality.models import Disposition, Nonconformance, Outcome, Reading, Waiver
-from app.shared.words import day, gettext
+from app.shared.words import day, gettext, ngettext
 from app.shipping.models import Shipment
 from app.shipping.queries import get_shipment, heats_of_lots
 from app.trace.errors import NotCertifiedError
@@ -137,9 +137,10 @@ def _accepted_as_is(session: orm.Session, lot_ids: frozenset[int]) -> Iterator[R
         .order_by(Disposition.id)
     )
     for row in rows:
-        words = gettext(
-            "%(pieces)s pieces accepted as they are (N%(number)s, characteristic %(what)s), agreed by %(who)s, %(day)s",
-            pieces=row.Disposition.pieces,
+        words = ngettext(
+            "%(num)d piece accepted as it is (N%(number)s, characteristic %(what)s), agreed by %(who)s, %(day)s",
+            "%(num)d pieces accepted as they are (N%(number)s, characteristic %(what)s), agreed by %(who)s, %(day)s",
+            row.Disposition.pieces,
             number=row.found,
             what=f"{row.LotCharacteristic.number} {row.LotCharacteristic.name}",
             who=row.Disposition.agreed_by,
