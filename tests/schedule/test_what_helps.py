@@ -14,6 +14,7 @@ from app.lots.queries import lot_name
 from app.material.models import ExpectedChange
 from app.schedule import services
 from app.schedule.models import LotForecast, Question, QuestionKind
+from app.schedule.planner import answers
 from app.schedule.queries import moment_of
 from app.stations.models import Crew, Overtime
 from tests.factories.lots import make_lot
@@ -86,7 +87,7 @@ def test_a_lot_is_put_first_or_sent_to_another_station_where_that_helps(as_owner
         assert lots[3].operations[0].sent_to_station_id is not None
 
 
-def test_the_whole_board_is_helped_in_one_step_too(as_owner, session, late, now):
+def test_the_whole_board_is_helped_in_one_step_too(as_owner, session, late, now, monkeypatch):
     session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=0, tenders=2))
     for lot in late:
         lot.operations[0].setup_seconds = 600
@@ -99,6 +100,11 @@ def test_the_whole_board_is_helped_in_one_step_too(as_owner, session, late, now)
     crew = session.scalars(sa.select(Crew)).one()
     crew.setters, crew.tenders = 1, 1
     session.commit()
+    with monkeypatch.context() as nobody_named:
+        nobody_named.setattr(answers, "NAMED", 0)
+        page = as_owner.post("/schedule/remedies").location
+        answer_now(session, now)
+        assert "and 1 more" in as_owner.get(page).text
     page = as_owner.post("/schedule/remedies").location
     question = answer_now(session, now)
     found = question.answer["remedies"]

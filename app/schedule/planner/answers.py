@@ -147,7 +147,9 @@ def _remedy(snapshot: Snapshot, found: Remedy) -> dict[str, Any]:
         "others_s": found.others_s,
         "total_s": found.total_s,
         "winners": queries.moves_of(snapshot, found.winners[:NAMED]),
+        "more_winners": len(found.winners[NAMED:]),
         "losers": queries.moves_of(snapshot, found.losers[:NAMED]),
+        "more_losers": len(found.losers[NAMED:]),
     }
 
 
