@@ -38,12 +38,12 @@ def test_every_cause_has_a_sentence_in_the_chain(app):
     causes = [cause for cause in Cause if cause is not Cause.COMPONENTS]  # it names the component and its promise
     with app.app_context():
         said = chain_words([wait(cause, 1) for cause in causes])
-    assert [each.length for each in said] == [60] * len(causes)
+    assert [each.minutes for each in said] == [60] * len(causes)
     assert all(each.sentence for each in said)
 
 
 @given(st.lists(st.integers(0, 10_000_000), min_size=1))
 def test_the_minutes_that_are_shown_of_a_chain_add_up(lengths):
     said = chain_words([{**wait(Cause.RELEASE, 0), "seconds": each} for each in lengths])
-    assert sum(each.length for each in said) == round(sum(lengths) / 60)
-    assert all(abs(60 * shown.length - real) <= 60 for shown, real in zip(said, lengths, strict=True))
+    assert sum(each.minutes for each in said) == round(sum(lengths) / 60)
+    assert all(abs(60 * shown.minutes - real) <= 60 for shown, real in zip(said, lengths, strict=True))

@@ -108,7 +108,6 @@ def remedies_answer(
         before = forecast(snapshot.shop, replayer.engine).lots[key]
         late_s = lateness(before.finish, due)
         found = remedies(snapshot.shop, key, replayer.engine) if late_s else []
-        found = [each for each in found if all(move.after is not None for move in each.winners)]
         yield {
             "lot_id": asked["lot_id"],
             "name": key,

@@ -23,9 +23,9 @@ Wait = Mapping[str, Any]
 
 
 class Said(NamedTuple):
-    """One reason in words and how long it takes, in seconds or as its caller says."""
+    """One reason in words and the whole minutes that it takes."""
 
-    length: int
+    minutes: int
     sentence: str
 
 
@@ -45,8 +45,8 @@ def why(forecast: LotForecast) -> list[str]:
     if forecast.outlook is not Outlook.EXPECTED:
         return [stored_obstacle_words(forecast.obstacle)] if forecast.obstacle else []
     reasons = _too_long(forecast)
-    waits = sorted(_gathered(forecast.waits), key=lambda said: -said.length)
-    return reasons + [said.sentence for said in waits if said.length >= WORTH_SAYING_S]
+    waits = sorted(_gathered(forecast.waits), key=lambda wait: -wait[0])
+    return reasons + [sentence for seconds, sentence in waits if seconds >= WORTH_SAYING_S]
 
 
 def _too_long(forecast: LotForecast) -> list[str]:
@@ -135,8 +135,11 @@ def _blanks(wait: Wait) -> str:
             return gettext("Waiting for blanks")
 
 
-def _gathered(waits: Iterable[Wait]) -> Iterable[Said]:
-    """Yield what a lot waits for, each station's waits together; work, set-up and closed hours are no waits."""
+def _gathered(waits: Iterable[Wait]) -> Iterable[tuple[int, str]]:
+    """Yield for how many seconds a lot waits and for what, each station's waits together.
+
+    Work, set-up and closed hours are no waits.
+    """
     waits = list(waits)
     by_cause: defaultdict[tuple[Cause, str], list[Wait]] = defaultdict(list)
     for wait in waits:
@@ -145,7 +148,7 @@ def _gathered(waits: Iterable[Wait]) -> Iterable[Said]:
         seconds = sum(wait["seconds"] for wait in same)
         sentence = _gathered_sentence(cause, same, station=station, time=duration(seconds))
         if sentence:
-            yield Said(seconds, sentence)
+            yield seconds, sentence
 
 
 def _gathered_sentence(cause: Cause, same: list[Wait], **words: str) -> str:
