@@ -130,6 +130,7 @@ class _Waits:
         """Yield when each of the lots comes for which a batch that ``lead`` begins may wait."""
         company = [each for each in able if each is not lead and each.mixes_with(lead)]
         waiting = [Waiting(each, *each.waiting(moment)) for each in company if each.waiting(moment)[0] > 0]
+        waiting.sort(key=lambda one: -one.until)
         load = filling(lead, moment)
         for each in (*company, lead):
             for one in each.comings:

@@ -70,6 +70,17 @@ class Waiting:
     pieces: int
     since: int
 
+    @property
+    def until(self) -> int:
+        """Until when they may wait."""
+        return self.since + self.sharer.taking.wait_s
+
+    @property
+    def shape(self) -> tuple[int | None, ...]:
+        """What is alike in pieces that take each other's room."""
+        taking = self.sharer.taking
+        return self.pieces, taking.piece_weight_g, taking.max_pieces, taking.max_weight_g
+
 
 @dataclass(frozen=True, slots=True)
 class Filling:
@@ -125,7 +136,9 @@ def may_be_waited_for(
 ) -> bool:
     """Tell whether a load can be filled with what waits until nothing more goes in, and still takes what comes.
 
-    What is ``left_out`` is not in it: something else has to take its room.
+    What may wait longest has to come first in ``waiting``: where that is left out, so is all that takes the same room
+    and may wait less, for it would do no better. What is ``left_out`` is not in the load: something else has to take
+    its room.
     """
     if coming.ready > load.until or not load.takes(sharer, coming.pieces):
         return False
@@ -135,6 +148,7 @@ def may_be_waited_for(
     one, *others = fitting
     if may_be_waited_for(load.and_more(one.sharer, one.pieces, one.since), others, sharer, coming, left_out):
         return True
+    others = [other for other in others if other.shape != one.shape]
     fullest = load
     for other in others:
         fullest = fullest.and_more(other.sharer, other.pieces, other.since)

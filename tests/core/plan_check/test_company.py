@@ -92,6 +92,16 @@ def test_what_fills_it_together_leaves_no_room_for_what_comes():
     }
 
 
+def test_whichever_of_many_alike_are_in_it_there_is_no_room_for_what_comes():
+    """Nineteen of 4 wait where 26 go in: six fill it, and then B (3) does not fit."""
+    taking = tumble(30, pieces=26)
+    case = shop([TUMBLER, SAW], *(tumbled(f"A{n}", taking) for n in range(19)), sawn("B", taking, pieces=3))
+    loads = [(f"A{n}", n // 6) for n in range(19)]
+    rows = [row(key, 0, "T", 30 + 60 * load, 90 + 60 * load, 4, load=7 + load) for key, load in loads]
+    rest = [row("B", 0, "S", 0, 30, 3), row("B", 1, "T", 210, 270, 3, load=10)]
+    assert "does not fit with what waits" in told(case, *rows, *rest)
+
+
 def test_it_does_not_begin_late_for_nothing():
     case = shop([TUMBLER], tumbled("A", tumble(60)))
     assert f"could begin at {at(0)} and waits for nothing that comes" in told(case, row("A", 0, "T", 15, 75, 4))
