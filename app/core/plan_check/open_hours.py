@@ -7,7 +7,7 @@ from app.core.plan_check.people import tended
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
 from app.core.plan_check.work import workload
-from app.core.shop import Lot, Operation, OverClosed, Station
+from app.core.shop import Lot, OpenJob, Operation, OverClosed, Station
 from app.core.taking import Batch, LeadTime
 
 CLOSED_DAYS = 400
@@ -27,7 +27,26 @@ def never_fits(case: Case, lot: Lot, stop: Stop) -> bool:
         return _stays_closed(case.receiving, since) or since + away_s > case.shop.now + HORIZON
     pieces = -(-max(1, stop.count.total) // stop.operation.split)
     able = [station for station in case.shop.stations if can_do(station, stop.operation)]
-    return not any(_holds(case, station, stop.operation, pieces, since) for station in able)
+    return _stays_begun(case, stop) or not any(_holds(case, station, stop.operation, pieces, since) for station in able)
+
+
+def _stays_begun(case: Case, stop: Stop) -> bool:
+    """Tell whether a job under way has no run, and its station too few hours to go on with it."""
+    going_on = [(row.run.station, row.run.pieces) for row in stop.begun]
+    for job in stop.operation.open_jobs:
+        if (job.station, job.pieces) in going_on:
+            going_on.remove((job.station, job.pieces))
+        elif any(one.key == job.station and not _ends(case, one, stop.operation, job) for one in case.shop.stations):
+            return True
+    return False
+
+
+def _ends(case: Case, station: Station, operation: Operation, job: OpenJob) -> bool:
+    """Tell whether a job could be done, even from its beginning, behind what else is under way at its station."""
+    hours = case.hours[station.key]
+    since = max([case.shop.now, *(load.run.end for load in case.loads[station.key] if load.run.under_way)])
+    setup_s = operation.setup_s if job.in_setup else 0
+    return _in_time(case, hours, since, setup_s, workload(operation, station, job.pieces).seconds)
 
 
 def _stays_closed(hours: StationHours, since: int) -> bool:
@@ -39,9 +58,9 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
 
     It is then set up for the last that it does.
     """
-    hours, horizon = case.hours[station.key], case.shop.now + HORIZON
+    hours = case.hours[station.key]
     since = max([since, *(load.run.end for load in case.loads[station.key])])
-    if since > horizon or _stays_closed(hours, since):
+    if since > case.shop.now + HORIZON or _stays_closed(hours, since):
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds
@@ -49,10 +68,16 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
         return False
     if station.over_closed is OverClosed.FIT:
         return _longest_stretch(hours, since) >= setup_s + work_s
+    return _in_time(case, hours, since, setup_s, work_s)
+
+
+def _in_time(case: Case, hours: StationHours, since: int, setup_s: int, work_s: int) -> bool:
+    """Tell whether set-up and work that begin at a second are done as far as a plan looks ahead."""
     try:
-        return hours.running.done_at(hours.attended.done_at(since, setup_s), work_s) <= horizon
+        end = hours.running.done_at(hours.attended.done_at(since, setup_s), work_s)
     except NeverDoneError:
         return False
+    return end <= case.shop.now + HORIZON
 
 
 def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:

@@ -6,7 +6,7 @@ import pytest
 
 from app.core.plan_check import Rule, check
 from app.core.planning.result_file import PlannedLot
-from app.core.shop import Batch, LeadTime, OverClosed
+from app.core.shop import Batch, Crew, LeadTime, OpenJob, OverClosed
 from tests.core.plan_check.plans import broken, forecast_plan, hand_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
@@ -107,3 +107,14 @@ def test_work_that_fits_no_hours_is_told_before_its_pieces_have_come():
     case = shop([days, station("X", "bench")], lot("L", waits, operation("20", single(600))), held)
     assert check(case, forecast_plan(case)) == ()
     assert verdict(case, L="no open hours", H="held") == verdict(case, L="no components", H="held") == set()
+
+
+def test_what_is_under_way_where_nobody_comes_any_more_does_not_go_on_elsewhere():
+    days = calendar(("06:00", "14:00"))
+    stations = [station("N", calendar=calendar(("22:00", "06:00"))), station("D", calendar=days)]
+    begun = lot("L", operation("10", single(61), open_jobs=(OpenJob("N", 1, at(0)),)))
+    case = shop(stations, begun)
+    assert Rule.STATUS in verdict(case, L="no open hours")
+    case = replace(case, people=(Crew(days, 1, 1),))
+    assert check(case, forecast_plan(case)) == ()
+    assert verdict(case, L="no open hours") == set()
