@@ -6,6 +6,7 @@ from app.core.plan_check.at_stations import can_do
 from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
 from app.core.plan_check.hours import HORIZON
 from app.core.plan_check.rows import Case
+from app.core.plan_check.standstill import stands_still
 from app.core.shop import Lot, Operation
 from app.core.taking import Purchase
 
@@ -51,38 +52,51 @@ def counts(case: Case, lot: Lot) -> list[Count]:
     if lot.hold is not None or lot_is_faulty(lot):
         trouble = HELD if lot.hold is not None else BAD_INPUT
         return [Count(0, 0, 0, trouble) for _ in lot.operations]
-    inflow, found = _Inflow(), []
+    inflow, found, stops = _Inflow(), [], may_stop(case, lot)
     for operation in lot.operations:
-        count = _count(case, lot, operation, inflow)
+        count = _count(case, operation, inflow, stops=stops)
         found.append(count)
-        inflow = _leaving(case, lot, operation, count, inflow)
+        inflow = _leaving(case, operation, count, inflow, stops=stops)
     return found
 
 
-def _count(case: Case, lot: Lot, operation: Operation, inflow: _Inflow) -> Count:
+def may_stop(case: Case, lot: Lot) -> bool:
+    """Tell whether open hours or people may stop a lot somewhere, also where its status names something else."""
+    if case.status_of(lot.key) in {PLANNED, NO_OPEN_HOURS}:
+        return case.status_of(lot.key) == NO_OPEN_HOURS
+    arrived = 0
+    for index, operation in enumerate(lot.operations):
+        arrived += operation.waiting + operation.in_work
+        possible = arrived and _blocked(case, operation) is None
+        if possible and stands_still(case, lot, index, arrived, max(case.shop.now, lot.released)):
+            return True
+        arrived += operation.counted
+    return False
+
+
+def _count(case: Case, operation: Operation, inflow: _Inflow, *, stops: bool) -> Count:
     here = operation.waiting + operation.in_work
     total, most = inflow.total + here, inflow.most + here
     blocked = _blocked(case, operation) if most else None
     if blocked is not None:
         return Count(0, operation.in_work, total, blocked)
-    may_stop = case.status_of(lot.key) == NO_OPEN_HOURS
     if most > operation.in_work and _lacks_components(case, operation):
-        return Count(0 if may_stop else operation.in_work, operation.in_work, total, NO_COMPONENTS)
+        return Count(0 if stops else operation.in_work, operation.in_work, total, NO_COMPONENTS)
     missing = _not_on_order(operation, most)
     late = _ordered_too_late(case, operation, most - missing)
     held = HELD if operation.held else None
-    least = 0 if may_stop else max(0, inflow.least + here - missing - late)
+    least = 0 if stops else max(0, inflow.least + here - missing - late)
     trouble = NO_BLANKS if missing or late else held
     return Count(least, most - missing - late, total, trouble)
 
 
-def _leaving(case: Case, lot: Lot, operation: Operation, count: Count, inflow: _Inflow) -> _Inflow:
+def _leaving(case: Case, operation: Operation, count: Count, inflow: _Inflow, *, stops: bool) -> _Inflow:
     """Return the pieces that leave an operation."""
     total, sure = count.total + operation.counted, inflow.sure and not _waits_for_a_lot(case, operation)
     goes_early = operation.send_ahead is not None or isinstance(operation.taking, Purchase)
     if count.trouble in BLOCKS and not goes_early:
         return _Inflow(0, 0, total, sure)
-    kept = count.trouble in BLOCKS - {NO_COMPONENTS} or case.status_of(lot.key) == NO_OPEN_HOURS
+    kept = count.trouble in BLOCKS - {NO_COMPONENTS} or stops
     least = 0 if kept or not (sure or goes_early) else count.least + operation.counted
     return _Inflow(least, count.most + operation.counted, total, sure)
 

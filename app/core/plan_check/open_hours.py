@@ -1,105 +1,16 @@
 """Whether open hours really do not hold the work of an operation, as a plan may say of a lot."""
 
-from app.core.plan_check.at_stations import can_do, needed_setup
-from app.core.plan_check.faults import needs_station
-from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
-from app.core.plan_check.people import tended
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
-from app.core.plan_check.work import workload
-from app.core.shop import Lot, OpenJob, Operation, OverClosed, Station
-from app.core.taking import Batch, LeadTime
-
-CLOSED_DAYS = 400
-"""A station or a door that stays closed for so many days counts as one that never opens."""
+from app.core.plan_check.standstill import stands_still
+from app.core.shop import Lot
 
 
-def never_fits(case: Case, lot: Lot, stop: Stop) -> bool:
+def never_fits(case: Case, lot: Lot, index: int, stop: Stop) -> bool:
     """Tell whether an operation has pieces for which no station, or no hour to take them in, comes in time."""
     if not stop.count.total:
         return False
     missing = stop.operation.not_before
     expected = [missing.time] if missing is not None and missing.time is not None else []
     since = max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])
-    if not needs_station(stop.operation):
-        taking = stop.operation.taking
-        away_s = taking.days * DAY if isinstance(taking, LeadTime) else 0
-        return _stays_closed(case.receiving, since) or since + away_s > case.shop.now + HORIZON
-    pieces = -(-max(1, stop.count.total) // stop.operation.split)
-    able = [station for station in case.shop.stations if can_do(station, stop.operation)]
-    return _stays_begun(case, stop) or not any(_holds(case, station, stop.operation, pieces, since) for station in able)
-
-
-def _stays_begun(case: Case, stop: Stop) -> bool:
-    """Tell whether a job under way has no run, and its station too few hours to go on with it."""
-    going_on = [(row.run.station, row.run.pieces) for row in stop.begun]
-    for job in stop.operation.open_jobs:
-        if (job.station, job.pieces) in going_on:
-            going_on.remove((job.station, job.pieces))
-        elif any(one.key == job.station and not _ends(case, one, stop.operation, job) for one in case.shop.stations):
-            return True
-    return False
-
-
-def _ends(case: Case, station: Station, operation: Operation, job: OpenJob) -> bool:
-    """Tell whether a job could be done, even from its beginning, behind what else is under way at its station."""
-    hours = case.hours[station.key]
-    since = max([case.shop.now, *(load.run.end for load in case.loads[station.key] if load.run.under_way)])
-    setup_s = operation.setup_s if job.in_setup else 0
-    return _in_time(case, hours, since, setup_s, workload(operation, station, job.pieces).seconds)
-
-
-def _stays_closed(hours: StationHours, since: int) -> bool:
-    return not hours.attended.count(since, since + CLOSED_DAYS * DAY)
-
-
-def _holds(case: Case, station: Station, operation: Operation, pieces: int, since: int) -> bool:
-    """Tell whether a station could do a run after a second and after all that it does, as far as a plan looks ahead.
-
-    It is then set up for the last that it does.
-    """
-    hours = case.hours[station.key]
-    since = max([since, *(load.run.end for load in case.loads[station.key])])
-    if since > case.shop.now + HORIZON or _stays_closed(hours, since):
-        return False
-    in_one = 1 if isinstance(operation.taking, Batch) else pieces
-    setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds
-    if not _has_people(case, station, operation, setup_s):
-        return False
-    if station.over_closed is OverClosed.FIT:
-        return _longest_stretch(hours, since) >= setup_s + work_s
-    return _in_time(case, hours, since, setup_s, work_s)
-
-
-def _in_time(case: Case, hours: StationHours, since: int, setup_s: int, work_s: int) -> bool:
-    """Tell whether set-up and work that begin at a second are done as far as a plan looks ahead."""
-    try:
-        end = hours.running.done_at(hours.attended.done_at(since, setup_s), work_s)
-    except NeverDoneError:
-        return False
-    return end <= case.shop.now + HORIZON
-
-
-def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
-    """Return the set-up that an operation would take behind all that a station does."""
-    last = [load.first.operation for load in case.loads[station.key][-1:]]
-    family, fixture = (last[0].family, last[0].fixture) if last else (station.set_up_for, station.set_up_fixture)
-    return needed_setup(operation, family, fixture)
-
-
-def _has_people(case: Case, station: Station, operation: Operation, setup_s: int) -> bool:
-    """Tell whether all crews together could set a run up and tend it."""
-    crews = case.shop.people
-    if crews is None:
-        return True
-    sets_up = setup_s == 0 or any(crew.setters for crew in crews)
-    return sets_up and tended(operation, station) <= 1000 * sum(crew.tenders for crew in crews)
-
-
-def _longest_stretch(hours: StationHours, since: int) -> int:
-    """Return the length of the longest stretch without a pause in the time looked ahead."""
-    longest = length = at = 0
-    for start, end in hours.attended.within(since, since + CLOSED_DAYS * DAY):
-        length = length + end - start if start == at else end - start
-        longest, at = max(longest, length), end
-    return longest
+    return stands_still(case, lot, index, stop.count.total, since)

@@ -47,7 +47,7 @@ def _status_violations(case: Case, lot: Lot, stops: list[Stop]) -> Iterator[Viol
     elif status not in _STATUSES:
         yield Violation(Rule.STATUS, f"there is no status {status!r}", lot.key)
     elif status not in troubles and not (
-        status == NO_OPEN_HOURS and any(never_fits(case, lot, stop) for stop in stops)
+        status == NO_OPEN_HOURS and any(never_fits(case, lot, index, stop) for index, stop in enumerate(stops))
     ):
         yield Violation(Rule.STATUS, f"nothing makes it {status!r}", lot.key)
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.core.plan_check.counts import BLOCKS, NO_OPEN_HOURS, Count, counts
+from app.core.plan_check.counts import BLOCKS, Count, counts, may_stop
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hours import StationHours
 from app.core.plan_check.outside import was_sent_out
@@ -62,7 +62,7 @@ def _gone(case: Case, stop: Stop) -> list[int]:
     if operation.send_ahead is not None or isinstance(operation.taking, Purchase):
         return [now] * counted + [second for row in rows for second in transfers(case, row)]
     # Of a lot that open hours stop somewhere, what does not come is not waited for.
-    stopped = case.status_of(rows[0].lot.key if rows else "") == NO_OPEN_HOURS
+    stopped = bool(rows) and may_stop(case, rows[0].lot)
     all_done = len(stop.there) + sum(row.run.pieces for row in stop.begun) if stopped else stop.count.least
     if stop.done < all_done or stop.count.trouble in BLOCKS:
         return []

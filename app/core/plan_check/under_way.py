@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.core.plan_check.counts import NO_OPEN_HOURS, counts
+from app.core.plan_check.counts import counts
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hours import FAR, NeverDoneError
 from app.core.plan_check.rows import Case, Row
@@ -32,7 +32,7 @@ def violations(case: Case) -> Iterator[Violation]:
     resumed: dict[str, list[Resumed]] = defaultdict(list)
     for lot in case.shop.lots:
         for index, (operation, count) in enumerate(zip(lot.operations, counts(case, lot), strict=True)):
-            blocked = lot.hold is not None or not count.least or case.status_of(lot.key) == NO_OPEN_HOURS
+            blocked = lot.hold is not None or not count.least
             yield from _match(case, lot, index, operation, resumed, must_go_on=not blocked)
     for station in case.shop.stations:
         yield from _order_violations(case, station, resumed[station.key])

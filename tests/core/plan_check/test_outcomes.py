@@ -6,7 +6,7 @@ import pytest
 
 from app.core.plan_check import Rule, check
 from app.core.planning.result_file import PlannedLot
-from app.core.shop import Batch, Crew, LeadTime, OpenJob, OverClosed
+from app.core.shop import Batch, Crew, LeadTime, NotBefore, OpenJob, OverClosed
 from tests.core.plan_check.plans import broken, forecast_plan, hand_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
@@ -118,3 +118,14 @@ def test_what_is_under_way_where_nobody_comes_any_more_does_not_go_on_elsewhere(
     case = replace(case, people=(Crew(days, 1, 1),))
     assert check(case, forecast_plan(case)) == ()
     assert verdict(case, L="no open hours") == set()
+
+
+def test_what_hours_stop_need_not_be_done_where_the_status_names_something_else():
+    days, bolts = calendar(("06:00", "14:00")), NotBefore(None, "bolts")
+    stations = [station("N", calendar=calendar(("22:00", "06:00"))), station("D", "bench", calendar=days)]
+    steps = [operation("10", single(61), open_jobs=(OpenJob("N", 1, at(0)),)), operation("20", single(1), "bench")]
+    waits = operation("30", single(1), "bench", waiting=1, not_before=bolts)
+    case = replace(shop(stations, lot("L", *steps, waits)), people=(Crew(days, 1, 1),))
+    assert check(case, forecast_plan(case)) == ()
+    assert verdict(case, L="no components") == verdict(case, L="no open hours") == set()
+    assert verdict(replace(case, people=None), L="no components") == {Rule.UNDER_WAY, Rule.COUNT}
