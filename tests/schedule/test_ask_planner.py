@@ -5,6 +5,7 @@ It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 
 
 import re
 from datetime import date, time, timedelta
+from threading import Event
 
 import pytest
 import sqlalchemy as sa
@@ -13,7 +14,9 @@ from app.core.chances.simulation import PLAIN_REPLAYER
 from app.core.chances.uncertainty import Uncertainty
 from app.schedule import services
 from app.schedule.models import Question, QuestionKind
+from app.schedule.planner import answering
 from app.schedule.planner.answers import promise_answer
+from app.schedule.planner.process import Planner
 from app.schedule.queries import read_snapshot
 from app.schedule.queries.hours import second_of
 from app.shared.lease import HeldLease
@@ -106,6 +109,33 @@ def test_an_error_is_an_answer_too_and_old_questions_are_thrown_away(as_owner, s
     page = as_owner.get(f"/schedule/promise/answer?question={question.id}").text
     assert "could not answer this" in page
     assert "Ask again" in as_owner.get("/schedule/promise/answer?question=0").text
+
+
+def test_a_forecast_waits_five_seconds_for_answers_however_many_follow_one_another(session, now, monkeypatch):
+    told = [Event(), Event()]
+
+    def when_told(_session, _snapshot, _uncertain, asked):
+        return lambda _replayer: iter(told[asked["number"]].wait() and [])
+
+    monkeypatch.setitem(answering.PREPARE, QuestionKind.PROMISE, when_told)
+    for number in range(2):
+        services.ask(session, QuestionKind.PROMISE, {"number": number}, now)
+    clock = [now]
+    planner = Planner(session.get_bind(), holder="answers", clock=lambda: clock[0])
+    planner.wake()
+    assert planner.answering.comes_first(now + timedelta(seconds=4))
+    told[0].set()
+    planner.answering.wait()
+    clock[0] = now + timedelta(seconds=4)
+    planner.wake()
+    assert planner.answering.is_busy  # with the second
+    assert planner.answering.comes_first(clock[0])
+    assert not planner.answering.comes_first(now + timedelta(seconds=5))
+    told[1].set()
+    planner.answering.wait()
+    planner.wake()
+    assert not planner.answering.comes_first(clock[0])
+    planner.leave()
 
 
 def test_without_a_quantity_nothing_is_asked(as_owner, session):

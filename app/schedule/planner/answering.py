@@ -27,7 +27,7 @@ PREPARE: Final[dict[QuestionKind, Prepare]] = {
 }
 
 ALONE_FOR: Final = timedelta(seconds=5)
-"""So long a forecast waits for an answer on its way."""
+"""So long a forecast waits for answers on their way, however many follow one another."""
 
 log = logging.getLogger(__name__)
 
@@ -35,9 +35,8 @@ log = logging.getLogger(__name__)
 class _Answer:
     """One answer on its way."""
 
-    def __init__(self, question_id: int, compute: Compute, replayer: Replayer, now: datetime) -> None:
+    def __init__(self, question_id: int, compute: Compute, replayer: Replayer) -> None:
         self.question_id = question_id
-        self.begun_at = now
         self.found: dict[str, Any] | None = None
         """The best answer so far."""
         self.shown: dict[str, Any] | None = None
@@ -68,6 +67,7 @@ class Answering:
     def __init__(self, engine: sa.Engine, holder: str, history: Callable[[Snapshot], queries.History]) -> None:
         self._engine, self._holder, self._history = engine, holder, history
         self._answer: _Answer | None = None
+        self._busy_since: datetime | None = None
 
     @property
     def is_busy(self) -> bool:
@@ -76,7 +76,7 @@ class Answering:
 
     def comes_first(self, now: datetime) -> bool:
         """Say whether a forecast should wait: computed beside an answer, it takes as long again from who asked."""
-        return self._answer is not None and timedelta() <= now - self._answer.begun_at < ALONE_FOR
+        return self._busy_since is not None and timedelta() <= now - self._busy_since < ALONE_FOR
 
     def tend(self, now: datetime, replayer: Replayer) -> None:
         """Keep the answer that is there, or what there is of it, and begin with the oldest question that has none."""
@@ -88,6 +88,7 @@ class Answering:
             self._keep(self._answer.question_id, self._answer.shown)
         if self._answer is None:
             self._begin(now, replayer)
+        self._busy_since = None if self._answer is None else self._busy_since or now
 
     def wait(self) -> None:
         """Wait until the answer on its way is there; it is kept when it is tended next."""
@@ -108,7 +109,7 @@ class Answering:
             log.exception("Question %s could not be read.", question.id)
             self._keep(question.id, None, now)
             return
-        self._answer = _Answer(question.id, compute, replayer, now)
+        self._answer = _Answer(question.id, compute, replayer)
 
     def _uncertain(self, snapshot: Snapshot) -> Uncertainty:
         return queries.uncertainty_of(snapshot, self._history(snapshot))

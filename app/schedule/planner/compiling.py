@@ -82,4 +82,8 @@ def _begin_aside(stage: Stage, folder: Path) -> subprocess.Popen[bytes]:
     Not one of ``multiprocessing``: it lets a companion, which it ends at the interpreter's exit, have none of its own.
     """
     command = [sys.executable, "-m", __package__, stage, str(folder.resolve())]
-    return subprocess.Popen(command, stdin=subprocess.PIPE, cwd=ROOT)  # noqa: S603 - this interpreter, no shell
+    # On Windows, where a process cannot be nice, it is begun as one that others go before.
+    behind = getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0)
+    return subprocess.Popen(  # noqa: S603 - this interpreter, no shell
+        command, stdin=subprocess.PIPE, cwd=ROOT, creationflags=behind
+    )
