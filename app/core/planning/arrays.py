@@ -239,6 +239,7 @@ AS_PLANNED: Final = 1 << 16
     F_MAKESPAN,  # the rest is of a shop whose plan is a list; 1: the last finish counts, not lateness
     F_STEPS,
     F_STEPS_COUNT,
+    F_SOLES,  # what appending asks of each of its operations
     F_CHOICE,  # 1: some operation can be done at several stations
     F_MEAN_WORK,  # s
     F_JOURNEY_STEPS,  # its lots
@@ -246,10 +247,12 @@ AS_PLANNED: Final = 1 << 16
     F_COURSE_STATIONS,
     F_COURSE_LOTS,
     F_PLACES,
+    F_TRIALS,  # the lot at each place of a list that is tried
+    F_STARTS,  # when the next operation of each lot can start, or -1 where that is not reckoned
     F_SLOTS,
     F_SNAPSHOTS,
     HEAD,
-) = range(54)
+) = range(57)
 
 # Columns of the operations of a shop whose plan is a list, and of their options: stations that can do it.
 (
@@ -258,17 +261,22 @@ AS_PLANNED: Final = 1 << 16
     A_FAMILY,
     A_FIXTURE,
     A_FIXTURE_SETUP,
-    A_STATION,  # its only station, where it takes A_TIME whatever it follows and work only pauses; or -1
-    A_TIME,
-    A_LAST_SPAN,  # the span after the last of that station's hours
-    A_NOT_BEFORE,
     A_OPTIONS,
     A_OPTIONS_END,
     A_WORK,  # at the first of its stations, s
     A_REMAINING,  # the same with all that follows in the lot
     A_VALUE,  # millionths of the logarithm of weight by work
     STEP_COLUMNS,
-) = range(15)
+) = range(11)
+
+# Columns of what appending asks of each, apart so that it is read from memory at once.
+(
+    T_STATION,  # its only station, where it takes T_TIME whatever it follows and work only pauses; or -1
+    T_TIME,
+    T_LAST_SPAN,  # the span after the last of that station's hours
+    T_NOT_BEFORE,
+    SOLE_COLUMNS,
+) = range(5)
 V_STATION, V_WORK, OPTION_COLUMNS = range(3)
 
 # Columns of its lots.
@@ -279,10 +287,10 @@ G_START, G_END, G_STATION, G_BEFORE, COURSE_STEP_COLUMNS = range(5)
 # G_BEFORE: the operation before it at its station, or -1.
 H_FREE, H_LAST, H_SPAN, COURSE_STATION_COLUMNS = range(4)
 # H_SPAN: the span of its hours in which it is free, or one before.
-I_NEXT, I_READY, I_START, COURSE_LOT_COLUMNS = range(4)
+I_NEXT, I_READY, COURSE_LOT_COLUMNS = range(3)
 # I_NEXT: the operation that comes next, or one behind its last.
-D_LOT, D_STEP, D_TRIAL, D_BEST, PLACE_COLUMNS = range(5)
-# The lot there and its operation; the lot of a list that is tried; that of the best list so far.
+D_LOT, D_STEP, D_BEST, PLACE_COLUMNS = range(4)
+# The lot there and its operation; that of the best list so far.
 X_KEPT, X_TRIED, SLOT_COLUMNS = range(3)
 # Where a snapshot is, and the one of a list that is tried.
 B_COST, B_OUTLOOK, B_STATE = range(3)

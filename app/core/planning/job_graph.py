@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from app.core.planning import arrays as a
 from app.core.planning import graph_arrays as ga
+from app.core.planning.kernels.rows import sole_at, step_at
 from app.core.planning.listing import Line
 
 
@@ -47,20 +48,20 @@ class JobGraph:
 def as_job_graph(line: Line) -> JobGraph | None:
     """Return a list as a job graph, or None where there is a choice of stations or an operation takes no time."""
     fixed = line.fixed
-    rows = [_row(fixed, fixed[a.F_STEPS] + step * a.STEP_COLUMNS) for step in range(fixed[a.F_STEPS_COUNT])]
+    rows = [_row(fixed, step) for step in range(fixed[a.F_STEPS_COUNT])]
     if fixed[a.F_CHOICE] or any(row[ga.T_TIME] <= 0 for row in rows):
         return None
     return _laid_out(line, rows)
 
 
-def _row(fixed: Sequence[int], step: int) -> list[int]:
+def _row(fixed: list[int], op: int) -> list[int]:
     """Return the row of an operation without its links; its set-up counts in full."""
-    row = [0] * ga.NODE_COLUMNS
+    row, step = [0] * ga.NODE_COLUMNS, step_at(fixed, op)
     option = fixed[step + a.A_OPTIONS]
     row[ga.T_TIME] = fixed[step + a.A_SETUP] + fixed[option + a.V_WORK]
     row[ga.T_STATION], row[ga.T_LOT] = fixed[option + a.V_STATION], fixed[step + a.A_LOT]
     row[ga.T_LAST_SPAN] = fixed[_calendar(fixed, row[ga.T_STATION]) + a.K_END]
-    row[ga.T_RELEASE], row[ga.T_DUE] = fixed[step + a.A_NOT_BEFORE], a.NEVER_DUE
+    row[ga.T_RELEASE], row[ga.T_DUE] = fixed[sole_at(fixed, op) + a.T_NOT_BEFORE], a.NEVER_DUE
     return row
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.core.planning import arrays as a
-from app.core.planning.flattening import flatten
+from app.core.planning.flattening import flatten, put_rows
 from app.core.planning.look_ahead import put_look_ahead, work_at
 from app.core.planning.packing import Packing
 
@@ -45,12 +45,13 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
     by_lot: list[list[int]] = [[] for _ in tables.lots]
     for at, op in enumerate(operations):
         by_lot[tables.ops[op][a.O_LOT]].append(at)
-    steps: list[list[int]] = []
-    for at, op in enumerate(operations):
-        lot = tables.ops[op][a.O_LOT]
-        release = tables.lots[lot][a.L_RELEASE] if by_lot[lot][0] == at else 0
-        steps.append(_step(packing, fixed, op, release))
+    steps = [_step(packing, fixed, op) for op in operations]
     put_look_ahead(fixed, packing, steps, by_lot)
+    put_rows(fixed, a.F_SOLES, [_sole(packing, fixed, op, step) for op, step in zip(operations, steps, strict=True)])
+    for lot, ops in enumerate(by_lot):
+        if ops:
+            first = fixed[a.F_SOLES] + ops[0] * a.SOLE_COLUMNS + a.T_NOT_BEFORE
+            fixed[first] = max(fixed[first], tables.lots[lot][a.L_RELEASE])
     fixed[a.F_CHOICE] = int(any(step[a.A_OPTIONS_END] - step[a.A_OPTIONS] > a.OPTION_COLUMNS for step in steps))
     fixed[a.F_STEPS_COUNT], fixed[a.F_MAKESPAN] = len(steps), int(makespan)
     return Line(packing, operations, fixed, _course_parts(fixed))
@@ -67,7 +68,7 @@ def _is_plain(packing: Packing, op: int) -> bool:
     return whole and not row[a.O_SEND] and operation.split == 1
 
 
-def _step(packing: Packing, fixed: list[int], op: int, release: int) -> list[int]:
+def _step(packing: Packing, fixed: list[int], op: int) -> list[int]:
     """Return the row of an operation, and put its options behind the shop's array."""
     tables, row = packing.tables, packing.tables.ops[op]
     pool = tables.pools[row[a.O_POOL]]
@@ -76,25 +77,26 @@ def _step(packing: Packing, fixed: list[int], op: int, release: int) -> list[int
         fixed += [station, work_at(tables, row, station)]
     step = [0] * a.STEP_COLUMNS
     step[a.A_SETUP], step[a.A_FAMILY], step[a.A_FIXTURE] = row[a.O_SETUP], row[a.O_FAMILY], row[a.O_FIXTURE]
-    step[a.A_FIXTURE_SETUP], step[a.A_NOT_BEFORE] = row[a.O_FIXTURE_SETUP], max(release, row[a.O_NOT_BEFORE])
-    step[a.A_WORK] = max(1, fixed[options + a.V_WORK])
+    step[a.A_FIXTURE_SETUP], step[a.A_WORK] = row[a.O_FIXTURE_SETUP], max(1, fixed[options + a.V_WORK])
     step[a.A_OPTIONS], step[a.A_OPTIONS_END], step[a.A_LOT] = options, len(fixed), row[a.O_LOT]
-    step[a.A_STATION] = -1
-    if len(fixed) == options + a.OPTION_COLUMNS:
-        _note_station(fixed, step)
     return step
 
 
-def _note_station(fixed: Sequence[int], step: list[int]) -> None:
-    """Note the only station of an operation, where what it takes depends neither on others nor on the hour."""
+def _sole(packing: Packing, fixed: Sequence[int], op: int, step: Sequence[int]) -> list[int]:
+    """Return the only station of an operation, where what it takes depends neither on others nor on the hour."""
+    sole = [0] * a.SOLE_COLUMNS
+    sole[a.T_STATION], sole[a.T_NOT_BEFORE] = -1, packing.tables.ops[op][a.O_NOT_BEFORE]
+    if step[a.A_OPTIONS_END] - step[a.A_OPTIONS] != a.OPTION_COLUMNS:
+        return sole
     station = fixed[a.F_STATIONS] + fixed[step[a.A_OPTIONS] + a.V_STATION] * a.STATION_COLUMNS
     follows = step[a.A_SETUP] and (step[a.A_FAMILY] or step[a.A_FIXTURE])
     if follows or fixed[station + a.S_FIT] or fixed[station + a.S_ATTENDED] != fixed[station + a.S_RUNNING]:
-        return
+        return sole
     calendar = fixed[a.F_CALENDARS] + fixed[station + a.S_ATTENDED] * a.CALENDAR_COLUMNS
-    step[a.A_STATION] = fixed[step[a.A_OPTIONS] + a.V_STATION]
-    step[a.A_TIME] = step[a.A_SETUP] + fixed[step[a.A_OPTIONS] + a.V_WORK]
-    step[a.A_LAST_SPAN] = fixed[calendar + a.K_END]
+    sole[a.T_STATION] = fixed[step[a.A_OPTIONS] + a.V_STATION]
+    sole[a.T_TIME] = step[a.A_SETUP] + fixed[step[a.A_OPTIONS] + a.V_WORK]
+    sole[a.T_LAST_SPAN] = fixed[calendar + a.K_END]
+    return sole
 
 
 def _course_parts(fixed: list[int]) -> int:
@@ -108,6 +110,8 @@ def _course_parts(fixed: list[int]) -> int:
         (a.F_COURSE_LOTS, lots),
         (a.F_COURSE_STEPS, steps * a.COURSE_STEP_COLUMNS),
         (a.F_PLACES, steps * a.PLACE_COLUMNS),
+        (a.F_TRIALS, steps),
+        (a.F_STARTS, fixed[a.F_LOTS_COUNT]),
         (a.F_SLOTS, snapshots * a.SLOT_COLUMNS),
         (a.F_SNAPSHOTS, snapshots * a.SLOT_COLUMNS * (a.B_STATE + stations + lots)),
     ):

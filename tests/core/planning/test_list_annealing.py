@@ -64,6 +64,11 @@ def lots_of(line: Line, course: list[int], column: int = a.D_LOT) -> list[int]:
     return [course[first + place * a.PLACE_COLUMNS + column] for place in range(count)]
 
 
+def trial_of(line: Line, course: list[int]) -> list[int]:
+    """Return the lots of the list that is tried."""
+    return course[line.fixed[a.F_TRIALS] :][: line.fixed[a.F_STEPS_COUNT]]
+
+
 @pytest.mark.parametrize("makespan", [False, True])
 @pytest.mark.parametrize("kind", SHOPS)
 def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool) -> None:
@@ -74,7 +79,7 @@ def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool) -> N
         anneal(line.fixed, course, 40, 3_000, COOLING)
         plan = plan_of_list(line, lots_of(line, course))
         assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_COST]
-        assert lots_of(line, course) == lots_of(line, course, a.D_TRIAL)
+        assert lots_of(line, course) == trial_of(line, course)
         assert_steps(line, course)
     plan = plan_of_list(line, lots_of(line, course, a.D_BEST))
     assert check(problem, plan) == ()
@@ -92,7 +97,7 @@ def test_a_trial_from_its_snapshot_costs_what_the_whole_list_does(source: int, b
     for place, far in ((source, by), (then, 1 + by // 2)):
         MOVES[kind](line.fixed, course, place, far)
         cost = decode_trial(line.fixed, course, a.FOREVER, a.FOREVER)
-        assert cost == plan_of_list(line, lots_of(line, course, a.D_TRIAL)).weighted_tardiness
+        assert cost == plan_of_list(line, trial_of(line, course)).weighted_tardiness
         take_trial(line.fixed, course, cost)
         assert_steps(line, course)
 
@@ -123,7 +128,7 @@ def test_an_operation_that_passes_only_others_leaves_the_plan_as_it_is(source: i
     line, course = CASE[0], list(CASE[1])
     target = min(max(source + by, 0), 209)
     rotate(line.fixed, course, source, target)
-    same = plan_of_list(line, lots_of(line, course)) == plan_of_list(line, lots_of(line, course, a.D_TRIAL))
+    same = plan_of_list(line, lots_of(line, course)) == plan_of_list(line, trial_of(line, course))
     passed = range(min(source, target), max(source, target) + 1)
     lots, stations = lots_of(line, course), {at: station_of(line.fixed, course, at) for at in passed}
     met = [at for at in passed if at != source and (lots[at] == lots[source] or stations[at] == stations[source])]
@@ -183,12 +188,12 @@ def tried(kind: str, lots: list[int], source: int, far: int) -> list[int]:
     """Return a list after a move, told from what the move notes as changed."""
     fixed = [0] * a.HEAD
     fixed[a.F_STEPS_COUNT], fixed[a.F_PLACES] = len(lots), a.M_NUMBERS
-    course = [0] * (a.M_NUMBERS + len(lots) * a.PLACE_COLUMNS)
+    fixed[a.F_TRIALS] = a.M_NUMBERS + len(lots) * a.PLACE_COLUMNS
+    course = [0] * fixed[a.F_TRIALS] + lots
     for place, each in enumerate(lots):
         course[a.M_NUMBERS + place * a.PLACE_COLUMNS + a.D_LOT] = each
-        course[a.M_NUMBERS + place * a.PLACE_COLUMNS + a.D_TRIAL] = each
     MOVES[kind](fixed, course, source, far)
-    trial = course[a.M_NUMBERS + a.D_TRIAL :: a.PLACE_COLUMNS]
+    trial = course[fixed[a.F_TRIALS] :]
     first, last = course[a.M_FIRST], course[a.M_LAST]
     assert trial[:first] == lots[:first]
     assert trial[last + 1 :] == lots[last + 1 :]

@@ -8,21 +8,19 @@ stations.
 from typing import Final
 
 from app.core.planning.arrays import (
-    A_STATION,
     B_COST,
     COURSE_LOT_COLUMNS,
     COURSE_STATION_COLUMNS,
     D_BEST,
     D_LOT,
     D_STEP,
-    D_TRIAL,
     F_COURSE_LOTS,
     F_COURSE_STATIONS,
     F_JOURNEY_STEPS,
     F_MAKESPAN,
-    F_PLACES,
-    F_STEPS,
+    F_SOLES,
     F_STEPS_COUNT,
+    F_TRIALS,
     FOREVER,
     I_NEXT,
     I_READY,
@@ -33,9 +31,9 @@ from app.core.planning.arrays import (
     M_LAST,
     M_SEED,
     M_UNTIL,
-    PLACE_COLUMNS,
-    STEP_COLUMNS,
+    SOLE_COLUMNS,
     STRETCH,
+    T_STATION,
     W_END,
     X_KEPT,
     Packed,
@@ -44,7 +42,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.appending import append, append_plain, with_lot
 from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
 from app.core.planning.kernels.luck import drawn_below
-from app.core.planning.kernels.rows import course_lot_at, place_at, step_at
+from app.core.planning.kernels.rows import course_lot_at, place_at, sole_at, trial_at
 from app.core.planning.kernels.snapshots import (
     go_back,
     keep_trial,
@@ -123,7 +121,7 @@ def passes_only_others(p: Packed, c: State, source: int, target: int) -> bool:
 
 def station_of(p: Packed, c: State, place: int) -> int:
     """Return the only station of the operation at a place of the list, or -1 where there are several."""
-    return p[step_at(p, c[place_at(p, place) + D_STEP]) + A_STATION]
+    return p[sole_at(p, c[place_at(p, place) + D_STEP]) + T_STATION]
 
 
 def draw_target(c: State, source: int, steps: int) -> int:
@@ -149,20 +147,20 @@ def decode_trial(p: Packed, c: State, limit: int, worst: int) -> int:
     cost = go_back(p, c, first)
     c[M_UNTIL] = p[F_STEPS_COUNT] + STRETCH
     # What the loop needs of the heads, read once: it is where a search spends its time.
-    places, lots, steps = p[F_PLACES], p[F_COURSE_LOTS], p[F_STEPS]
+    trials, lots, soles = p[F_TRIALS], p[F_COURSE_LOTS], p[F_SOLES]
     benches, journeys = p[F_COURSE_STATIONS], p[F_JOURNEY_STEPS]
     for at in range(first, p[F_STEPS_COUNT]):
         if at & (STRETCH - 1) == 0 and at > first:
             known = known_before(p, c, at, cost, worst)
             if known >= 0:
                 return known
-        lot = c[places + at * PLACE_COLUMNS + D_TRIAL]
+        lot = c[trials + at]
         row = lots + lot * COURSE_LOT_COLUMNS
         op, ready = c[row + I_NEXT], c[row + I_READY]
-        step = steps + op * STEP_COLUMNS
-        if p[step + A_STATION] >= 0:
-            bench = benches + p[step + A_STATION] * COURSE_STATION_COLUMNS
-            end = append_plain(p, c, bench, step, op, ready)
+        sole = soles + op * SOLE_COLUMNS
+        if p[sole + T_STATION] >= 0:
+            bench = benches + p[sole + T_STATION] * COURSE_STATION_COLUMNS
+            end = append_plain(p, c, bench, sole, op, ready)
         else:
             end = append(p, c, op, ready)
         if end < 0:
@@ -192,7 +190,7 @@ def take_trial(p: Packed, c: State, cost: int) -> None:
     for at in range(c[M_LAST], c[M_FIRST] - 1, -1):
         c[course_lot_at(p, c[place_at(p, at) + D_LOT]) + I_NEXT] = c[place_at(p, at) + D_STEP]
     for at in range(c[M_FIRST], c[M_LAST] + 1):
-        lot = c[place_at(p, at) + D_TRIAL]
+        lot = c[trial_at(p, at)]
         following = course_lot_at(p, lot) + I_NEXT
         c[place_at(p, at) + D_LOT], c[place_at(p, at) + D_STEP] = lot, c[following]
         c[following] += 1
@@ -201,7 +199,7 @@ def take_trial(p: Packed, c: State, cost: int) -> None:
 def drop_trial(p: Packed, c: State) -> None:
     """Make the trial the list again."""
     for at in range(c[M_FIRST], c[M_LAST] + 1):
-        c[place_at(p, at) + D_TRIAL] = c[place_at(p, at) + D_LOT]
+        c[trial_at(p, at)] = c[place_at(p, at) + D_LOT]
 
 
 def keep_best(p: Packed, c: State) -> None:

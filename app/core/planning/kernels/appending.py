@@ -8,16 +8,11 @@ from app.core.planning.arrays import (
     A_FAMILY,
     A_FIXTURE,
     A_FIXTURE_SETUP,
-    A_LAST_SPAN,
-    A_NOT_BEFORE,
     A_OPTIONS,
     A_OPTIONS_END,
     A_SETUP,
-    A_STATION,
-    A_TIME,
     D_LOT,
     D_STEP,
-    D_TRIAL,
     F_LOTS_COUNT,
     F_MAKESPAN,
     F_STATIONS_COUNT,
@@ -49,6 +44,10 @@ from app.core.planning.arrays import (
     SP_OPENS,
     SPAN_COLUMNS,
     STRETCH,
+    T_LAST_SPAN,
+    T_NOT_BEFORE,
+    T_STATION,
+    T_TIME,
     V_STATION,
     V_WORK,
     W_DUE,
@@ -65,8 +64,10 @@ from app.core.planning.kernels.rows import (
     course_station_at,
     journey_steps_at,
     place_at,
+    sole_at,
     station_at,
     step_at,
+    trial_at,
 )
 from app.core.planning.kernels.snapshots import begin_snapshots, take_snapshot
 from app.core.planning.kernels.spans import closing, finish, next_open
@@ -108,25 +109,26 @@ def append(p: Packed, c: State, op: int, ready: int) -> int:
 
     Its start, its station and the one before it there go to ``M_START``, ``M_STATION`` and ``M_BEFORE``.
     """
-    step = step_at(p, op)
-    if p[step + A_STATION] < 0:
-        return append_first(p, c, step, op, max(ready, p[step + A_NOT_BEFORE]))
-    bench = course_station_at(p, p[step + A_STATION])
-    c[M_STATION], c[M_BEFORE] = p[step + A_STATION], c[bench + H_LAST]
-    return append_plain(p, c, bench, step, op, ready)
+    sole = sole_at(p, op)
+    if p[sole + T_STATION] < 0:
+        return append_first(p, c, op, max(ready, p[sole + T_NOT_BEFORE]))
+    bench = course_station_at(p, p[sole + T_STATION])
+    c[M_STATION], c[M_BEFORE] = p[sole + T_STATION], c[bench + H_LAST]
+    return append_plain(p, c, bench, sole, op, ready)
 
 
-def append_plain(p: Packed, c: State, bench: int, step: int, op: int, ready: int) -> int:
+def append_plain(p: Packed, c: State, bench: int, sole: int, op: int, ready: int) -> int:
     """Append an operation at its only station, where its time does not depend on others; return its end, or -1."""
-    earliest = max(ready, p[step + A_NOT_BEFORE], c[bench + H_FREE])
-    end = walk(p, c, c[bench + H_SPAN], p[step + A_LAST_SPAN], earliest, p[step + A_TIME])
+    earliest = max(ready, p[sole + T_NOT_BEFORE], c[bench + H_FREE])
+    end = walk(p, c, c[bench + H_SPAN], p[sole + T_LAST_SPAN], earliest, p[sole + T_TIME])
     c[bench + H_FREE], c[bench + H_LAST], c[bench + H_SPAN] = end, op, c[M_SPAN]
     return end
 
 
-def append_first(p: Packed, c: State, step: int, op: int, ready: int) -> int:
+def append_first(p: Packed, c: State, op: int, ready: int) -> int:
     """Append an operation at the one of its stations that ends it first; return its end, or -1."""
     best, best_start, best_span = -1, 0, 0
+    step = step_at(p, op)
     for option in range(p[step + A_OPTIONS], p[step + A_OPTIONS_END], OPTION_COLUMNS):
         station = p[option + V_STATION]
         bench = course_station_at(p, station)
@@ -219,7 +221,7 @@ def decode_list(p: Packed, c: State) -> int:
             take_snapshot(p, c, at, cost)
         lot = c[place_at(p, at) + D_LOT]
         op = c[course_lot_at(p, lot) + I_NEXT]
-        c[place_at(p, at) + D_STEP], c[place_at(p, at) + D_TRIAL] = op, lot
+        c[place_at(p, at) + D_STEP], c[trial_at(p, at)] = op, lot
         row = course_at(p, op)
         end = append_next(p, c, lot)
         if end < 0:

@@ -3,8 +3,8 @@
 A move notes in ``M_FIRST`` and ``M_LAST`` the places between which the trial may differ from the list.
 """
 
-from app.core.planning.arrays import D_LOT, D_TRIAL, F_STEPS_COUNT, M_FIRST, M_LAST, Packed, State
-from app.core.planning.kernels.rows import place_at
+from app.core.planning.arrays import D_LOT, F_STEPS_COUNT, M_FIRST, M_LAST, Packed, State
+from app.core.planning.kernels.rows import place_at, trial_at
 
 
 def rotate(p: Packed, c: State, source: int, target: int) -> None:
@@ -13,9 +13,9 @@ def rotate(p: Packed, c: State, source: int, target: int) -> None:
     step = 1 if target > source else -1
     at = source
     while at != target:
-        c[place_at(p, at) + D_TRIAL] = c[place_at(p, at + step) + D_LOT]
+        c[trial_at(p, at)] = c[place_at(p, at + step) + D_LOT]
         at += step
-    c[place_at(p, target) + D_TRIAL] = lot
+    c[trial_at(p, target)] = lot
     c[M_FIRST], c[M_LAST] = min(source, target), max(source, target)
 
 
@@ -51,17 +51,17 @@ def merge(p: Packed, c: State, first: int, source: int, places: int) -> None:
     at = first
     while at < steps:
         while coming < steps and coming - places <= at - (1 if places < 0 else 0):
-            c[place_at(p, to) + D_TRIAL] = lot
+            c[trial_at(p, to)] = lot
             to += 1
             coming = next_of(p, c, lot, coming + 1)
         if c[place_at(p, at) + D_LOT] != lot:
-            c[place_at(p, to) + D_TRIAL] = c[place_at(p, at) + D_LOT]
+            c[trial_at(p, to)] = c[place_at(p, at) + D_LOT]
             to += 1
         at += 1
         if coming == steps and to == at:
             break
     while coming < steps:
-        c[place_at(p, to) + D_TRIAL] = lot
+        c[trial_at(p, to)] = lot
         to += 1
         coming = next_of(p, c, lot, coming + 1)
     c[M_FIRST], c[M_LAST] = first, max(at, to) - 1

@@ -25,9 +25,11 @@ from app.core.planning.arrays import (
     F_POOLS,
     F_RETURNS,
     F_RUNS,
+    F_SOLES,
     F_STATIONS,
     F_STEPS,
     F_TASKS,
+    F_TRIALS,
     JOB_COLUMNS,
     JOURNEY_STEP_COLUMNS,
     LOT_COLUMNS,
@@ -36,6 +38,7 @@ from app.core.planning.arrays import (
     POOL_COLUMNS,
     RETURN_COLUMNS,
     RUN_COLUMNS,
+    SOLE_COLUMNS,
     STATE_LOT_COLUMNS,
     STATE_OP_COLUMNS,
     STATE_STATION_COLUMNS,
@@ -126,6 +129,11 @@ def step_at(p: Packed, op: int) -> int:
     return p[F_STEPS] + op * STEP_COLUMNS
 
 
+def sole_at(p: Packed, op: int) -> int:
+    """Return where what appending asks of an operation of a list begins in the shop's array."""
+    return p[F_SOLES] + op * SOLE_COLUMNS
+
+
 def journey_steps_at(p: Packed, lot: int) -> int:
     """Return where a lot of a list begins in the shop's array."""
     return p[F_JOURNEY_STEPS] + lot * JOURNEY_STEP_COLUMNS
@@ -149,3 +157,8 @@ def course_lot_at(p: Packed, lot: int) -> int:
 def place_at(p: Packed, place: int) -> int:
     """Return where a place of a list begins in its array."""
     return p[F_PLACES] + place * PLACE_COLUMNS
+
+
+def trial_at(p: Packed, place: int) -> int:
+    """Return where the lot at a place of a list that is tried is in its array."""
+    return p[F_TRIALS] + place

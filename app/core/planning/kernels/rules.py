@@ -6,7 +6,6 @@ and the apparent tardiness cost (Vepsalainen and Morton, Management Science 33 (
 
 from app.core.planning.arrays import (
     A_LOT,
-    A_NOT_BEFORE,
     A_OPTIONS,
     A_OPTIONS_END,
     A_REMAINING,
@@ -22,14 +21,15 @@ from app.core.planning.arrays import (
     D_LOT,
     F_LOTS_COUNT,
     F_MEAN_WORK,
+    F_STARTS,
     F_STEPS_COUNT,
     FOREVER,
     H_FREE,
     I_NEXT,
     I_READY,
-    I_START,
     M_STATION,
     OPTION_COLUMNS,
+    T_NOT_BEFORE,
     V_STATION,
     V_WORK,
     W_DUE,
@@ -43,6 +43,7 @@ from app.core.planning.kernels.rows import (
     course_station_at,
     journey_steps_at,
     place_at,
+    sole_at,
     station_at,
     step_at,
 )
@@ -79,7 +80,7 @@ def next_ready(p: Packed, c: State, lot: int) -> int:
     op = c[row + I_NEXT]
     if op >= p[journey + W_END]:
         return -1
-    return max(c[row + I_READY], p[step_at(p, op) + A_NOT_BEFORE])
+    return max(c[row + I_READY], p[sole_at(p, op) + T_NOT_BEFORE])
 
 
 def soonest_start(p: Packed, c: State, op: int, ready: int) -> int:
@@ -103,10 +104,10 @@ def next_by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
         ready = next_ready(p, c, lot)
         if ready < 0:
             continue
-        start = c[row + I_START]
+        start = c[p[F_STARTS] + lot]
         if start < 0:
             start = soonest_start(p, c, c[row + I_NEXT], ready)
-            c[row + I_START] = start
+            c[p[F_STARTS] + lot] = start
         if 0 <= start < now:
             now = start
     chosen = -1
@@ -114,7 +115,7 @@ def next_by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
     for lot in range(p[F_LOTS_COUNT]):
         row = course_lot_at(p, lot)
         ready = next_ready(p, c, lot)
-        if ready >= 0 and c[row + I_START] == now:
+        if ready >= 0 and c[p[F_STARTS] + lot] == now:
             op = c[row + I_NEXT]
             value = urgency(p, op, now, ready, rule, factor)
             if value < least:
@@ -127,7 +128,7 @@ def by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
     """Make the list and its plan by a rule; return its cost, or FOREVER when the calendars do not hold it."""
     begin_course(p, c)
     for lot in range(p[F_LOTS_COUNT]):
-        c[course_lot_at(p, lot) + I_START] = -1
+        c[p[F_STARTS] + lot] = -1
     for at in range(p[F_STEPS_COUNT]):
         lot = next_by_rule(p, c, rule, factor)
         if lot < 0:
@@ -135,7 +136,7 @@ def by_rule(p: Packed, c: State, rule: int, factor: int) -> int:
         if append_next(p, c, lot) < 0:
             return FOREVER
         c[place_at(p, at) + D_LOT] = lot
-        c[course_lot_at(p, lot) + I_START] = -1
+        c[p[F_STARTS] + lot] = -1
         forget_starts(p, c, c[M_STATION])
     return decode_list(p, c)
 
@@ -144,9 +145,9 @@ def forget_starts(p: Packed, c: State, station: int) -> None:
     """Have the starts of what waits for a station reckoned anew."""
     for lot in range(p[F_LOTS_COUNT]):
         row = course_lot_at(p, lot)
-        if c[row + I_START] < 0:
+        if c[p[F_STARTS] + lot] < 0:
             continue
         step = step_at(p, c[row + I_NEXT])
         for option in range(p[step + A_OPTIONS], p[step + A_OPTIONS_END], OPTION_COLUMNS):
             if p[option + V_STATION] == station:
-                c[row + I_START] = -1
+                c[p[F_STARTS] + lot] = -1
