@@ -19,25 +19,6 @@ EVEN: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
-    """Lots with about the same chance: how many, how many the chances said would be late, and how many were."""
-
-    count: int
-    said: float
-    came: int
-
-    @property
-    def mean(self) -> float:
-        """The mean chance that was given."""
-        return self.said / self.count
-
-    @property
-    def share(self) -> float:
-        """How many of them were late, as a share."""
-        return self.came / self.count
-
-
-@dataclass(frozen=True, slots=True)
 class Judged:
     """How good the predictions made at one moment of each lot's life were.
 
@@ -56,12 +37,12 @@ class Judged:
     dates: tuple[Coverage, ...]
 
     @property
-    def unlikely(self) -> Group:
+    def unlikely(self) -> Bin:
         """The lots that were said to be rather in time than late."""
         return _together(each for each in self.chances.bins if each.low < EVEN)
 
     @property
-    def likely(self) -> Group:
+    def likely(self) -> Bin:
         """The lots that were said to be as likely late as not, or more."""
         return _together(each for each in self.chances.bins if each.low >= EVEN)
 
@@ -86,10 +67,14 @@ class Calibration:
     judged: tuple[Judged, ...]
 
 
-def _together(bins: Iterable[Bin]) -> Group:
+def _together(bins: Iterable[Bin]) -> Bin:
+    """Return bins as one."""
     found = list(bins)
+    count = sum(each.count for each in found)
     said = sum(each.count * each.mean for each in found)
-    return Group(sum(each.count for each in found), said, sum(each.came for each in found))
+    return Bin(
+        min((each.low for each in found), default=0.0), count, sum(each.came for each in found), said / max(1, count)
+    )
 
 
 @cache
