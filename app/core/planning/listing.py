@@ -47,11 +47,11 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
         by_lot[tables.ops[op][a.O_LOT]].append(at)
     steps = [_step(packing, fixed, op) for op in operations]
     put_look_ahead(fixed, packing, steps, by_lot)
-    put_rows(fixed, a.F_SOLES, [_sole(packing, fixed, op, step) for op, step in zip(operations, steps, strict=True)])
+    soles = [_sole(packing, fixed, op, step) for op, step in zip(operations, steps, strict=True)]
     for lot, ops in enumerate(by_lot):
-        if ops:
-            first = fixed[a.F_SOLES] + ops[0] * a.SOLE_COLUMNS + a.T_NOT_BEFORE
-            fixed[first] = max(fixed[first], tables.lots[lot][a.L_RELEASE])
+        for first in ops[:1]:
+            soles[first][a.T_NOT_BEFORE] = max(soles[first][a.T_NOT_BEFORE], tables.lots[lot][a.L_RELEASE])
+    put_rows(fixed, a.F_SOLES, soles)
     fixed[a.F_CHOICE] = int(any(step[a.A_OPTIONS_END] - step[a.A_OPTIONS] > a.OPTION_COLUMNS for step in steps))
     fixed[a.F_STEPS_COUNT], fixed[a.F_MAKESPAN] = len(steps), int(makespan)
     return Line(packing, operations, fixed, _course_parts(fixed))
