@@ -293,8 +293,8 @@ D_LOT, D_STEP, D_BEST, PLACE_COLUMNS = range(4)
 # The lot there and its operation; that of the best list so far.
 X_KEPT, X_TRIED, SLOT_COLUMNS = range(3)
 # Where a snapshot is, and the one of a list that is tried.
-B_COST, B_OUTLOOK, B_STATE = range(3)
-# In a snapshot: the cost so far, what ``outlook`` says, then the stations and the lots.
+B_COST, B_STATE = range(2)
+# In a snapshot: the cost so far, then the stations and the lots.
 
 STRETCH: Final = 64
 """There is a snapshot before every so many places of a list; a power of two."""

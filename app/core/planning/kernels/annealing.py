@@ -56,7 +56,7 @@ SHIFTS: Final = 3
 """So many of sixteen moves take along what follows in the lot,"""
 FARTHEST: Final = 4
 """by at most this part of the list."""
-HOPELESS: Final = 8
+HOPELESS: Final = 4
 """A trial is given up whose outlook is worse by so many times the heat, besides what it may be worse: few of those that
 would be taken are, and a third of the decoding is spared."""
 
@@ -105,7 +105,10 @@ def draw_trial(p: Packed, c: State) -> bool:
 
 
 def passes_only_others(p: Packed, c: State, source: int, target: int) -> bool:
-    """Tell whether an operation on its way to a place passes none of its lot and none that could share its station."""
+    """Tell whether an operation on its way to a place passes none that could share its station.
+
+    Where it comes to another one of its lot, it takes that one's place, and that one goes on.
+    """
     lot, station = c[place_at(p, source) + D_LOT], station_of(p, c, source)
     if station < 0:
         return source == target
@@ -114,7 +117,11 @@ def passes_only_others(p: Packed, c: State, source: int, target: int) -> bool:
     while at != target:
         at += towards
         there = station_of(p, c, at)
-        if there < 0 or there == station or c[place_at(p, at) + D_LOT] == lot:
+        if there < 0:
+            return False
+        if c[place_at(p, at) + D_LOT] == lot:
+            station = there
+        elif there == station:
             return False
     return True
 
@@ -174,12 +181,15 @@ def decode_trial(p: Packed, c: State, limit: int, worst: int) -> int:
 
 
 def known_before(p: Packed, c: State, place: int, cost: int, worst: int) -> int:
-    """Return what the trial costs where that is known before a stretch already, FOREVER if it is hopeless, or -1."""
+    """Return what the trial costs where that is known before a stretch already, FOREVER if it is hopeless, or -1.
+
+    Neither is known before what the move has displaced is in its new place.
+    """
     if place > c[M_LAST] and p[F_MAKESPAN] == 0 and stands_as_kept(p, c, place):
         c[M_UNTIL] = place
         return c[M_COST] + cost - c[c[slot_at(p, place) + X_KEPT] + B_COST]
     try_snapshot(p, c, place, cost)
-    return FOREVER if outlook_above_kept(p, c, place) > worst else -1
+    return FOREVER if place > c[M_LAST] and outlook_above_kept(p, c, place) > worst else -1
 
 
 def take_trial(p: Packed, c: State, cost: int) -> None:

@@ -50,10 +50,8 @@ from app.core.planning.arrays import (
     T_TIME,
     V_STATION,
     V_WORK,
-    W_DUE,
     W_END,
     W_FIRST,
-    W_WEIGHT,
     Packed,
     State,
 )
@@ -69,7 +67,7 @@ from app.core.planning.kernels.rows import (
     step_at,
     trial_at,
 )
-from app.core.planning.kernels.snapshots import begin_snapshots, take_snapshot
+from app.core.planning.kernels.snapshots import begin_snapshots, take_snapshot, tardiness
 from app.core.planning.kernels.spans import closing, finish, next_open
 
 
@@ -207,8 +205,7 @@ def with_lot(p: Packed, lot: int, end: int, cost: int) -> int:
     """Return a cost with that of one more lot, finished at ``end``."""
     if p[F_MAKESPAN] == 1:
         return max(cost, end)
-    row = journey_steps_at(p, lot)
-    return cost + p[row + W_WEIGHT] * max(0, end - p[row + W_DUE])
+    return cost + tardiness(p, lot, end)
 
 
 def decode_list(p: Packed, c: State) -> int:

@@ -6,7 +6,6 @@ There are two of each, what is kept and that of the trial; a trial that is taken
 from app.core.planning.arrays import (
     A_REMAINING,
     B_COST,
-    B_OUTLOOK,
     B_STATE,
     F_COURSE_STATIONS,
     F_COURSE_STEPS,
@@ -54,28 +53,41 @@ def try_snapshot(p: Packed, c: State, place: int, cost: int) -> None:
 
 def note(p: Packed, c: State, room: int, cost: int) -> None:
     """Note how stations and lots stand."""
-    c[room + B_COST], c[room + B_OUTLOOK] = cost, outlook(p, c)
+    c[room + B_COST] = cost
     offset = room + B_STATE - p[F_COURSE_STATIONS]
     for at in range(p[F_COURSE_STATIONS], p[F_COURSE_STEPS]):
         c[offset + at] = c[at]
 
 
-def outlook(p: Packed, c: State) -> int:
-    """Return the weighted tardiness if no lot waited from here on and no station closed."""
-    total = 0
-    for lot in range(p[F_LOTS_COUNT]):
-        row, journey = course_lot_at(p, lot), journey_steps_at(p, lot)
-        end = c[row + I_READY]
-        if c[row + I_NEXT] < p[journey + W_END]:
-            end += p[step_at(p, c[row + I_NEXT]) + A_REMAINING]
-        total += p[journey + W_WEIGHT] * max(0, end - p[journey + W_DUE])
-    return total
-
-
 def outlook_above_kept(p: Packed, c: State, place: int) -> int:
-    """Return by how much the outlook of the trial before a stretch is worse than that of what is kept."""
-    slot = slot_at(p, place)
-    return c[c[slot + X_TRIED] + B_OUTLOOK] - c[c[slot + X_KEPT] + B_OUTLOOK]
+    """Return by how much the outlook of the trial before a stretch behind its move is worse than that of what is kept.
+
+    The outlook is the weighted tardiness if no lot waited from there on and no station closed; every lot has come as
+    far in both.
+    """
+    offset = c[slot_at(p, place) + X_KEPT] + B_STATE - p[F_COURSE_STATIONS]
+    more = 0
+    for lot in range(p[F_LOTS_COUNT]):
+        row = course_lot_at(p, lot)
+        if c[row + I_READY] != c[offset + row + I_READY]:
+            remaining = remaining_of(p, c, lot)
+            more += tardiness(p, lot, c[row + I_READY] + remaining)
+            more -= tardiness(p, lot, c[offset + row + I_READY] + remaining)
+    return more
+
+
+def remaining_of(p: Packed, c: State, lot: int) -> int:
+    """Return the work that a lot has still to come, in seconds."""
+    following = c[course_lot_at(p, lot) + I_NEXT]
+    if following == p[journey_steps_at(p, lot) + W_END]:
+        return 0
+    return p[step_at(p, following) + A_REMAINING]
+
+
+def tardiness(p: Packed, lot: int, end: int) -> int:
+    """Return what it costs that a lot is finished at ``end``: its weight for each second past due."""
+    journey = journey_steps_at(p, lot)
+    return p[journey + W_WEIGHT] * max(0, end - p[journey + W_DUE])
 
 
 def go_back(p: Packed, c: State, place: int) -> int:
