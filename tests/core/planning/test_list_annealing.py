@@ -12,8 +12,16 @@ from app.core.case_file import shop_of_case
 from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning.decoding import PLAIN, decode
-from app.core.planning.kernels.annealing import anneal, decode_trial, passes_only_others, station_of, take_trial
+from app.core.planning.kernels.annealing import (
+    anneal,
+    decode_trial,
+    known_before,
+    passes_only_others,
+    station_of,
+    take_trial,
+)
 from app.core.planning.kernels.list_moves import rotate, shift_later, shift_sooner
+from app.core.planning.kernels.snapshots import go_back
 from app.core.planning.list_plan import plan_of_list
 from app.core.planning.listing import Line, as_line
 from app.core.planning.search import COOLING, best_by_rules
@@ -146,6 +154,14 @@ def test_a_trial_is_given_up_that_leaves_its_lots_hopelessly_late() -> None:
     assert decode_trial(line.fixed, list(course), a.FOREVER, 0) == a.FOREVER > cost > course[a.M_COST]
     outlook_alone = cost - course[a.M_COST]
     assert decode_trial(line.fixed, list(course), a.FOREVER, 10 * outlook_alone) == cost
+
+
+def test_nothing_is_said_of_a_trial_before_what_it_moves_is_in_its_place() -> None:
+    line, course = CASE[0], list(CASE[1])
+    rotate(line.fixed, course, 150, 60)
+    go_back(line.fixed, course, 0)
+    told = [known_before(line.fixed, course, place, 0, -a.FOREVER) for place in (64, 128, 192)]
+    assert told == [-1, -1, a.FOREVER]
 
 
 def test_where_stations_can_be_chosen_every_move_may_change_the_plan() -> None:
