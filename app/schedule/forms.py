@@ -17,7 +17,7 @@ from app.shared.fields import DayField, LineField, MayBeBlank, WholeNumberField,
 from app.shared.moment_field import MomentField
 from app.shared.typed import whole_number
 from app.shared.web import Form
-from app.shared.words import gettext, lazy_gettext
+from app.shared.words import gettext, lazy_gettext, local
 from app.stations.models import Crew, Station
 
 MOST_PIECES = 1_000_000
@@ -93,7 +93,7 @@ class WhatIfForm(Form):
         self._names = {each.id: each.name for each in stations}
         self.station.choices = list(self._names.items())
         self.crew.choices = [("", gettext("every shift")), *((each.name, each.name) for each in crews)]
-        self._revision_of, self._now = revision_of, now
+        self._revision_of, self._now, self._crews = revision_of, now, crews
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Ask for what the chosen change needs."""
@@ -108,13 +108,21 @@ class WhatIfForm(Form):
         found: tuple[Field, str] | None = None
         if self.change.data == WhatIf.DOWN and (self.until.data is None or self.until.data <= self._now):
             found = self.until, gettext("Enter until when it is down, after now.")
-        elif self.change.data == WhatIf.CLOSED and self.day.data is None:
-            found = self.day, gettext("Enter the day.")
+        elif self.change.data == WhatIf.CLOSED and (self.day.data is None or self.day.data < local(self._now).date()):
+            found = self.day, gettext("Enter the day, today or later.")
+        elif self.change.data == WhatIf.PERSON and not self._somebody():
+            found = self.crew, gettext("Nobody does that there: choose another shift or the other work.")
         elif self.change.data == WhatIf.RUSH and self._revision_of(self.part.data or "") is None:
             found = self.part, gettext("Enter the number of a part that has a current revision.")
         elif self.change.data == WhatIf.RUSH and self.quantity.data is None:
             found = self.quantity, gettext("Enter how many pieces.")
         return found
+
+    def _somebody(self) -> bool:
+        """Tell whether there is one who could be missing; before any shift names its people the planner says so."""
+        kind = "setters" if self.whom.data == "setter" else "tenders"
+        chosen = [each for each in self._crews if self.crew.data in {"", None, each.name}]
+        return not self._crews or any(getattr(each, kind) > 0 for each in chosen)
 
     def to_input(self) -> dict[str, Any]:
         """Return what to ask the planner; call only after ``validate()``."""

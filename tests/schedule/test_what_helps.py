@@ -120,6 +120,15 @@ def test_the_whole_board_is_helped_in_one_step_too(as_owner, session, late, now,
     assert session.scalars(sa.select(LotOperation.split_over).where(LotOperation.split_over > 1)).all() == [2]
 
 
+def test_the_board_says_what_was_not_tried_or_is_not_shown(as_owner, session, late, now, monkeypatch):
+    for most in ("NAMED_ON_BOARD", "LOTS_TRIED"):
+        monkeypatch.setattr(answers, most, 1)
+    page = as_owner.post("/schedule/remedies").location
+    answer_now(session, now)
+    for sentence in ("for 1 less late one nothing was tried", "more that save less are not shown"):
+        assert sentence in as_owner.get(page).text
+
+
 @pytest.mark.parametrize(
     ("step", "people"),
     [({"crew": "Day", "source": "", "setters": 1}, (2, 0)), ({"crew": "Late", "source": "Day", "setters": -1}, (1, 0))],
@@ -263,11 +272,15 @@ def test_lots_that_could_not_be_finished_are_no_gain(as_owner, session, now):
     ("typed", "sentence"),
     [
         ({"change": "down", "until": "2020-01-01T10:00"}, "Enter until when it is down, after now."),
-        ({"change": "closed"}, "Enter the day."),
+        ({"change": "closed"}, "Enter the day, today or later."),
+        ({"change": "closed", "day": "2026-01-04"}, "Enter the day, today or later."),
+        ({"change": "person", "crew": "Night"}, "Nobody does that there"),
         ({"change": "rush", "part": "none such"}, "Enter the number of a part that has a current revision."),
     ],
 )
 def test_what_is_missing_is_asked_for_beside_its_field(as_owner, session, late, typed, sentence):
+    session.add(Crew(name="Night", weekdays=[0], starts=time(18), ends=time(23), setters=0, tenders=1))
+    session.commit()
     answer = as_owner.post("/schedule/what-if", data={"whom": "setter", **typed})
     assert (answer.status_code, sentence in answer.text) == (422, True)
     assert session.scalars(sa.select(Question)).all() == []

@@ -68,7 +68,7 @@ def with_day_closed(shop: Shop, day: date) -> Shop:
 
 
 def with_people(shop: Shop, setters: int, tenders: int, crew_name: str = "") -> Shop:
-    """Return the shop with so many more of each in the crew of that name, or without one in every crew of two or more.
+    """Return the shop with so many more of each in the crew of that name, or in every crew that has a name.
 
     None falls below zero.
     """
@@ -76,7 +76,7 @@ def with_people(shop: Shop, setters: int, tenders: int, crew_name: str = "") -> 
         return shop
     crews = tuple(
         replace(crew, setters=max(0, crew.setters + setters), tenders=max(0, crew.tenders + tenders))
-        if (crew.name == crew_name if crew_name else crew.setters + crew.tenders > 1)
+        if (crew.name == crew_name if crew_name else crew.name)
         else crew
         for crew in shop.people
     )

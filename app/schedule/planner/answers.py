@@ -12,8 +12,8 @@ from app.core.chances.uncertainty import Uncertainty
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
 from app.core.planning.helping import Help
-from app.core.planning.ranked import late_lots, lateness, lot_moves, weighted_lateness
-from app.core.planning.remedies import Remedy, board_remedies, remedies
+from app.core.planning.ranked import late_lots, late_together, lateness, lot_moves
+from app.core.planning.remedies import LOTS_TRIED, Remedy, board_remedies, remedies
 from app.core.promise import confident
 from app.core.shop import Shop
 from app.schedule import queries
@@ -121,12 +121,15 @@ def remedies_answer(
 
 def _board_answer(snapshot: Snapshot, replayer: Replayer) -> dict[str, Any]:
     shop, engine = snapshot.shop, replayer.engine
-    before = forecast(shop, engine)
+    before, found = forecast(shop, engine), board_remedies(shop, engine)
+    late = late_lots(shop, before)
     return {
         "lot_id": None,
-        "late_s": sum(lateness(before.lots[lot.key].finish, lot.due) for lot in shop.lots),
-        "late_lots": late_lots(shop, before),
-        "remedies": [_remedy(snapshot, remedy) for remedy in board_remedies(shop, engine)[:NAMED_ON_BOARD]],
+        "late_s": late_together(shop, before),
+        "late_lots": late,
+        "not_tried": max(0, late - LOTS_TRIED),
+        "remedies": [_remedy(snapshot, remedy) for remedy in found[:NAMED_ON_BOARD]],
+        "more": max(0, len(found) - NAMED_ON_BOARD),
     }
 
 
@@ -186,8 +189,8 @@ def what_if_answer(
         rest = replace(snapshot.shop, lots=tuple(lot for lot in snapshot.shop.lots if lot.key not in stuck))
         yield {
             "stuck": len(stuck),
-            "late_seconds_before": weighted_lateness(rest, before),
-            "late_seconds_after": weighted_lateness(rest, after),
+            "late_seconds_before": late_together(rest, before),
+            "late_seconds_after": late_together(rest, after),
             "late_lots_before": late_lots(rest, before),
             "late_lots_after": late_lots(rest, after),
             "moves": queries.moves_of(snapshot, lot_moves(snapshot.shop, before, after)),

@@ -59,6 +59,11 @@ def _sooner_words(kept: Mapping[str, Any]) -> str:
 
 def _person_words(kept: Mapping[str, Any]) -> str:
     """Say who does what instead from now on."""
+    return gettext("%(moved)s, until you change it back", moved=_moved_words(kept))
+
+
+def _moved_words(kept: Mapping[str, Any]) -> str:
+    """Say who does what instead."""
     named = {"crew": kept["crew"], "source": kept["source"]}
     if kept["source"] and kept["setters"] > 0:
         return gettext("One of those who set up moves from the shift %(source)s to the shift %(crew)s", **named)

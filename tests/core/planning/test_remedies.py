@@ -8,6 +8,7 @@ import pytest
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
 from app.core.planning.helping import Help, Step, applied
+from app.core.planning.ranked import late_together, weighted_lateness
 from app.core.planning.remedies import board_remedies, remedies
 from app.core.shop import Arrival, Crew, Purchase
 from app.core.worktime import Span
@@ -194,13 +195,23 @@ def test_the_same_shop_with_something_different(change, finish):
     assert minutes(forecast(change(before)).lots["L"].finish) == finish
 
 
+def test_lots_are_late_together_one_customer_s_like_another_s():
+    two = [replace(ten_hours(), key=key, due=at(480), weight=weight) for key, weight in (("A", 1), ("B", 5))]
+    board = shop([station("mill", calendar=WEEK)], *two, now=EIGHT)
+    plan = forecast(board)
+    assert late_together(board, plan) == sum(plan.lots[key].finish - at(480) for key in "AB")
+    assert weighted_lateness(board, plan) > late_together(board, plan)
+
+
 def test_a_closed_day_sends_people_and_receiving_home_and_a_person_less_is_one_less():
     crewed = replace(
-        shop([station("mill", calendar=WEEK)], ten_hours(), now=EIGHT, receiving=WEEK), people=(Crew(WEEK, 2, 1),)
+        shop([station("mill", calendar=WEEK)], ten_hours(), now=EIGHT, receiving=WEEK),
+        people=(Crew(WEEK, 2, 1, "Day"), Crew(WEEK, 1, 0, "Late")),
     )
     closed = variations.with_day_closed(crewed, date(2026, 1, 6))
     tuesday = MONDAY + DAY + 7 * HOUR
     assert not any(each.is_open(tuesday) for each in (closed.receiving, closed.people[0].calendar))
-    assert variations.with_people(crewed, -1, 0).people[0].setters == 1
-    assert variations.with_overtime(crewed, "mill", Span(at(14 * 60), at(15 * 60))).people[1].tenders == 1
+    longer = variations.with_overtime(crewed, "mill", Span(at(14 * 60), at(15 * 60)))
+    fewer = [(crew.setters, crew.tenders) for crew in variations.with_people(longer, -1, 0).people]
+    assert fewer == [(1, 1), (0, 0), (1, 1)]  # a shift of one as well; who comes for overtime is nobody's to send home
     assert applied(crewed, remedies(crewed, "L")[0].step) != crewed
