@@ -76,6 +76,7 @@ def test_accepted_it_decides_who_goes_first_and_the_pages_say_so(as_owner, sessi
     page = as_owner.get("/schedule/order").text
     assert "Accept all" in page
     assert "ups and downs" in page
+    assert ("more late" in page, "less late" in page) == (True, True)
     made_at = proposal(session).made_at.isoformat()
     answer = as_owner.post("/schedule/order/accept", data={"made_at": made_at, "everything": "1"})
     assert answer.location == "/schedule/order"

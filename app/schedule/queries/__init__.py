@@ -35,6 +35,7 @@ from app.schedule.queries.remedies import in_one_step, remedy_words, what_if_wor
 from app.schedule.queries.report import forecast_report
 from app.schedule.queries.snapshot import Snapshot, read_snapshot
 from app.schedule.queries.stations import Queued, StationPlan, station_plan, station_plans, station_queue, today
+from app.schedule.queries.turns import turn_of
 from app.schedule.queries.upkeep import ServiceDue, services_due
 from app.schedule.queries.whys import chain_words, turn_words, why
 
@@ -99,6 +100,7 @@ __all__ = [
     "stopped_at",
     "stopped_until_mended",
     "today",
+    "turn_of",
     "turn_words",
     "uncertainty_of",
     "wanted_lot",

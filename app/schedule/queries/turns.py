@@ -1,17 +1,49 @@
 """What decides whose turn it is: the ranks of the accepted plan, and what an hour late counts for each lot."""
 
+from collections.abc import Sequence
+
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.lots.models import Lot, LotDelivery
+from app.lots.models import Lot, LotDelivery, LotOperation
 from app.orders.models import Customer, CustomerOrder, Delivery, OrderLine
 from app.schedule.models import OperationRank
+from app.schedule.queries.whys import lot_turn_words
 
 
 def operation_ranks(session: orm.Session) -> dict[int, int]:
     """Return the ranks of the accepted plan by operation; one statement."""
     rows = session.execute(sa.select(OperationRank.operation_id, OperationRank.rank)).all()
     return {row.operation_id: row.rank for row in rows}
+
+
+def still_to_do() -> sa.ColumnElement[bool]:
+    """Say of an open lot's operation, as the snapshot does: it is not skipped, and pieces have yet to pass it."""
+    ahead = orm.aliased(LotOperation)
+    present = ahead.waiting + ahead.in_work + ahead.counted + ahead.held
+    pieces = sa.exists().where(
+        ahead.lot_id == LotOperation.lot_id, ahead.number <= LotOperation.number, ~ahead.skipped, present > 0
+    )
+    return sa.and_(~LotOperation.skipped, pieces)
+
+
+def turns_of(session: orm.Session, lot_id: int) -> Sequence[tuple[int, bool]]:
+    """Return the numbers of the operations that stations have still to do, and whether a plan gives it its place there.
+
+    One statement.
+    """
+    rows = session.execute(
+        sa.select(LotOperation.number, OperationRank.operation_id.is_not(None))
+        .outerjoin(OperationRank, OperationRank.operation_id == LotOperation.id)
+        .where(LotOperation.lot_id == lot_id, LotOperation.work_center_id.is_not(None), still_to_do())
+        .order_by(LotOperation.number)
+    )
+    return [(number, ranked) for number, ranked in rows]
+
+
+def turn_of(session: orm.Session, lot: Lot) -> str:
+    """Say what decides when it is a lot's turn; one statement."""
+    return lot_turn_words(lot, turns_of(session, lot.id))
 
 
 def lot_weights(session: orm.Session) -> dict[int, int]:

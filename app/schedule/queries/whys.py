@@ -66,8 +66,28 @@ def turn_words(lot: Lot, *, ranked: bool = False) -> str:
         return gettext("Pinned to place %(place)s", place=lot.pin)
     if ranked:
         return gettext("By the accepted plan")
+    turn = _turn_by_due(lot)
+    return turn[:1].upper() + turn[1:]
+
+
+def lot_turn_words(lot: Lot, turns: Sequence[tuple[int, bool]]) -> str:
+    """Say what decides when it is a lot's turn at all stations; ``turns`` as ``turns_of`` returns them."""
+    ranked = [str(number) for number, by_plan in turns if by_plan]
+    if lot.pin is not None or len(ranked) in {0, len(turns)}:
+        return turn_words(lot, ranked=bool(ranked))
+    return ngettext(
+        "By the accepted plan at operation %(numbers)s, otherwise %(turn)s",
+        "By the accepted plan at operations %(numbers)s, otherwise %(turn)s",
+        len(ranked),
+        numbers=", ".join(ranked),
+        turn=_turn_by_due(lot),
+    )
+
+
+def _turn_by_due(lot: Lot) -> str:
+    """Say, for the middle of a sentence, what decides where neither a pin nor a plan does."""
     due = gettext("due %(day)s", day=short_day(lot.due_on)) if lot.due_on else gettext("no due date")
-    return gettext("Rush, %(due)s", due=due) if lot.rush else due[:1].upper() + due[1:]
+    return gettext("rush, %(due)s", due=due) if lot.rush else due
 
 
 def _sentence(wait: Wait) -> str:

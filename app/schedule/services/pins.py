@@ -44,7 +44,7 @@ def pin_lot(session: orm.Session, lot_id: int, by: int | None, now: datetime, pl
 
 
 def unpin_lot(session: orm.Session, lot_id: int, by: int | None, now: datetime) -> Lot:
-    """Let a lot take its turn by rush and due date again; one that is not pinned stays as it is.
+    """Let the accepted plan, or rush and due date, decide about a lot again; one that is not pinned stays as it is.
 
     Raises:
         LotNotFoundError: no such lot.

@@ -91,7 +91,7 @@ def lot(lot_id: int) -> Response:
         age=forecast_age(),
         why=queries.why,
         chain=queries.chain_words,
-        turn=queries.turn_words,
+        turn=queries.turn_of(db.session, plan.lot),
         mended_at=queries.mended_at,
     )
 
@@ -122,9 +122,14 @@ def pin_lot(lot_id: int) -> Response:
 @bp.post("/schedule/lots/<int:lot_id>/unpin")
 @allowed(*OFFICE)
 def unpin_lot(lot_id: int) -> Response:
-    """Let a lot take its turn by rush and due date again."""
+    """Take a lot's pin away, so that what decides about all others decides about it too."""
     freed = services.unpin_lot(db.session, lot_id, sign_in.person.id, current_time())
-    text = gettext("Lot %(lot)s takes its turn by its due date again.", lot=lot_name(freed))
+    turn = queries.turn_of(db.session, freed)
+    text = gettext(
+        "Lot %(lot)s is unpinned. What decides its turn now: %(turn)s.",
+        lot=lot_name(freed),
+        turn=turn[:1].lower() + turn[1:],
+    )
     flash(text + " " + gettext("The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.lot", lot_id=lot_id))
 
