@@ -76,7 +76,7 @@ def short(found: Calibration) -> str:
     low, high = first.unlikely, first.likely
     return (
         f"{bins(first)}\n\n{dates(first)}\n\n"
-        f"Of {low.count} lots said to be rather in time than late, {percent(low.share)} were late "
+        f"Of {low.count} lots said to be rather on time than late, {percent(low.share)} were late "
         f"({percent(low.mean)} was said); of {high.count} said to be rather late, {percent(high.share)} "
         f"({percent(high.mean)} was said)."
     )

@@ -82,7 +82,7 @@ def test_a_lot_that_nobody_can_do_is_told_long_before_it_is_late(session, review
 def test_a_lot_with_little_slack_is_listed_with_what_is_left(session, review, now):
     make_ordered_lot(session, pieces=20, due=date(2026, 1, 8))
     plan_now(session, now)
-    assert "to spare" in section(review(), "tight")
+    assert "of slack" in section(review(), "tight")
 
 
 def test_each_station_shows_what_it_runs_today(session, review, now):

@@ -38,7 +38,7 @@ class Judged:
 
     @property
     def unlikely(self) -> Bin:
-        """The lots that were said to be rather in time than late."""
+        """The lots that were said to be rather on time than late."""
         return _together(each for each in self.chances.bins if each.low < EVEN)
 
     @property

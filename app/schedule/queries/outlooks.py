@@ -204,7 +204,9 @@ def lot_plan(session: orm.Session, lot_id: int) -> LotPlan:
         .join(PlannedRun.operation)
         .where(LotOperation.lot_id == lot_id)
         .order_by(LotOperation.number, PlannedRun.start_at, PlannedRun.id)
-        .options(orm.contains_eager(PlannedRun.operation), orm.joinedload(PlannedRun.station))
+        .options(
+            orm.contains_eager(PlannedRun.operation).joinedload(LotOperation.kind), orm.joinedload(PlannedRun.station)
+        )
     ).all()
     return LotPlan(lot, lot_outlooks(session, [lot_id]).get(lot_id), runs, _last_pins(session, lot_id))
 

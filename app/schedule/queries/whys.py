@@ -182,7 +182,7 @@ def _gathered_sentence(cause: Cause, same: list[Wait], **words: str) -> str:
         + _guessed({"guess": any(wait.get("guess") for wait in same)}),
         Cause.SERVICE: gettext("%(station)s has its planned service for %(time)s", **words),
         Cause.NO_PERSON: gettext("Nobody was free at %(station)s for %(time)s", **words),
-        Cause.MUST_FIT: gettext("It must be done before %(station)s closes: too long to begin for %(time)s", **words),
+        Cause.MUST_FIT: gettext("For %(time)s too little time was left before %(station)s closes to begin it", **words),
     }
     return sentences.get(cause, "")
 
