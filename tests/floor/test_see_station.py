@@ -13,6 +13,7 @@ from app.schedule.models import LotForecast, Outlook, PlannedRun
 from app.stations.models import Downtime
 from tests.factories.lots import act, make_lot, make_routing, station_of
 from tests.factories.parts import StoredFileFactory
+from tests.factories.schedule import plan_now
 from tests.factories.stations import StationFactory
 from tests.floor.conftest import words
 
@@ -232,6 +233,15 @@ def test_a_poll_gets_the_part_alone_and_nothing_when_nothing_is_new(session, cli
     third = client.get(f"/floor/stations/{station.id}", headers=again)
     assert third.status_code == 200
     assert "Running since" in third.text
+
+
+def test_an_order_by_an_old_forecast_is_warned_of(client, waiting, session, clock):
+    station, _ = waiting
+    plan_now(session, clock.now)
+    assert "the planner has not answered" not in words(client.get(f"/floor/stations/{station.id}").text)
+    clock.forward(minutes=30)
+    page = words(client.get(f"/floor/stations/{station.id}").text)
+    assert "The forecast is of Wed 7 Jan 09:00: the planner has not answered since." in page
 
 
 def test_a_poll_tells_that_somebody_was_signed_off_by_idle_time(tablet, shop, clock):

@@ -1,6 +1,7 @@
 """The paper files: everything in one state, nothing that needs a server, and counted as prints."""
 
 import re
+from datetime import timedelta
 
 import pytest
 import sqlalchemy as sa
@@ -73,6 +74,15 @@ def test_every_link_leads_to_a_file_of_the_set_and_nothing_needs_a_server(sessio
         assert "default-src 'none'" in page
         assert "url(" not in re.sub(r"url\(#[a-z-]+\)", "", page), name
         assert "{{" not in page
+
+
+def test_every_sheet_with_an_order_or_dates_warns_of_an_old_forecast(app, lot, now, folder):
+    name = write_paper(app, folder, now + timedelta(hours=4))
+    station = next((folder / name).glob("station-*.html"))
+    for page in (folder / "index.html", folder / name / "review.html", station):
+        text = page.read_text(encoding="utf-8")
+        assert "This forecast is 4 h old, of Wed 7 Jan 09:00: the planner has not answered since." in text
+        assert "Start the server" not in text
 
 
 @pytest.fixture

@@ -56,6 +56,17 @@ def test_a_late_lot_says_by_how_much_and_why_and_leads_to_its_plan(session, revi
     assert f'href="/schedule/lots/{lot.id}"' in late
 
 
+def test_an_old_forecast_is_warned_of_and_not_said_to_be_on_its_way(session, review, clock):
+    plan_now(session, clock.now)
+    make_lot(session)
+    assert "being brought up to date" in review()
+    assert "the planner has not answered" not in review()
+    clock.forward(hours=4)
+    page = review()
+    assert "This forecast is 4 h old, of Wed 7 Jan 09:00: the planner has not answered since. Start the server" in page
+    assert "being brought up to date" not in page
+
+
 def test_a_lot_on_hold_has_no_finish_and_says_why(session, review, now):
     lot = make_ordered_lot(session, due=date(2026, 1, 2))
     hold_lot(session, act(), lot.id, "drawing is unclear")
@@ -80,9 +91,9 @@ def test_a_lot_that_nobody_can_do_is_told_long_before_it_is_late(session, review
 
 
 def test_a_lot_with_little_slack_is_listed_with_what_is_left(session, review, now):
-    make_ordered_lot(session, pieces=20, due=date(2026, 1, 8))
+    make_ordered_lot(session, pieces=20, due=date(2026, 1, 7))
     plan_now(session, now)
-    assert "of slack" in section(review(), "tight")
+    assert "2 h 30 min of slack, due Wed 7 Jan" in section(review(), "tight")
 
 
 def test_each_station_shows_what_it_runs_today(session, review, now):

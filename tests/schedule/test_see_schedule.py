@@ -6,9 +6,12 @@ import pytest
 
 from app.lots import services as lots
 from app.lots.queries import lot_name
+from app.parts.models import KindRole, Taking
 from app.schedule import queries
 from tests.factories.lots import act, make_lot, make_ordered_lot, station_of
+from tests.factories.parts import OperationKindFactory
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
+from tests.factories.stations import StationFactory
 from tests.statements import counted
 
 PAGES = ["/schedule", "/schedule?days=14", "/schedule/lots", "/schedule/lots?show=late"]
@@ -101,6 +104,18 @@ def test_a_lot_s_page_shows_where_its_time_goes_to_the_last_second(session, as_o
     assert f"Waiting for {station_of(lot.operations[0]).name}, busy with" in page
     assert "Where the time from now to its finish goes" in page
     assert "Due Mon 12 Jan" in page
+
+
+def test_work_outside_has_one_name_on_a_lot_s_page(session, as_owner, now):
+    StationFactory()  # somebody is there to take in what comes
+    kind = OperationKindFactory(name="plating", role=KindRole.OUTSIDE)
+    away = {"taking": Taking.LEAD_TIME, "lead_days": 3, "kind": kind, "work_center": None}
+    lot = make_lot(session, pieces=5, routing=routing_of(away, blanks=2))
+    plan_now(session, now)
+    page = as_owner.get(f"/schedule/lots/{lot.id}").text
+    assert "<td>Done by others: operation 10 Step 1</td>" in page
+    assert '<td data-label="Station">done by others</td>' in page
+    assert '<td data-label="Station">waiting for blanks</td>' in page
 
 
 def test_a_finished_lot_says_so(session, as_owner):

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.floor.queries.frames import Frame, frame
@@ -13,8 +12,7 @@ from app.floor.queries.queue import QueueRow, queue_of
 from app.floor.queries.sheets import sheets_of
 from app.floor.queries.weights import Load, load_of
 from app.lots.models import LotSheet
-from app.schedule.models import Forecast
-from app.schedule.queries import ServiceDue, services_due
+from app.schedule.queries import Age, ServiceDue, age, services_due
 from app.stations.queries import QuickGuess, quick_guesses
 
 
@@ -30,7 +28,7 @@ class Board:
         guesses: when it could be back, where it is down and was expected back by now; else empty.
         services: planned services that fall due soon or are overdue.
         readings: what is to be measured, by operation; only of those that are measured.
-        forecast_at: when the order of the queue was computed; None without a forecast.
+        age: of the forecast that the queue is in the order of; None without one.
     """
 
     frame: Frame
@@ -39,7 +37,7 @@ class Board:
     sheets: dict[int, list[LotSheet]]
     guesses: list[QuickGuess]
     services: list[ServiceDue]
-    forecast_at: datetime | None
+    age: Age | None
     readings: dict[int, MeasuredJob]
 
     def load(self, work: OpenWork) -> Load | None:
@@ -62,7 +60,7 @@ def board(session: orm.Session, station_id: int, now: datetime) -> Board:
         sheets=sheets_of(session, [each.operation for one in work for each in one.jobs]),
         guesses=_guesses(session, around, now),
         services=services_due(session, now, station_id),
-        forecast_at=session.scalar(sa.select(Forecast.computed_at)),
+        age=age(session, now),
         readings=measured_jobs(session, work, now),
     )
 
