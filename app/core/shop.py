@@ -80,6 +80,7 @@ class Operation:
         family: what the set-up is for, such as part and operation; empty when nothing else can share it.
         stations: when not empty, only these stations of the shop can do it, whatever their work center.
         waiting: pieces there and not begun.
+        waited_s: for how long what waits has waited for others to share its batch already.
         counted: pieces finished there and not yet moved on.
         held: pieces there on hold; they are left out of the plan.
         open_jobs: pieces in work.
@@ -111,6 +112,7 @@ class Operation:
     split: int = 1
     components: tuple[str, ...] = ()
     rank: int | None = None
+    waited_s: int = 0
 
     @property
     def in_work(self) -> int:

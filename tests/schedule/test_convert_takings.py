@@ -3,6 +3,8 @@
 It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00. Times are minutes from 9:00.
 """
 
+from datetime import timedelta
+
 import pytest
 
 from app.core import shop as core
@@ -55,6 +57,15 @@ def test_a_batch_waits_for_a_lot_that_is_expected_in_time(session, now):
     plan_now(session, now)
     assert spans_of(session, first, now) == [(20, 80)]
     assert spans_of(session, second, now)[1] == (20, 80)
+
+
+def test_a_batch_has_waited_since_its_pieces_came(session, now):
+    batch = {"taking": Taking.BATCH, "cycle_ms": 3_600_000, "load_pieces": 100, "recipe": "deburr", "setup_seconds": 0}
+    early = routing_of({**batch, "wait_minutes": 30})
+    late = routing_of(single(20), {**batch, "work_center": early.operations[0].work_center})
+    first, _ = make_lot(session, pieces=40, routing=early), make_lot(session, pieces=1, routing=late)
+    plan_now(session, now + timedelta(minutes=15))
+    assert spans_of(session, first, now) == [(15, 75)]  # the other comes 35 minutes after it, 30 are allowed
 
 
 def test_a_batch_runs_once_for_the_lots_that_share_its_recipe(session, now):

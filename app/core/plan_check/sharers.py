@@ -37,13 +37,14 @@ class Sharer:
     times: list[Moment] = field(default_factory=list)
     states: list[tuple[int, int]] = field(default_factory=list)
 
-    def follow(self) -> None:
-        """Reckon what waits of it at any time."""
+    def follow(self, now: int) -> None:
+        """Reckon what waits of it at any time; what is there ``now`` has waited before."""
         changes = [(one.ready, False, one.pieces) for one in self.comings]
         changes += [(row.run.start, True, -row.run.pieces) for row in self.rows]
         pieces = since = 0
         for second, late, more in sorted(changes):
-            since = second if pieces <= 0 else since
+            if pieces <= 0:
+                since = second - (self.operation.waited_s if second <= now else 0)
             pieces += more
             self.times.append((second, late))
             self.states.append((pieces, since))
@@ -121,7 +122,7 @@ def sharers(case: Case, stops: Mapping[str, list[Stop]], lot: Lot) -> Iterator[S
         if coming and isinstance(taking, Batch):
             most, part = room(taking), -(-stop.count.total // stop.operation.split)
             sharer = Sharer(lot, stop.operation, taking, coming, stop.rows, part if most is None else min(most, part))
-            sharer.follow()
+            sharer.follow(case.shop.now)
             yield sharer
 
 

@@ -50,9 +50,9 @@ start. ``split`` s: no run has more than a s-th of the operation's pieces (those
 first, all within the strictest of their bounds of pieces and of weight; the first of them in the plan says what set-up
 it needs and whom it holds. A lot beyond one batch runs as several. What waits goes in by rank, each whole, until
 nothing more fits. A batch begins as soon as it can, or waits, up to ``wait_s`` from when its first lot was ready (the
-least of those in it), only for a lot already expected by then that fits: one whose run before has begun, so that its
-time is known. It looks again when that or anything else comes. Pieces sent ahead are ready as many together as one
-batch holds, the last ones of a run whatever they are.
+least of those in it; what is there at ``now`` was ready ``waited_s`` before), only for a lot already expected by then
+that fits: one whose run before has begun, so that its time is known. It looks again when that or anything else comes.
+Pieces sent ahead are ready as many together as one batch holds, the last ones of a run whatever they are.
 
 **People.** A run holds ``tend_permille`` thousandths of a person from its start to its end, in the attended seconds of
 its station; for pallet loads at least (load_ms + unload_ms) / (load_ms + unload_ms + c), rounded up. During its set-up

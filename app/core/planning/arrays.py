@@ -46,8 +46,9 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_DAYS,  # lead time
     O_WORKING,  # 1: working days
     O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
+    O_WAITED,  # s that what waits has waited for others to share its batch already
     OP_COLUMNS,
-) = range(34)
+) = range(35)
 
 # Columns of given ``stations``.
 (

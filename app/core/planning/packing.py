@@ -130,6 +130,7 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
     """Pack an operation with its pieces."""
     todo = inflow + operation.waiting + operation.in_work
     row[a.O_TODO], row[a.O_COUNTED], row[a.O_WAITING] = todo, operation.counted, operation.waiting
+    row[a.O_WAITED] = operation.waited_s
     row[a.O_KIND] = KINDS[type(operation.taking)]
     if operation.held:
         note(packer, row, index, Obstacle(ObstacleKind.PIECES_HELD, operation.key, number=operation.held))

@@ -59,6 +59,7 @@ _LOWEST = {
     "split": 1,
     "tend_permille": 0,
     "wait_s": 0,
+    "waited_s": 0,
     "worked_s": 0,
 }
 _HIGHEST = dict.fromkeys(("waiting", "counted", "held", "pieces"), 10_000_000)

@@ -120,10 +120,10 @@ def _marks(session: orm.Session) -> dict[tuple[int, int], list[Mark]]:
     return found
 
 
-def sent_out_at(session: orm.Session, operation_ids: Iterable[int]) -> dict[int, int]:
-    """Return when pieces last came to each of some operations that others do; one statement.
+def came_at(session: orm.Session, operation_ids: Iterable[int]) -> dict[int, int]:
+    """Return when pieces last came to each of some operations; one statement.
 
-    They count as sent out then: what waits at such an operation is on the road or at the vendor.
+    Where others do it they count as sent out then: what waits at such an operation is on the road or at the vendor.
     """
     rows = session.execute(
         sa.select(Entry.to_operation_id, sa.func.max(Posting.happened_at))

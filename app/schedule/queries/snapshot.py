@@ -10,6 +10,7 @@ from sqlalchemy import orm
 
 from app.core import shop as core
 from app.lots.models import Lot, LotOperation
+from app.parts.models import Taking
 from app.schedule.queries.blanks import Delivery, Supply, read_supply
 from app.schedule.queries.components import MissingComponent, missing_components
 from app.schedule.queries.conversion import (
@@ -22,7 +23,7 @@ from app.schedule.queries.conversion import (
     taking_of,
 )
 from app.schedule.queries.hours import ShopHours, read_hours
-from app.schedule.queries.jobs import open_jobs, sent_out_at, set_up_for
+from app.schedule.queries.jobs import came_at, open_jobs, set_up_for
 from app.schedule.queries.turns import lot_weights, operation_ranks
 from app.shared.database import change_number
 from app.stations.models import Station
@@ -160,10 +161,10 @@ def _blanks_for(lot: Lot, operations: Iterable[LotOperation], supply: Supply) ->
 
 @dataclass(frozen=True, slots=True)
 class _Presence:
-    """What is under way: open jobs by operation, and when pieces came to operations that others do."""
+    """What is under way: open jobs by operation, and when pieces came to those done by others or in shared batches."""
 
     jobs: Mapping[int, tuple[core.OpenJob, ...]]
-    sent_out: Mapping[int, int]
+    came: Mapping[int, int]
     stations: tuple[Station, ...]
     now: int
 
@@ -172,8 +173,12 @@ class _Presence:
         if not done_by_others(operation):
             return operation.waiting, self.jobs.get(operation.id, ())
         away = operation.waiting + operation.in_work
-        since = self.sent_out.get(operation.id, self.now)
+        since = self.came.get(operation.id, self.now)
         return 0, (core.OpenJob(station="", pieces=away, started_at=since),) if away else ()
+
+    def waited_s(self, operation: LotOperation) -> int:
+        """Return for how long what waits at an operation has waited for others to share its batch."""
+        return max(0, self.now - self.came.get(operation.id, self.now)) if operation.taking is Taking.BATCH else 0
 
     def stations_for(self, operation: LotOperation, jobs: Iterable[core.OpenJob]) -> tuple[str, ...]:
         """Name the stations that can do an operation; none where all those of its work center can, and no other.
@@ -189,8 +194,14 @@ class _Presence:
 
 def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[LotOperation]) -> _Presence:
     calendars = {station.id: (station.name, hours.calendar(station)) for station in hours.stations}
-    away = [each.id for each in operations if done_by_others(each) and each.waiting + each.in_work]
-    return _Presence(open_jobs(session, calendars, hours.now), sent_out_at(session, away), hours.stations, hours.now)
+    asked = [each.id for each in operations if _is_asked_when_pieces_came(each)]
+    return _Presence(open_jobs(session, calendars, hours.now), came_at(session, asked), hours.stations, hours.now)
+
+
+def _is_asked_when_pieces_came(operation: LotOperation) -> bool:
+    if done_by_others(operation):
+        return operation.waiting + operation.in_work > 0
+    return operation.taking is Taking.BATCH and operation.waiting > 0
 
 
 def _operations(
@@ -210,6 +221,7 @@ def _operations(
             planned_operation(row, row.work_center, taking, lot.revision_id),
             stations=presence.stations_for(row, jobs),
             waiting=waiting,
+            waited_s=presence.waited_s(row),
             counted=row.counted,
             held=row.held,
             split=row.split_over,

@@ -123,7 +123,7 @@ def _lot(draw: random.Random, number: int, operations: int, stations: tuple[Stat
         steps.insert(0, Operation("5", "", Purchase(arrivals)))
     if draw.random() < 0.3:
         steps.insert(draw.randint(1, len(steps)), Operation("7", "", LeadTime(draw.randint(1, 5), draw.random() < 0.5)))
-    steps[0] = _with(steps[0], waiting=pieces)
+    steps[0] = _with(steps[0], waiting=pieces, waited_s=pieces * 600)
     if draw.random() < 0.4:
         place = draw.randrange(len(steps))
         if not isinstance(steps[place].taking, LeadTime | Purchase):

@@ -1,7 +1,12 @@
+from dataclasses import replace
+
 import pytest
 
+from app.core.plan_check import check
 from app.core.planning.batches import BatchLoad, batch_room, fitting
+from app.core.planning.decoding import decode
 from app.core.planning.forecasts import forecast
+from app.core.planning.outcome import plan_of_arrays
 from app.core.shop import Batch
 from tests.core.shops import lot, minutes, operation, shop, single, station
 
@@ -44,6 +49,18 @@ def test_a_batch_starts_when_a_station_is_free_and_does_not_wait_for_company():
     )
     planned = forecast(shop([TUMBLER, station("mill")], tumbled("early", 10, max_pieces=100), late))
     assert loads(planned) == [(0, [("early", 10)]), (60, [("late", 10)])]
+
+
+@pytest.mark.parametrize(("waited", "begins"), [(0, 20), (10, 20), (11, 0), (500, 0)])
+def test_what_waits_at_now_has_waited_a_part_of_its_time_already(waited, begins):
+    baking = Batch("deburr", HOUR_MS, wait_s=1800)
+    early = operation("10", baking, "tumbler", waiting=10)
+    late = lot("late", operation("5", single(20), waiting=1), operation("10", baking, "tumbler"))
+    mill = station("mill")
+    problem = shop([TUMBLER, mill], lot("early", replace(early, waited_s=waited * 60)), late)
+    planned = forecast(problem)
+    assert loads(planned)[0][0] == begins
+    assert check(problem, plan_of_arrays(decode(problem))) == ()
 
 
 def test_other_recipes_do_not_share():

@@ -17,6 +17,7 @@ from app.core.planning.arrays import (
     O_PIECE_WEIGHT,
     O_POOL,
     O_WAIT,
+    O_WAITED,
     P_QUEUE,
     P_RECIPE,
     Q_OTHERS,
@@ -62,7 +63,8 @@ def with_more(p: Packed, s: State, op: int, pieces: int, bounds: Load) -> Load:
 
 def waits_until(p: Packed, s: State, op: int) -> int:
     """Return until when the pieces of an operation that wait may wait for others to share their batch."""
-    return s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY] + p[op_at(p, op) + O_WAIT]
+    row, ready = op_at(p, op), s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY]
+    return ready + p[row + O_WAIT] - (p[row + O_WAITED] if ready <= 0 else 0)
 
 
 def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
