@@ -9,11 +9,14 @@ import pytest
 
 from app.lots.models import Lot
 from app.lots.queries import lot_name
-from app.schedule import services
+from app.lots.services import SignOff, sign_off
+from app.schedule import queries, services
 from app.schedule.models import Proposal
 from app.schedule.queries.whys import lot_turn_words
-from tests.factories.lots import make_lot, station_of
+from tests.factories.lots import act, make_lot, station_of
+from tests.factories.people import PersonFactory
 from tests.factories.schedule import plan_now, routing_of, single
+from tests.statements import counted
 
 
 @pytest.fixture
@@ -75,3 +78,51 @@ def test_a_pin_that_is_taken_off_leaves_a_lot_to_what_decides_then(as_owner, ses
         as_owner.post(f"/schedule/lots/{lot.id}/pin", data={"place": "front"})
         page = as_owner.post(f"/schedule/lots/{lot.id}/unpin", follow_redirects=True).text
         assert f"Lot {lot_name(lot)} is unpinned. What decides its turn now: {turn}." in page
+
+
+def finish(session, lots, *, place):
+    for lot in lots:
+        operation = lot.operations[place]
+        sign_off(session, act(station_id=station_of(operation).id), [SignOff(operation.id, 10)])
+
+
+def in_force(session):
+    """Return who accepted each plan in force, at which stations, and how many operations go by it."""
+    session.rollback()
+    found = queries.order_page(session).in_force
+    return [(each.accepted.accepted_by.name, each.stations, each.operations) for each in found]
+
+
+def test_each_plan_that_is_in_force_is_told_with_its_age_its_stations_and_its_operations(
+    as_owner, session, engine, lots, clock
+):
+    first, second = (station_of(each).name for each in lots[0].operations)
+    ann, bob = PersonFactory(name="Ann"), PersonFactory(name="Bob")
+    accept(session, lots, clock.now, places=[0, 1], by=ann.id)
+    clock.forward(hours=2)
+    accept(session, lots, clock.now, places=[0], by=bob.id)
+    clock.forward(hours=1)
+    plan_now(session, clock.now)
+    assert in_force(session) == [("Bob", [first], 2), ("Ann", [second], 2)]
+    with counted(engine) as statements:
+        page = as_owner.get("/schedule/order").text
+    assert f"A plan that Ann accepted Wed 7 Jan 09:00, 3 h ago, at {second}." in page
+    assert f"A plan that Bob accepted Wed 7 Jan 11:00, 1 h ago, at {first}." in page
+    assert "Stations go by plans accepted Wed 7 Jan 09:00 to Wed 7 Jan 11:00." in page
+    assert sum("operation_rank" in each for each in statements) == 2
+    finish(session, lots, place=0)
+    assert in_force(session) == [("Ann", [second], 2)]
+    assert "Stations go by the plan accepted Wed 7 Jan 09:00." in as_owner.get("/schedule/order").text
+
+
+def test_a_plan_that_is_worked_off_is_in_force_no_more(as_owner, session, lots, now):
+    accept(session, lots, now, places=[0, 1], by=PersonFactory(name="Ann").id)
+    plan_now(session, now)
+    finish(session, lots, place=0)
+    finish(session, lots[:1], place=1)
+    assert [each[2] for each in in_force(session)] == [1]
+    finish(session, lots[1:], place=1)
+    assert in_force(session) == []
+    page = as_owner.get("/schedule/order").text
+    assert ("No plan: pinned lots go first" in page, "Let due dates decide again" in page) == (True, False)
+    assert "Stations go by" not in page

@@ -8,15 +8,15 @@ from alembic import command
 from alembic.script import ScriptDirectory
 from sqlalchemy import orm
 
-from app.lots.models import Lot
+from app.lots.models import Lot, LotOperation
 from app.lots.services import send_back_to_vendor
 from app.orders.models import Agreed, Agreement
 from app.parts.models import OperationFile
-from app.schedule.models import CameTo, OrderSearch, Proposal, Stage
+from app.schedule.models import AcceptedPlan, CameTo, OperationRank, OrderSearch, Proposal, Stage
 from app.shared.database import Model, make_engine
 from app.shared.schema import NewerDatabaseError, OutOfDateError, alembic_config, refuse_wrong_schema, upgrade
 from tests.factories.base import factory_session
-from tests.factories.lots import act, make_lot, make_routing
+from tests.factories.lots import act, make_lot, make_routing, station_of
 from tests.factories.orders import DeliveryFactory
 from tests.factories.parts import StoredFileFactory
 
@@ -112,6 +112,26 @@ def test_a_proposal_of_before_is_what_its_search_came_to(filled):
     upgrade(filled)
     with orm.Session(filled) as session:
         assert session.scalars(sa.select(OrderSearch.came_to)).one() is CameTo.PROPOSED
+
+
+def test_a_rank_of_before_is_of_the_last_plan_that_was_accepted_at_its_station(filled):
+    with orm.Session(filled) as session, factory_session(session):
+        operations = session.scalars(sa.select(LotOperation).order_by(LotOperation.number)).all()
+        names = [station_of(each).name for each in operations]
+        moments = [datetime(2026, 1, day, tzinfo=UTC) for day in (7, 8)]
+        both = AcceptedPlan(accepted_at=moments[0], stations=names[:2])
+        alone = AcceptedPlan(accepted_at=moments[1], stations=names[:1])
+        session.add_all([both, alone])
+        session.flush()
+        for rank, (operation, plan) in enumerate(zip(operations, [alone, both, alone], strict=True)):
+            station_id = station_of(operation).id  # the last one's has another name since
+            session.add(OperationRank(operation_id=operation.id, rank=rank, station_id=station_id, accepted_plan=plan))
+        session.commit()
+    run(filled, command.downgrade, "0029")
+    upgrade(filled)
+    with orm.Session(filled) as session:
+        ranks = session.scalars(sa.select(OperationRank).order_by(OperationRank.rank))
+        assert [each.accepted_plan.accepted_at for each in ranks] == [moments[1], moments[0], moments[1]]
 
 
 def test_a_database_that_is_behind_is_refused(filled):

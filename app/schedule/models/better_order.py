@@ -103,7 +103,7 @@ class AcceptedPlan(Model):
     accepted_at: orm.Mapped[datetime]
     accepted_by_id: orm.Mapped[int | None] = orm.mapped_column(sa.ForeignKey("person.id"))
     stations: orm.Mapped[list[str]] = orm.mapped_column(sa.JSON)
-    """The names of the stations whose order was accepted; empty: the ranks were dropped and due dates decide again."""
+    """Their names when it was accepted there; empty: the ranks were dropped and due dates decide again."""
     accepted_by: orm.Mapped[Person | None] = orm.relationship()
 
 
@@ -117,3 +117,6 @@ class OperationRank(Model):
     rank: orm.Mapped[int]
     station_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("station.id"), index=True)
     """Where the plan has it done."""
+    accepted_plan_id: orm.Mapped[int] = orm.mapped_column(sa.ForeignKey("accepted_plan.id"), index=True)
+    """Plans are accepted station by station: those of several may be in force at once."""
+    accepted_plan: orm.Mapped[AcceptedPlan] = orm.relationship()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -9,9 +10,11 @@ from sqlalchemy import orm
 
 from app.core.planning.ranked import LotMove, Ranks, late_lots, lot_moves, weighted_lateness
 from app.core.planning.results import Forecast
-from app.schedule.models import AcceptedPlan, OperationRank, OrderSearch, Proposal
+from app.schedule.models import AcceptedPlan, OrderSearch, Proposal
 from app.schedule.queries.snapshot import Snapshot
+from app.schedule.queries.turns import ranks_in_force
 from app.stations import queries as station_queries
+from app.stations.models import Station
 
 HOUR_S: Final = 3600
 SHOWN_RUNS: Final = 8
@@ -19,24 +22,51 @@ SHOWN_RUNS: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
+class InForce:
+    """A plan by which so many operations that are still to be done have their place, at some stations."""
+
+    accepted: AcceptedPlan
+    stations: list[str]
+    operations: int
+
+
+@dataclass(frozen=True, slots=True)
 class OrderPage:
-    """The last search, what is proposed, and the last decision about the order; ``ranked`` operations follow a plan."""
+    """The last search, what is proposed, and the accepted plans that are in force, the last one first."""
 
     search: OrderSearch | None
     proposal: Proposal | None
-    accepted: AcceptedPlan | None
-    ranked: int
+    in_force: list[InForce]
 
 
 def order_page(session: orm.Session) -> OrderPage:
-    """Return what the page about the order of work shows; four statements."""
-    last = sa.select(AcceptedPlan).order_by(AcceptedPlan.id.desc()).limit(1)
+    """Return what the page about the order of work shows; three statements."""
     return OrderPage(
         search=session.scalars(sa.select(OrderSearch).options(orm.joinedload(OrderSearch.asked_by))).one_or_none(),
         proposal=session.scalars(sa.select(Proposal)).one_or_none(),
-        accepted=session.scalars(last.options(orm.joinedload(AcceptedPlan.accepted_by))).one_or_none(),
-        ranked=session.scalar(sa.select(sa.func.count(OperationRank.operation_id))) or 0,
+        in_force=_plans_in_force(session),
     )
+
+
+def _plans_in_force(session: orm.Session) -> list[InForce]:
+    ranks = ranks_in_force()
+    counted = (
+        sa.select(ranks.c.accepted_plan_id, ranks.c.station_id, sa.func.count().label("operations"))
+        .group_by(ranks.c.accepted_plan_id, ranks.c.station_id)
+        .subquery()
+    )
+    rows = session.execute(
+        sa.select(AcceptedPlan, Station.name, counted.c.operations)
+        .join(counted, counted.c.accepted_plan_id == AcceptedPlan.id)
+        .join(Station, Station.id == counted.c.station_id)
+        .order_by(AcceptedPlan.id.desc(), Station.name)
+        .options(orm.joinedload(AcceptedPlan.accepted_by))
+    )
+    found = []
+    for plan, group in groupby(rows, key=lambda row: row[0]):
+        parts = list(group)
+        found.append(InForce(plan, [name for _, name, _ in parts], sum(operations for *_, operations in parts)))
+    return found
 
 
 def asked_gain_s(session: orm.Session) -> int:

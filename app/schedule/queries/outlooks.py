@@ -18,11 +18,11 @@ from app.schedule.models import (
     Forecast,
     LotChance,
     LotForecast,
-    OperationRank,
     Outlook,
     PinChange,
     PlannedRun,
 )
+from app.schedule.queries.turns import ranks_in_force
 from app.shared.database import ChangeNumber
 from app.shared.paging import Page, paged
 
@@ -44,7 +44,9 @@ class Age:
     number: int
     current: int
     plan_at: datetime | None = None
-    """When the plan was accepted by which stations go; None where none is in force."""
+    """When the plan was accepted by which stations go, the last one of several; None where none is in force."""
+    first_plan_at: datetime | None = None
+    """When the oldest of those in force was accepted."""
 
     @property
     def overtaken(self) -> bool:
@@ -72,14 +74,21 @@ def latest(session: orm.Session) -> Forecast | None:
 def age(session: orm.Session, now: datetime) -> Age | None:
     """Return how old the stored forecast is, or None before the first; one statement."""
     current = sa.select(ChangeNumber.number).scalar_subquery()
-    ranked = sa.exists().select_from(OperationRank).correlate(None)
-    plan = sa.select(sa.func.max(AcceptedPlan.accepted_at)).where(ranked).scalar_subquery()
-    found = session.execute(sa.select(Forecast.computed_at, Forecast.change_number, current, plan)).one_or_none()
+    ranks = ranks_in_force()
+    plans = (
+        sa.select(
+            sa.func.max(AcceptedPlan.accepted_at).label("last"), sa.func.min(AcceptedPlan.accepted_at).label("first")
+        )
+        .join(ranks, ranks.c.accepted_plan_id == AcceptedPlan.id)
+        .subquery()
+    )
+    chosen = sa.select(Forecast.computed_at, Forecast.change_number, current, plans.c.last, plans.c.first)
+    found = session.execute(chosen.join(plans, sa.true())).one_or_none()
     if found is None:
         return None
-    computed_at, number, current_number, plan_at = found
+    computed_at, number, current_number, last, first = found
     seconds = max(0, int((now - computed_at).total_seconds()))
-    return Age(computed_at, seconds, number, current_number, plan_at)
+    return Age(computed_at, seconds, number, current_number, last, first)
 
 
 def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> dict[int, LotForecast]:

@@ -27,6 +27,20 @@ def still_to_do() -> sa.ColumnElement[bool]:
     return sa.and_(~LotOperation.skipped, pieces)
 
 
+def ranks_in_force() -> sa.Subquery:
+    """Select operation, station and accepted plan of the ranks that still decide something.
+
+    Ranks stay when their work is done; that of a lot which is open again counts again.
+    """
+    return (
+        sa.select(OperationRank.operation_id, OperationRank.station_id, OperationRank.accepted_plan_id)
+        .join(LotOperation, LotOperation.id == OperationRank.operation_id)
+        .join(LotOperation.lot)
+        .where(Lot.closed_at.is_(None), still_to_do())
+        .subquery()
+    )
+
+
 def turns_of(session: orm.Session, lot_id: int) -> Sequence[tuple[int, bool]]:
     """Return the numbers of the operations that stations have still to do, and whether a plan gives it its place there.
 

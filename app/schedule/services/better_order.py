@@ -122,10 +122,12 @@ def accept_proposal(
                 sa.or_(OperationRank.station_id.in_(chosen), OperationRank.operation_id.in_(operations))
             )
         session.execute(replaced)
-        session.add_all(OperationRank(operation_id=row[0], rank=row[1], station_id=row[2]) for row in ranks)
         names = session.scalars(sa.select(Station.name).where(Station.id.in_(chosen)).order_by(Station.name))
         accepted = AcceptedPlan(accepted_at=now, accepted_by_id=by, stations=list(names))
-        session.add(accepted)
+        session.add_all(
+            OperationRank(operation_id=operation, rank=rank, station_id=station, accepted_plan=accepted)
+            for operation, rank, station in ranks
+        )
         _decide(session, CameTo.ACCEPTED)
     return accepted
 
