@@ -44,7 +44,7 @@ def test_it_fits_behind_what_is_planned_and_says_which_station_it_waits_for(sess
     # 4 h 30 min of the lot before; then the same part, without a set-up.
     assert "<strong>Wed 7 Jan 13:50</strong>" in text
     station = station_of(routing.operations[0]).name
-    assert f"{station} is busy for 4 h 30 min of it" in text
+    assert f"it waits 4 h 30 min for {station}" in text
     assert "1 d 1 h before it must leave" in text
 
 

@@ -31,7 +31,7 @@ SENTENCES = {
     ObstacleKind.NO_PERSON: "Operation 20: no shift has the people to set it up or to tend it.",
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",
     ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not be done within ten years. Check its dates.",
-    ObstacleKind.NO_SUCH_STATION: "Operation 20: there is no station of mill.",
+    ObstacleKind.NO_SUCH_STATION: "Operation 20: none of these is a station in use: mill.",
     ObstacleKind.EMPTY_WORK_CENTER: "Operation 20: there is no station in mill.",
     ObstacleKind.SAME_KEY_TWICE: "Operation 20: two operations have this number.",
     ObstacleKind.NEGATIVE_COUNT: "Operation 20: a count of pieces is below zero.",

@@ -56,7 +56,7 @@ def _hours(what: str) -> dict[ObstacleKind, str]:
         ObstacleKind.NO_PERSON: gettext("no shift has the people to set it up or to tend it."),
         ObstacleKind.NO_RECEIVING: gettext("the shop has no receiving hours for what comes back."),
         ObstacleKind.TOO_FAR_AHEAD: gettext("it could not be done within ten years. Check its dates."),
-        ObstacleKind.NO_SUCH_STATION: gettext("there is no station of %(stations)s.", stations=what),
+        ObstacleKind.NO_SUCH_STATION: gettext("none of these is a station in use: %(stations)s.", stations=what),
         ObstacleKind.EMPTY_WORK_CENTER: nowhere if what else gettext("it names no work center."),
     }
 
