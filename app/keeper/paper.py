@@ -25,7 +25,7 @@ from app.lots.models import Lot
 from app.review.queries import morning
 from app.safekeeping.errors import ForeignIndexError
 from app.safekeeping.queries import is_foreign_index
-from app.schedule.queries import why
+from app.schedule.queries import awaits_order, why
 from app.shared.clock import utc_now
 from app.shared.codes import ISSUE
 from app.shared.database import one_state
@@ -101,7 +101,8 @@ def _pages(session: orm.Session, contents: Contents) -> Iterator[PageFile]:
     def page(name: str, template: str, sheet: str, **shown: Any) -> PageFile:
         return PageFile(name, with_file_links(_render(template, contents, sheet, **shown), files))
 
-    yield page(REVIEW, "review/review.html", "review", review=morning(session, contents.now), why=why)
+    review = morning(session, contents.now)
+    yield page(REVIEW, "review/review.html", "review", review=review, why=why, awaits_order=awaits_order)
     for station in contents.stations:
         yield page(
             station_file(station), "safekeeping/station.html", "paper", **_station_list(session, station, contents)

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from app.lots.models import LotComponent
 from app.lots.services import Scrap, SignOff, begin, hold_lot, record_earlier, sign_off, undo
 from app.safekeeping.models import Kept
 from app.safekeeping.services import note_done, note_failed
@@ -32,6 +33,9 @@ def review(as_operator):
     return read
 
 
+EVERY_OTHER = "Every other lot with a due date and an expected finish has at least a day of slack."
+
+
 def section(page: str, name: str) -> str:
     return page.split(f'id="{name}"', 1)[1].split("</section>", 1)[0]
 
@@ -43,7 +47,8 @@ def test_the_first_address_leads_to_the_review(as_operator):
 def test_before_any_forecast_it_says_so_and_empty_lists_are_calm(review):
     page = review()
     assert "There is no forecast yet" in page
-    assert "Nothing is late." in page
+    assert page.count("Nobody can say without a forecast.") == 2
+    assert "Nothing is late." not in page
     assert "Every station is up." in page
 
 
@@ -76,6 +81,59 @@ def test_a_lot_on_hold_has_no_finish_and_says_why(session, review, now):
     assert "drawing is unclear" in late
 
 
+def test_a_lot_on_hold_is_told_with_why_while_it_can_still_be_on_time(session, review, now):
+    soon, far = make_ordered_lot(session, due=date(2026, 1, 8)), make_ordered_lot(session, due=date(2026, 2, 20))
+    for lot in (soon, far):
+        hold_lot(session, act(), lot.id, "drawing is unclear")
+    plan_now(session, now)
+    page = review()
+    stopped = section(page, "stopped")
+    assert "On hold</span>" in stopped
+    assert "due Thu 8 Jan: drawing is unclear" in stopped
+    assert stopped.count("<li>") == 1
+    assert f'href="/schedule/lots/{soon.id}"' in stopped
+    assert EVERY_OTHER in page
+
+
+def test_a_stopped_lot_is_told_the_sooner_the_longer_it_takes(session, review, now):
+    for pieces in (5, 5000):
+        hold_lot(session, act(), make_ordered_lot(session, pieces=pieces, due=date(2026, 1, 20)).id, "gauge is away")
+    plan_now(session, now)
+    assert section(review(), "stopped").count("<li>") == 1
+
+
+def test_on_a_friday_what_is_due_on_monday_is_due_soon(session, review, clock):
+    hold_lot(session, act(), make_ordered_lot(session, pieces=5, due=date(2026, 1, 12)).id, "gauge is away")
+    plan_now(session, clock.now)
+    assert 'id="stopped"' not in review()
+    clock.forward(days=2)
+    plan_now(session, clock.now)
+    assert "due Mon 12 Jan: gauge is away" in section(review(), "stopped")
+
+
+def test_a_lot_that_waits_for_a_component_of_which_no_lot_is_released_is_told(session, review, now):
+    lot = make_ordered_lot(session, due=date(2026, 1, 8))
+    pin = make_routing().revision.part
+    session.add(LotComponent(operation_id=lot.operations[1].id, part_id=pin.id, per_piece=1))
+    session.commit()
+    plan_now(session, now)
+    stopped = section(review(), "stopped")
+    assert "No components</span>" in stopped
+    assert f"Waiting for component {pin.number} at operation 20: no lot of it is released" in stopped
+
+
+def test_what_a_stopped_lot_needs_ordered_is_said_once_among_the_material(session, review, now):
+    lot = make_lot(session, routing=make_routing(blanks=True), due_on=date(2026, 1, 8))
+    lot.operations[0].lead_days = 0
+    session.commit()
+    plan_now(session, now)
+    page = review()
+    stopped = section(page, "stopped")
+    assert "No blanks</span>" in stopped
+    assert "see material to order" in stopped
+    assert "not on order" not in page
+
+
 def test_a_lot_that_nobody_can_do_is_told_long_before_it_is_late(session, review, now):
     lot = make_ordered_lot(session, due=date(2026, 3, 2))
     station_of(lot.operations[0]).active = False
@@ -87,7 +145,7 @@ def test_a_lot_that_nobody_can_do_is_told_long_before_it_is_late(session, review
     assert "No station</span>" in stuck
     assert "there is no station in" in stuck
     assert f'href="/schedule/lots/{lot.id}"' in stuck
-    assert "Every other lot has at least a day to spare." in page
+    assert EVERY_OTHER in page
 
 
 def test_a_lot_with_little_slack_is_listed_with_what_is_left(session, review, now):

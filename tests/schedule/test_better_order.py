@@ -85,7 +85,7 @@ def test_accepted_it_decides_who_goes_first_and_the_pages_say_so(as_owner, sessi
     queue = queries.station_queue(session, station.id)
     assert queue[-1].lot.id == lots[0].id
     assert {queued.why for queued in queue} == {"By the accepted plan"}
-    assert queries.watched(session).late[0].lot_id == lots[0].id
+    assert queries.watched(session, now).late[0].lot_id == lots[0].id
     assert "3 operations have their place by it" in as_owner.get("/schedule/order").text
     assert "Stations go by the plan accepted" in as_owner.get("/schedule").text
     refused = as_owner.post("/schedule/order/accept", data={"made_at": made_at, "everything": "1"})

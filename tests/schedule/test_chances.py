@@ -54,10 +54,10 @@ def test_without_a_due_date_there_is_no_chance_of_being_late(session, now):
 def test_a_lot_more_likely_late_than_not_is_one_to_watch(session, now):
     lot = make_lot(session, pieces=10, routing=routing_of(single(6)), due_on=date(2026, 1, 20))
     plan_now(session, now)
-    assert queries.watched(session) == ([], [], [])
+    assert queries.watched(session, now) == ([], [], [], [])
     session.add(LotChance(lot_id=lot.id, late_permille=501, error_permille=20))
     session.commit()
-    assert [each.lot_id for each in queries.watched(session).tight] == [lot.id]
+    assert [each.lot_id for each in queries.watched(session, now).tight] == [lot.id]
 
 
 @pytest.fixture

@@ -82,7 +82,7 @@ def test_the_reads_of_other_areas_take_the_same_statements_for_five_lots_and_for
         reads = (
             lambda: [each.lot.revision.part.number for each in queries.station_queue(session, station_id, limit=100)],
             lambda: [each.lot.revision.part.number for each in queries.today(session, [station_id], DAY)[station_id]],
-            lambda: [each.lot.revision.part.number for rows in queries.watched(session) for each in rows],
+            lambda: [each.lot.revision.part.number for rows in queries.watched(session, now) for each in rows],
             lambda: queries.lot_outlooks(session),
         )
         return [_cost(engine, session, read) for read in reads]

@@ -70,7 +70,7 @@ def test_a_held_lot_is_late_once_its_due_time_has_passed(session, now, clock):
     clock.forward(days=1)
     plan_now(session, clock.now)
     assert forecast_of(session, lot).late
-    assert [found.lot_id for found in queries.watched(session).late] == [lot.id]
+    assert [found.lot_id for found in queries.watched(session, now).late] == [lot.id]
 
 
 def test_runs_are_stored_for_the_pages(session, now):
@@ -164,7 +164,7 @@ def test_the_reasons_name_what_stands_in_the_way(session, now):
     [simply] = queries.why(forecast_of(session, longer))
     assert simply.startswith("The work alone takes until Wed 7 Jan")
     assert simply.endswith("longer than the time left")
-    assert next(found.lot_id for found in queries.watched(session).late) == ahead.id
+    assert next(found.lot_id for found in queries.watched(session, now).late) == ahead.id
 
 
 def test_lots_with_little_slack_are_those_in_time_by_less_than_a_day(session, now):
@@ -173,7 +173,7 @@ def test_lots_with_little_slack_are_those_in_time_by_less_than_a_day(session, no
     make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, 9))
     make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, 2))
     plan_now(session, now)
-    assert [found.lot_id for found in queries.watched(session).tight] == [tight.id]
+    assert [found.lot_id for found in queries.watched(session, now).tight] == [tight.id]
 
 
 def test_the_report_for_the_terminal_is_of_a_fresh_computation(app, session, now):

@@ -40,6 +40,7 @@ class Review:
     late: Sequence[LotForecast]
     tight: Sequence[LotForecast]
     stuck: Sequence[LotForecast]
+    stopped: Sequence[LotForecast]
     short: list[Short]
     stations: list[StationToday]
     to_order: Sequence[ToOrder]
@@ -63,13 +64,14 @@ def morning(session: orm.Session, now: datetime) -> Review:
     today = local(now).date()
     stations = station_queries.stations_today(session, now)
     work = last_work_and_measured(session, now)
-    watched = schedule_queries.watched(session)
+    watched = schedule_queries.watched(session, now)
     return Review(
         today=today,
         age=schedule_queries.age(session, now),
         late=watched.late,
         tight=watched.tight,
         stuck=watched.stuck,
+        stopped=watched.stopped,
         short=coming_short(session),
         stations=_stations(session, stations, today),
         to_order=purchasing_queries.material_to_order(session, today),

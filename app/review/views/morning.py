@@ -7,7 +7,7 @@ from app.extensions import allowed, current_time, db
 from app.people.models import EVERYONE
 from app.review import queries
 from app.review.views import bp
-from app.schedule.queries import why
+from app.schedule.queries import awaits_order, why
 from app.shared.web import render
 
 
@@ -22,4 +22,5 @@ def first_page() -> Response:
 @allowed(*EVERYONE)
 def review() -> Response:
     """Show what needs somebody today."""
-    return render("review/review.html", review=queries.morning(db.session, current_time()), why=why)
+    found = queries.morning(db.session, current_time())
+    return render("review/review.html", review=found, why=why, awaits_order=awaits_order)

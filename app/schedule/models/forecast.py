@@ -72,7 +72,10 @@ class LotForecast(Model):
     is_guess: orm.Mapped[bool] = orm.mapped_column(default=False)
     """The finish rests on a guessed date."""
     bare_finish_at: orm.Mapped[datetime | None]
-    """For a late lot: its finish if nothing else were in the shop, no station down and all it takes here now."""
+    """For a late lot: its finish if nothing else were in the shop, no station down and all it takes here now.
+
+    For one on hold, or that lacks what nobody can say the coming of: the same beside all such lots, on hold no more.
+    """
     waits: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The chain of reasons from now to the finish, each with its ``seconds``; they add up exactly."""
     lot: orm.Mapped[Lot] = orm.relationship()

@@ -16,7 +16,14 @@ from app.schedule.queries.hands import JobTimes, job_times
 from app.schedule.queries.history import History, read_history, uncertainty_of
 from app.schedule.queries.hours import moment_of
 from app.schedule.queries.loads import FULL, Load, load
-from app.schedule.queries.obstacles import Mend, mended_at, no_date_words, stopped_at, stopped_until_mended
+from app.schedule.queries.obstacles import (
+    Mend,
+    awaits_order,
+    mended_at,
+    no_date_words,
+    stopped_at,
+    stopped_until_mended,
+)
 from app.schedule.queries.outlooks import (
     LITTLE_SLACK,
     Age,
@@ -64,6 +71,7 @@ __all__ = [
     "Watched",
     "age",
     "asked_gain_s",
+    "awaits_order",
     "calibration",
     "chain_words",
     "chance_rows",

@@ -20,6 +20,7 @@ from app.schedule.models import LotForecast, Outlook, ServiceForecast, StationFo
 from app.schedule.queries.blanks import Delivery
 from app.schedule.queries.components import MissingComponent
 from app.schedule.queries.hours import moment_of
+from app.schedule.queries.outlooks import STOPPED
 from app.schedule.queries.snapshot import OpenLot, Snapshot, read_snapshot
 
 _OUTLOOKS = {
@@ -35,7 +36,7 @@ _OUTLOOKS = {
 
 @dataclass(frozen=True, slots=True)
 class Computed:
-    """A forecast and what it was made from; ``bare`` has the finish of each late lot if nothing stood in its way."""
+    """A forecast and what it was made from; ``bare`` has when late and stopped lots would be done unhindered."""
 
     snapshot: Snapshot
     forecast: Forecast
@@ -55,37 +56,42 @@ def compute(snapshot: Snapshot, engine: Engine = PLAIN) -> Computed:
     """Compute the forecast of a snapshot; it needs no session."""
     found = forecast(snapshot.shop, engine)
     due = {lot.key: lot.due for lot in snapshot.shop.lots}
-    late = [key for key, lot in found.lots.items() if _after(lot.finish, due[key])]
-    return Computed(snapshot, found, _bare_finishes(snapshot, late))
+    late = [[key] for key, lot in found.lots.items() if _after(lot.finish, due[key])]
+    stopped = [key for key, lot in found.lots.items() if due[key] is not None and _OUTLOOKS[lot.status] in STOPPED]
+    return Computed(snapshot, found, _bare_finishes(snapshot, [*late, stopped] if stopped else late, engine))
 
 
 def _after(finish: int | None, due: int | None) -> bool:
     return finish is not None and due is not None and finish > due
 
 
-def _bare_finishes(snapshot: Snapshot, keys: list[str]) -> dict[str, int]:
-    """Return when each lot would be done alone in the shop, with no station down and all that it takes here now."""
-    if not keys:
+def _bare_finishes(snapshot: Snapshot, groups: list[list[str]], engine: Engine) -> dict[str, int]:
+    """Return when the lots of each group would be done alone in the shop.
+
+    No station is down, nothing of them is on hold, and all that they take is here now.
+    """
+    if not groups:
         return {}
     lots = {lot.key: lot for lot in snapshot.shop.lots}
     calendars = {station.name: snapshot.hours.undisturbed(station) for station in snapshot.hours.stations}
     stations = tuple(replace(each, calendar=calendars[each.key]) for each in snapshot.shop.stations)
-    finishes = {}
-    for key in keys:
-        alone = replace(snapshot.shop, stations=stations, lots=(_with_all(lots[key], snapshot.shop.now),))
-        finishes[key] = forecast(alone).lots[key].finish
+    finishes: dict[str, int | None] = {}
+    for keys in groups:
+        alone = tuple(_with_all(lots[key], snapshot.shop.now) for key in keys)
+        found = forecast(replace(snapshot.shop, stations=stations, lots=alone), engine)
+        finishes |= {key: found.lots[key].finish for key in keys}
     return {key: finish for key, finish in finishes.items() if finish is not None}
 
 
 def _with_all(lot: core_shop.Lot, now: int) -> core_shop.Lot:
-    """Return the lot with all its blanks and components here."""
+    """Return the lot with all its blanks and components here and nothing of it on hold."""
     operations = []
     for operation in lot.operations:
-        taking = operation.taking
+        taking, waiting = operation.taking, operation.waiting + operation.held
         if isinstance(taking, core_shop.Purchase):
-            taking = core_shop.Purchase(tuple(replace(each, time=now, guess=False) for each in taking.arrivals))
-        operations.append(replace(operation, taking=taking, not_before=None))
-    return replace(lot, operations=tuple(operations))
+            taking = core_shop.Purchase((core_shop.Arrival(now, waiting),))
+        operations.append(replace(operation, taking=taking, waiting=waiting, held=0, not_before=None))
+    return replace(lot, operations=tuple(operations), hold=None)
 
 
 def lot_rows(computed: Computed) -> list[LotForecast]:

@@ -150,7 +150,17 @@ def mended_at(forecast: LotForecast) -> Mend | None:
         return None
     if any(wait.get("promised") == Promised.NOT_RELEASED for wait in forecast.waits):
         return Mend.RELEASE
+    if any(wait.get("promised") == Promised.NO_FINISH for wait in forecast.waits):
+        return Mend.LOT
     return _MENDED_AT.get(ObstacleKind(forecast.obstacle["kind"]), Mend.LOT)
+
+
+def awaits_order(forecast: LotForecast) -> bool:
+    """Say whether a lot lacks what stands among the material to order."""
+    if forecast.obstacle is None:
+        return False
+    unordered = any(wait.get("promised") == Promised.NOT_ORDERED for wait in forecast.waits)
+    return unordered or forecast.obstacle["kind"] == ObstacleKind.BLANKS_NOT_ORDERED
 
 
 def stopped_until_mended(session: orm.Session, place: Mend) -> list[tuple[Lot, str]]:

@@ -25,6 +25,7 @@ from app.schedule.models import (
 from app.schedule.queries.turns import ranks_in_force
 from app.shared.database import ChangeNumber
 from app.shared.paging import Page, paged
+from app.shared.words import local
 
 LITTLE_SLACK: Final = timedelta(days=1)
 """A lot that is expected so short before it is due is one to watch."""
@@ -111,12 +112,15 @@ class Watched(NamedTuple):
     """Those with little slack, and those that are more likely late than not."""
     stuck: list[LotForecast]
     """Those that nothing in the shop can do as it is described, while they are not late yet."""
+    stopped: list[LotForecast]
+    """Those on hold or lacking something of which nobody knows when it comes, while they are due soon."""
 
 
 STUCK: Final = (Outlook.NO_STATION, Outlook.NO_OPEN_HOURS, Outlook.BAD_INPUT)
+STOPPED: Final = (Outlook.HELD, Outlook.NO_BLANKS, Outlook.NO_COMPONENTS)
 
 
-def watched(session: orm.Session) -> Watched:
+def watched(session: orm.Session, now: datetime) -> Watched:
     """Return the open lots that somebody should know of, the latest first; parts and operations are loaded.
 
     Two statements.
@@ -133,6 +137,7 @@ def watched(session: orm.Session) -> Watched:
                 LotForecast.slack_seconds < int(LITTLE_SLACK.total_seconds()),
                 likely_late.c.late_permille > LIKELY,
                 LotForecast.outlook.in_(STUCK),
+                LotForecast.outlook.in_(STOPPED),
             ),
         )
         .order_by(
@@ -140,12 +145,28 @@ def watched(session: orm.Session) -> Watched:
         )
         .options(*_part_of(LotForecast.lot), orm.contains_eager(LotForecast.lot).selectinload(Lot.operations))
     ).all()
-    in_time = [each for each in rows if not each.late]
+    on_time = [each for each in rows if not each.late]
     return Watched(
         late=[each for each in rows if each.late],
-        tight=[each for each in in_time if each.slack_seconds is not None],
-        stuck=[each for each in in_time if each.outlook in STUCK],
+        tight=[each for each in on_time if each.slack_seconds is not None],
+        stuck=[each for each in on_time if each.outlook in STUCK],
+        stopped=[each for each in on_time if each.outlook in STOPPED and _due_soon(each, now)],
     )
+
+
+def _due_soon(forecast: LotForecast, now: datetime) -> bool:
+    """Say whether a stopped lot would be done so short before it is due, if what stops it ended now."""
+    if forecast.due_at is None:
+        return False
+    return forecast.due_at - max(now, forecast.bare_finish_at or now) < _until_next_morning(now)
+
+
+def _until_next_morning(now: datetime) -> timedelta:
+    """Return the slack below which a stopped lot is told: what is little on the next weekday, when it is told again.
+
+    A lot that goes nowhere loses all the time until then, over a weekend too (common practice, no source).
+    """
+    return LITTLE_SLACK + timedelta(days={4: 3, 5: 2}.get(local(now).weekday(), 1))
 
 
 def _part_of(lot: orm.InstrumentedAttribute[Lot]) -> tuple[LoaderOption, ...]:
