@@ -24,9 +24,7 @@ class NoProposalError(PlainError):
     """A proposal can be accepted once, while it stands."""
 
     def __init__(self) -> None:
-        super().__init__(
-            gettext("This proposal was accepted, dismissed or replaced meanwhile. Look at the page again.")
-        )
+        super().__init__(gettext("This proposal was accepted, left or replaced meanwhile. Look at the page again."))
 
 
 class NothingChosenError(PlainError):

@@ -89,7 +89,7 @@ def test_accepted_it_decides_who_goes_first_and_the_pages_say_so(as_owner, sessi
     assert "3 operations have their place by it" in as_owner.get("/schedule/order").text
     assert "Stations go by the plan accepted" in as_owner.get("/schedule").text
     refused = as_owner.post("/schedule/order/accept", data={"made_at": made_at, "everything": "1"})
-    assert (refused.status_code, "accepted, dismissed or replaced" in refused.text) == (422, True)
+    assert (refused.status_code, "accepted, left or replaced meanwhile" in refused.text) == (422, True)
     as_owner.post("/schedule/order/drop")
     session.rollback()
     assert session.scalars(sa.select(OperationRank)).all() == []
@@ -137,14 +137,14 @@ def test_what_is_no_better_on_average_is_not_proposed_and_the_page_says_so(as_ow
 
 @pytest.mark.parametrize(
     ("decision", "said"),
-    [("accept", "What it proposed was accepted."), ("dismiss", "What it proposed was not taken")],
+    [("accept", "What it proposed was accepted."), ("leave", "What it proposed was not taken")],
 )
 def test_the_page_says_what_was_decided_about_a_proposal(as_owner, session, lots, now, decision, said):
     assert search_to_its_end(session, now).came_to is CameTo.PROPOSED
     assert said not in as_owner.get("/schedule/order").text
     typed = {"made_at": proposal(session).made_at.isoformat(), "everything": "1"}
     as_owner.post(f"/schedule/order/{decision}", data=typed)
-    as_owner.post("/schedule/order/dismiss")  # what is decided stays so
+    as_owner.post("/schedule/order/leave")  # what is decided stays so
     assert said in as_owner.get("/schedule/order").text
 
 
@@ -186,6 +186,6 @@ def test_where_the_planner_dies_in_the_middle_its_successor_begins_again(session
     assert hold_lease(session, "planner", "heir", clock.now)
 
 
-@pytest.mark.parametrize("path", ["search", "search/stop", "accept", "dismiss", "drop"])
+@pytest.mark.parametrize("path", ["search", "search/stop", "accept", "leave", "drop"])
 def test_operators_cannot_change_the_order(as_operator, path):
     assert as_operator.post(f"/schedule/order/{path}").status_code == 403

@@ -6,12 +6,15 @@ Two lots of two operations: the first operation is done at one station, the seco
 from datetime import date
 
 import pytest
+import sqlalchemy as sa
 
+from app.core.planning.results import Forecast, Run
 from app.lots.models import Lot
 from app.lots.queries import lot_name
 from app.lots.services import SignOff, sign_off
 from app.schedule import queries, services
-from app.schedule.models import Proposal
+from app.schedule.models import OperationRank, Proposal
+from app.schedule.queries.better_order import changed_stations
 from app.schedule.queries.whys import lot_turn_words
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.people import PersonFactory
@@ -25,14 +28,20 @@ def lots(session):
     return [make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, day)) for day in (12, 13)]
 
 
-def accept(session, lots, now, *, places, by=None):
-    """Accept a proposal that ranks the operations at some places of each lot, the last lot first."""
-    operations = [lot.operations[place] for lot in reversed(lots) for place in places]
+def propose(session, lots, now):
+    """Propose to run the last lot first at both stations."""
+    operations = [operation for lot in reversed(lots) for operation in lot.operations]
     ranks = [[each.id, rank, station_of(each).id] for rank, each in enumerate(operations)]
+    stations = [{"station_id": station_id, "name": "", "before": [], "after": []} for *_, station_id in ranks[:2]]
     zeros = dict.fromkeys(("late_seconds_before", "late_seconds_after", "late_lots_before", "late_lots_after"), 0)
-    session.add(Proposal(id=1, made_at=now, change_number=1, lots=[], stations=[], ranks=ranks, **zeros))
+    session.add(Proposal(id=1, made_at=now, change_number=1, lots=[], stations=stations, ranks=ranks, **zeros))
     session.commit()
-    services.accept_proposal(session, now, {row[2] for row in ranks}, by, now)
+
+
+def accept(session, lots, now, *, places, by=None):
+    """Accept a proposal at the stations of some operations."""
+    propose(session, lots, now)
+    services.accept_proposal(session, now, {station_of(lots[0].operations[place]).id for place in places}, by, now)
 
 
 @pytest.mark.parametrize(
@@ -126,3 +135,55 @@ def test_a_plan_that_is_worked_off_is_in_force_no_more(as_owner, session, lots, 
     page = as_owner.get("/schedule/order").text
     assert ("No plan: pinned lots go first" in page, "Let due dates decide again" in page) == (True, False)
     assert "Stations go by" not in page
+
+
+def forecast(**stations):
+    """Return a forecast in which stations run some lots one after the other."""
+    runs = {
+        name: tuple(Run(f"L{lot}", "10", name, 0, 1, 0, 1, 1, 0, 0, 0) for lot in lots)
+        for name, lots in stations.items()
+    }
+    return Forecast(0, {}, runs)
+
+
+def test_a_station_is_changed_wherever_its_order_differs_and_what_differs_is_shown():
+    front, last = list(range(10)), list(range(20))
+    before = forecast(mill=last, saw=front, lathe=front, drill=[1])
+    after = forecast(mill=[*range(10), 11, 10, *range(12, 20)], saw=[1, 0, *range(2, 10)], lathe=front, drill=[])
+    mill, saw, drill = changed_stations({"mill": 1, "saw": 2, "lathe": 3, "drill": 4}, before, after)
+    assert (mill["station_id"], mill["left_out"], mill["before"][:2]) == (1, 10, ["L10/10", "L11/10"])
+    assert (mill["after"][:2], len(mill["after"])) == (["L11/10", "L10/10"], 8)
+    assert (saw["left_out"], saw["before"][:2], len(saw["before"])) == (0, ["L0/10", "L1/10"], 8)
+    assert (drill["left_out"], drill["before"], drill["after"]) == (0, ["L1/10"], [])
+
+
+@pytest.mark.parametrize(
+    ("ticked", "elsewhere", "operations"),
+    [
+        ([0, 1], True, 6),  # all that changes is everything, also where the order stays
+        ([0], True, 2),
+        ([0, 1], False, 4),
+    ],
+)
+def test_all_that_is_ticked_is_all(session, lots, now, ticked, elsewhere, operations):
+    propose(session, lots, now)
+    extra = make_lot(session, routing=routing_of(single(6), single(6)))
+    if elsewhere:  # ranks at stations whose order stays
+        proposal = session.scalars(sa.select(Proposal)).one()
+        proposal.ranks = [*proposal.ranks, *([each.id, 9, station_of(each).id] for each in extra.operations)]
+        session.commit()
+    services.accept_proposal(session, now, {station_of(lots[0].operations[place]).id for place in ticked}, None, now)
+    session.rollback()
+    assert len(session.scalars(sa.select(OperationRank)).all()) == operations
+
+
+def test_the_page_offers_each_station_and_says_whose_gains_are_shown(as_owner, session, lots, now):
+    propose(session, lots, now)
+    proposal = session.scalars(sa.select(Proposal)).one()
+    idle = {"station_id": 999, "name": "Drill", "left_out": 9, "before": ["L1/10"], "after": []}
+    proposal.stations = [*proposal.stations, idle]
+    session.commit()
+    page = as_owner.get("/schedule/order").text
+    assert page.count('name="stations"') == 2  # what a station loses is accepted where it goes to
+    assert "after 9 runs that stay: L1/10" in page
+    assert "At some stations only, they gain and lose otherwise." in page

@@ -65,7 +65,7 @@ class OrderSearch(Model):
 
 
 class Proposal(Model):
-    """One row: the order that the last search proposes, until it is accepted, dismissed or replaced."""
+    """One row: the order that the last search proposes, until it is accepted, left or replaced."""
 
     __tablename__ = "proposal"
     __table_args__ = (sa.CheckConstraint("id = 1", name="one_row"),)
@@ -89,7 +89,8 @@ class Proposal(Model):
     lots: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
     """The lots whose finish changes: ``lot_id``, ``name``, ``before``, ``after`` (seconds since 1970), ``gain_s``."""
     stations: orm.Mapped[list[dict[str, Any]]] = orm.mapped_column(sa.JSON)
-    """What changes at each: ``station_id``, ``name``, and the lots in their order ``before`` and ``after``."""
+    """What changes at each: ``station_id``, ``name``, some of its runs in their order ``before`` and ``after``, and how
+    many that go before those and stay are ``left_out``."""
     ranks: orm.Mapped[list[list[int]]] = orm.mapped_column(sa.JSON)
     """(operation, rank, station) of each operation that is ranked."""
 

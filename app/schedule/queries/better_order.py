@@ -1,6 +1,6 @@
 """The search for a better order of work: how far it is, what it proposes, and which order is in force."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, Final
@@ -18,7 +18,7 @@ from app.stations.models import Station
 
 HOUR_S: Final = 3600
 SHOWN_RUNS: Final = 8
-"""So many of the next runs of a station are shown before and after."""
+"""So many of the next runs of a station are shown before and after; where those stay, the first that do not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def proposal_values(snapshot: Snapshot, before: Forecast, after: Forecast, ranks
         "late_lots_before": late_lots(shop, before),
         "late_lots_after": late_lots(shop, after),
         "lots": moves_of(snapshot, lot_moves(shop, before, after)),
-        "stations": list(_changed_stations(snapshot, before, after)),
+        "stations": changed_stations(snapshot.station_ids, before, after),
         "ranks": _operation_ranks(snapshot, after, ranks),
     }
 
@@ -104,19 +104,29 @@ def moves_of(snapshot: Snapshot, moves: Iterable[LotMove]) -> list[dict[str, Any
     ]
 
 
-def _changed_stations(snapshot: Snapshot, before: Forecast, after: Forecast) -> Sequence[dict[str, Any]]:
-    """Return the stations whose next runs differ."""
+def changed_stations(station_ids: Mapping[str, int], before: Forecast, after: Forecast) -> list[dict[str, Any]]:
+    """Return the stations whose order differs anywhere, as ``Proposal.stations`` keeps them."""
     changed = []
-    for key, station_id in snapshot.station_ids.items():
-        old, new = _next_runs(before, key), _next_runs(after, key)
+    for key, station_id in station_ids.items():
+        old, new = _runs_to_come(before, key), _runs_to_come(after, key)
         if old != new:
-            changed.append({"station_id": station_id, "name": key, "before": old, "after": new})
+            left_out = _left_out(old, new)
+            shown = {"before": old[left_out:][:SHOWN_RUNS], "after": new[left_out:][:SHOWN_RUNS]}
+            changed.append({"station_id": station_id, "name": key, "left_out": left_out, **shown})
     return changed
 
 
-def _next_runs(forecast: Forecast, station: str) -> list[str]:
+def _runs_to_come(forecast: Forecast, station: str) -> list[str]:
     runs = [run for run in forecast.stations.get(station, ()) if not run.under_way]
-    return [f"{run.lot}/{run.operation}" for run in runs[:SHOWN_RUNS]]
+    return [f"{run.lot}/{run.operation}" for run in runs]
+
+
+def _left_out(old: Sequence[str], new: Sequence[str]) -> int:
+    """Return how many first runs need not be shown, so that the first that differs is."""
+    same = next((place for place, (one, other) in enumerate(zip(old, new, strict=False)) if one != other), None)
+    if same is None:
+        same = min(len(old), len(new))
+    return same if same >= SHOWN_RUNS else 0
 
 
 def _operation_ranks(snapshot: Snapshot, after: Forecast, ranks: Ranks) -> list[list[int]]:

@@ -103,20 +103,21 @@ def accept_proposal(
 ) -> AcceptedPlan:
     """Put a proposal in force at some stations, or at all; it is the one made at ``made_at``.
 
+    All the stations that it changes are all stations.
+
     Raises:
-        NoProposalError: it was accepted, dismissed or replaced meanwhile.
+        NoProposalError: it was accepted, left or replaced meanwhile.
         NothingChosenError: no station was chosen.
     """
     with transaction(session):
         proposal = lock_row(session, Proposal, ONLY_ROW)
         if proposal is None or proposal.made_at != made_at:
             raise NoProposalError
-        chosen = {row[2] for row in proposal.ranks} if station_ids is None else set(station_ids)
+        ranked = {row[2] for row in proposal.ranks}
+        chosen = ranked if station_ids is None else _chosen(proposal, ranked.intersection(station_ids))
         ranks = [row for row in proposal.ranks if row[2] in chosen]
-        if not ranks:
-            raise NothingChosenError
         replaced = sa.delete(OperationRank)
-        if station_ids is not None:
+        if chosen != ranked:
             operations = [row[0] for row in ranks]
             replaced = replaced.where(
                 sa.or_(OperationRank.station_id.in_(chosen), OperationRank.operation_id.in_(operations))
@@ -132,7 +133,16 @@ def accept_proposal(
     return accepted
 
 
-def dismiss_proposal(session: orm.Session) -> None:
+def _chosen(proposal: Proposal, ticked: set[int]) -> set[int]:
+    """Return where a proposal is accepted: where it is ticked, or everywhere when all that changes is."""
+    if not ticked:
+        raise NothingChosenError
+    ranked = {row[2] for row in proposal.ranks}
+    changed = ranked & {each["station_id"] for each in proposal.stations}
+    return ranked if changed <= ticked else ticked
+
+
+def leave_order(session: orm.Session) -> None:
     """Leave the order of work as it is; nothing happens where nothing is proposed."""
     with transaction(session):
         _decide(session, CameTo.LEFT)

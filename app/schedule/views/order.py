@@ -56,11 +56,11 @@ def accept_proposal() -> Response:
     return see_other(url_for("schedule.order"))
 
 
-@bp.post("/schedule/order/dismiss")
+@bp.post("/schedule/order/leave")
 @allowed(*OFFICE)
-def dismiss_proposal() -> Response:
+def leave_order() -> Response:
     """Leave the order as it is."""
-    services.dismiss_proposal(db.session)
+    services.leave_order(db.session)
     return see_other(url_for("schedule.order"))
 
 
