@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from app.core.planning.results import Forecast, Run
 from app.lots.models import Lot
 from app.lots.queries import lot_name
-from app.lots.services import SignOff, sign_off
+from app.lots.services import SignOff, begin, sign_off
 from app.schedule import queries, services
 from app.schedule.models import OperationRank, Proposal
 from app.schedule.queries.better_order import changed_stations
@@ -75,6 +75,8 @@ def test_the_lot_s_page_and_the_board_of_the_station_say_that_the_plan_decides(a
     accept(session, lots, now, places=[0])
     page = as_owner.get(f"/schedule/lots/{lots[0].id}").text
     assert "By the accepted plan at operation 10, otherwise due Mon 12 Jan" in page
+    begin(session, act(station_id=station.id), [lots[0].operations[0].id])
+    assert "Due Mon 12 Jan" in as_owner.get(f"/schedule/lots/{lots[0].id}").text  # the turn at the first has come
     board = as_owner.get(f"/floor/stations/{station.id}").text
     assert "pinned by hand first, then by the accepted plan" in board
 
@@ -117,7 +119,7 @@ def test_each_plan_that_is_in_force_is_told_with_its_age_its_stations_and_its_op
         page = as_owner.get("/schedule/order").text
     assert f"A plan that Ann accepted Wed 7 Jan 09:00, 3 h ago, at {second}." in page
     assert f"A plan that Bob accepted Wed 7 Jan 11:00, 1 h ago, at {first}." in page
-    assert "Stations go by plans accepted Wed 7 Jan 09:00 to Wed 7 Jan 11:00." in page
+    assert "). Stations go by plans accepted Wed 7 Jan 09:00 to Wed 7 Jan 11:00." in page
     assert sum("operation_rank" in each for each in statements) == 2
     finish(session, lots, place=0)
     assert in_force(session) == [("Ann", [second], 2)]

@@ -19,12 +19,19 @@ def operation_ranks(session: orm.Session) -> dict[int, int]:
 
 def still_to_do() -> sa.ColumnElement[bool]:
     """Say of an open lot's operation, as the snapshot does: it is not skipped, and pieces have yet to pass it."""
+    return sa.and_(~LotOperation.skipped, sa.or_(_present(LotOperation) > 0, _pieces_to_come()))
+
+
+def _present(operation: type[LotOperation]) -> sa.ColumnElement[int]:
+    return operation.waiting + operation.in_work + operation.counted + operation.held
+
+
+def _pieces_to_come() -> sa.ColumnElement[bool]:
+    """Say of an operation whether pieces of its lot are at an earlier one."""
     ahead = orm.aliased(LotOperation)
-    present = ahead.waiting + ahead.in_work + ahead.counted + ahead.held
-    pieces = sa.exists().where(
-        ahead.lot_id == LotOperation.lot_id, ahead.number <= LotOperation.number, ~ahead.skipped, present > 0
+    return sa.exists().where(
+        ahead.lot_id == LotOperation.lot_id, ahead.number < LotOperation.number, ~ahead.skipped, _present(ahead) > 0
     )
-    return sa.and_(~LotOperation.skipped, pieces)
 
 
 def ranks_in_force() -> sa.Subquery:
@@ -42,14 +49,15 @@ def ranks_in_force() -> sa.Subquery:
 
 
 def turns_of(session: orm.Session, lot_id: int) -> Sequence[tuple[int, bool]]:
-    """Return the numbers of the operations that stations have still to do, and whether a plan gives it its place there.
+    """Return the numbers of the operations that stations have still to begin, and whether a plan gives each its place.
 
     One statement.
     """
+    to_begin = sa.or_(LotOperation.waiting + LotOperation.held > 0, _pieces_to_come())
     rows = session.execute(
         sa.select(LotOperation.number, OperationRank.operation_id.is_not(None))
         .outerjoin(OperationRank, OperationRank.operation_id == LotOperation.id)
-        .where(LotOperation.lot_id == lot_id, LotOperation.work_center_id.is_not(None), still_to_do())
+        .where(LotOperation.lot_id == lot_id, LotOperation.work_center_id.is_not(None), ~LotOperation.skipped, to_begin)
         .order_by(LotOperation.number)
     )
     return [(number, ranked) for number, ranked in rows]
