@@ -11,7 +11,16 @@ from app.lots.queries import lot_name
 from app.lots.services import ComponentSource, SignOff, begin, sign_off
 from app.material import services as material
 from app.schedule.models import Outlook
-from app.schedule.queries import Asked, chain_words, forecast_report, promise_for, read_snapshot, why
+from app.schedule.queries import (
+    Asked,
+    Mend,
+    chain_words,
+    forecast_report,
+    mended_at,
+    promise_for,
+    read_snapshot,
+    why,
+)
 from app.schedule.services import pin_lot
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.material import MaterialOrderFactory, MaterialOrderLineFactory, ReceiptFactory
@@ -188,6 +197,7 @@ def test_a_component_that_a_lot_makes_comes_when_that_lot_is_done(session, lot, 
     assert why(forecast_of(session, lot)) == [
         f"Waiting for component PIN-6 at operation 20: nobody knows when lot {name} will be done"
     ]
+    assert mended_at(forecast_of(session, lot)) is Mend.LOT  # it is no matter of ordering
     finish = forecast_of(session, own).finish_at
     plan_now(session, now + timedelta(minutes=1))
     assert fitted_from(session, lot) == finish
