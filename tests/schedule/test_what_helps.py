@@ -236,7 +236,7 @@ def test_a_station_that_were_down_and_a_closed_day_are_compared_lot_by_lot(as_ow
     assert lot_name(first) in page
     assert "less late" not in page
     page = what_if(as_owner, session, now, change="closed", day="2026-01-08")
-    assert "later" in page
+    assert "more late" in page
 
 
 def test_a_rush_order_is_tried_with_its_own_finish(as_owner, session, late, now):
