@@ -215,7 +215,7 @@ def test_a_lot_in_time_needs_no_help_and_a_finished_one_has_none(as_owner, sessi
     assert "What would help?" not in as_owner.get(f"/schedule/lots/{lot.id}").text
     page = as_owner.post(f"/schedule/lots/{lot.id}/remedies").location
     answer_now(session, now)
-    assert "is expected in time by now" in as_owner.get(page).text
+    assert "is expected on time by now" in as_owner.get(page).text
     page = as_owner.post("/schedule/lots/999/remedies").location
     answer_now(session, now)
     assert "This lot is finished" in as_owner.get(page).text
