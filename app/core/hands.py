@@ -1,7 +1,7 @@
 """When a job that is open at a station will want somebody's hands: at the next load or bar, and at its end.
 
-All figures are open seconds from now, reckoned from the cycle times, the pieces that are left and the work done since
-they were counted last. A job that is behind its time wants hands now.
+All figures are seconds of work from now, reckoned from the cycle times, the pieces that are left and the work done
+since they were counted last. A job that is behind its time wants hands now.
 """
 
 from typing import NamedTuple
@@ -11,14 +11,14 @@ from app.core.shop import BarFed, PalletLoad, Station, Taking
 
 
 class Hands(NamedTuple):
-    """Open seconds until the next load or bar change (None: none before the end), and until all pieces are done."""
+    """Seconds of work until the next load or bar change (None: none before the end), and until all pieces are done."""
 
     next_load_s: int | None
     end_s: int
 
 
 def time_to_hands(taking: Taking, station: Station, pieces: int, worked_s: int) -> Hands:
-    """Return when a run of ``pieces``, one or more, wants hands next, after ``worked_s`` open seconds of it."""
+    """Return when a run of ``pieces``, one or more, wants hands next, after ``worked_s`` seconds of it."""
     end_s = max(0, run_seconds(taking, station, pieces) - worked_s)
     size = _load_size(taking)
     if size is None or pieces <= size:

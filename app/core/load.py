@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from app.core.calendar_hours import OpenHours
-from app.core.planning.layout import DAY_S, Layout, both
+from app.core.planning.layout import DAY_S, Layout
 from app.core.planning.result_file import PlannedRun
 from app.core.shop import Shop, Station
+from app.core.work_hours import both
 from app.core.worktime import Span, clipped, merged
 
 

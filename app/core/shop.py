@@ -44,8 +44,11 @@ class OpenJob:
         pieces: pieces not yet counted.
         started_at: when work on these pieces began: the start of the job or the last count.
         in_setup: whether set-up was still to be done then.
-        worked_s: seconds of work since; None means the station's open seconds since ``started_at``.
+        worked_s: seconds of set-up and then of work since; None means what the station's hours since ``started_at``
+            make of them: set-up while it is attended, then work while it is running.
         load: the same text for all jobs of one shared batch, so that they end together.
+        needed_setup_s: seconds that set-up takes in all, after what ran before it there; None means all of the
+            operation's ``setup_s``.
     """
 
     station: str
@@ -54,6 +57,7 @@ class OpenJob:
     in_setup: bool = False
     worked_s: int | None = None
     load: str | None = None
+    needed_setup_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 import sqlalchemy as sa
 
+from app.core.shop import OverClosed
 from app.lots.queries.names import lot_name
 from app.lots.services import begin, count_so_far, hand_over, pause, run
 from app.parts.models import Taking
@@ -169,3 +170,14 @@ def test_it_takes_the_same_statements_however_many_machines(session, engine, pag
     pause(session, act(station_id=station_of(paused).id), paused.id)
     run(session, act(station_id=station_of(paused).id), paused.id)
     assert count() <= before
+
+
+def test_a_run_that_goes_on_alone_is_done_as_the_plan_has_it(session, page, work, clock):
+    """Fifty pieces of 15 min from 9:00: nine hours until closing at 18:00, two alone, the rest from 6:00."""
+    operation = work(cycle_ms=900_000)
+    here = station_of(operation)
+    here.over_closed, here.unattended_minutes = OverClosed.UNATTENDED, 120
+    session.commit()
+    assert f"07:30 Thu 8 Jan {name(operation)} Run done" in page()
+    clock.forward(hours=21, minutes=30)
+    assert f"07:30 {name(operation)} Run done" in page()

@@ -6,12 +6,14 @@ import pytest
 
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
+from app.core.work_hours import WorkHours
 from app.lots import services as lots
 from app.lots.models import Verb
 from app.schedule.models import Outlook
 from app.schedule.queries import chain_words, why
 from app.schedule.queries.jobs import Mark, Progress, progress
 from app.stations.models import PASSED_GUESS_LASTS, Downtime
+from tests.core.shops import DAY, HOUR
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.schedule import forecast_of, plan_now, routing_of, runs_of, single, spans_of
 
@@ -162,6 +164,57 @@ def test_what_a_station_ran_last_needs_no_set_up(session, lot, at, clock):
     assert runs_of(session, lot)[0].setup_seconds == 0
 
 
+@pytest.mark.parametrize(
+    ("fixtures", "left"), [(("vise", "vise"), 10 * 60 - 60), (("vise", "plate"), 30 * 60 - 60), (("", ""), 29 * 60)]
+)
+def test_set_up_under_way_is_what_the_work_before_it_left_to_do(session, clock, fixtures, left):
+    """Thirty minutes of set-up, ten where the same fixture is on."""
+    plans = (single(2, setup=30, setup_family=fixture, family_setup_seconds=600) for fixture in fixtures)
+    before, lot = (make_lot(session, pieces=10, routing=routing_of(plan)) for plan in plans)
+    station = station_of(before.operations[0])
+    lot.operations[0].work_center_id = station.work_center_id
+    session.commit()
+    for one in (before, lot):
+        then = act(station_id=station.id, happened_at=clock.now, recorded_at=clock.now)
+        lots.begin(session, then, [one.operations[0].id], setup=True)
+        if one is before:
+            clock.forward(minutes=50)
+            then = act(station_id=station.id, happened_at=clock.now, recorded_at=clock.now)
+            lots.sign_off(session, then, [lots.SignOff(one.operations[0].id, 10)])
+    clock.forward(minutes=1)
+    plan_now(session, clock.now)
+    assert runs_of(session, lot)[0].setup_seconds == left
+
+
+def test_set_up_for_the_part_that_ran_before_is_not_needed(session, lot, at, clock):
+    before = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
+    lots.begin(session, at(), [before.operations[0].id])
+    clock.forward(minutes=20)
+    lots.sign_off(session, at(), [lots.SignOff(before.operations[0].id, 10)])
+    lots.begin(session, at(), [lot.operations[0].id], setup=True)
+    clock.forward(minutes=10)
+    plan_now(session, clock.now)
+    assert minutes_left(session, lot, clock.now) == [110, 60]
+
+
+def test_what_was_begun_while_set_up_was_paused_undid_it(session, lot, at, clock):
+    """The same part ran before, but something else since: all of the set-up is needed."""
+    other = make_lot(session, pieces=10, routing=routing_of(single(1)))
+    other.operations[0].work_center_id = lot.operations[0].work_center_id
+    session.commit()
+    before = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
+    lots.begin(session, at(), [before.operations[0].id])
+    clock.forward(minutes=20)
+    lots.sign_off(session, at(), [lots.SignOff(before.operations[0].id, 10)])
+    lots.begin(session, at(), [lot.operations[0].id], setup=True)
+    clock.forward(minutes=10)
+    lots.pause(session, at(), lot.operations[0].id)
+    clock.forward(minutes=1)
+    lots.begin(session, at(), [other.operations[0].id])
+    plan_now(session, clock.now)
+    assert runs_of(session, lot)[0].setup_seconds == 20 * 60
+
+
 def test_a_begin_that_was_undone_set_nothing_up(session, lot, at, clock):
     begun = lots.begin(session, at(), [lot.operations[0].id], setup=True)
     lots.undo(session, at(), begun.id)
@@ -215,9 +268,23 @@ def test_a_job_at_a_station_that_is_no_longer_in_use_is_still_ended_there(sessio
     assert minutes_left(session, lot, clock.now) == [80, 60]
 
 
+ALWAYS = WorkHours(WorkCalendar(OpenHours("UTC", tuple(Shift(day, time(0), time(0)) for day in range(7)))), 0, None)
+
+
 def test_a_pause_in_set_up_is_not_counted():
-    week = tuple(Shift(day, time(0), time(0)) for day in range(7))
-    calendar = WorkCalendar(OpenHours("UTC", week))
     marks = [Mark(Verb.BEGIN_SETUP, 0), Mark(Verb.PAUSE, 100), Mark(Verb.BEGIN_SETUP, 500)]
-    assert progress(marks, calendar, 560) == Progress(60, in_setup=True, paused=False)
-    assert progress(marks[:2], calendar, 900) == Progress(100, in_setup=True, paused=True)
+    assert progress(marks, ALWAYS, 560, 600) == Progress(60, in_setup=True, paused=False)
+    assert progress(marks[:2], ALWAYS, 900, 600) == Progress(100, in_setup=True, paused=True)
+
+
+def test_work_goes_on_unattended_and_set_up_does_not():
+    """Monday 6:00 to 14:00 and two hours alone; seconds count from Monday 0:00."""
+    monday = 4 * DAY  # the first Monday of 1970
+    day = WorkHours(WorkCalendar(OpenHours("UTC", (Shift(0, time(6), time(14)),))), 2 * HOUR, None)
+    begun, now = monday + 13 * HOUR, monday + 18 * HOUR
+    assert progress([Mark(Verb.BEGIN_RUN, begun)], day, now, 0).worked_s == 3 * HOUR
+    setting_up = [Mark(Verb.BEGIN_SETUP, begun)]
+    assert progress(setting_up, day, now, 2 * HOUR).worked_s == HOUR
+    assert progress(setting_up, day, now, HOUR // 2).worked_s == 3 * HOUR
+    paused = [*setting_up, Mark(Verb.BEGIN_RUN, begun + HOUR), Mark(Verb.PAUSE, begun + 2 * HOUR)]
+    assert progress(paused, day, now, HOUR) == Progress(HOUR, in_setup=False, paused=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from app.core.plan_check.counts import counts
 from app.core.plan_check.faults import needs_station
-from app.core.plan_check.hours import FAR, NeverDoneError
+from app.core.plan_check.hours import HORIZON, NeverDoneError
 from app.core.plan_check.rows import Case, Row
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.shop import Lot, OpenJob, Operation, Station
@@ -58,10 +58,8 @@ def _match(
 
 
 def _resumed(case: Case, job: OpenJob, row: Row, station: Station) -> Resumed:
-    spent_s = job.worked_s
-    if spent_s is None:
-        spent_s = case.hours[station.key].open.count(max(job.started_at, case.shop.now - FAR), case.shop.now)
-    ahead_s = (row.operation.setup_s if job.in_setup else 0) - spent_s
+    all_s = setup_of(row.operation, job)
+    ahead_s = all_s - (_done_s(case, job, all_s) if job.worked_s is None else job.worked_s)
     setup_s = max(0, ahead_s)
     row.seconds_before, row.shared = min(0, ahead_s), job.load is not None
     try:
@@ -69,6 +67,23 @@ def _resumed(case: Case, job: OpenJob, row: Row, station: Station) -> Resumed:
     except NeverDoneError:
         row.work_from = row.run.start
     return Resumed(job, row, setup_s, max(0, row.work.seconds + row.seconds_before))
+
+
+def setup_of(operation: Operation, job: OpenJob) -> int:
+    """Return all the set-up of an open job."""
+    if not job.in_setup:
+        return 0
+    return operation.setup_s if job.needed_setup_s is None else job.needed_setup_s
+
+
+def _done_s(case: Case, job: OpenJob, setup_s: int) -> int:
+    """Return the seconds of set-up and of work that a job has behind it by the hours of its station."""
+    hours, now = case.hours[job.station], case.shop.now
+    begun = max(job.started_at, now - HORIZON)
+    in_setup_s = hours.attended.count(begun, now)
+    if in_setup_s < setup_s:
+        return in_setup_s
+    return setup_s + hours.running.count(hours.attended.done_at(begun, setup_s), now)
 
 
 def _order_violations(case: Case, station: Station, resumed: list[Resumed]) -> Iterator[Violation]:

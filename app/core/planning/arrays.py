@@ -72,7 +72,18 @@ P_STATIONS, P_STATIONS_END, P_QUEUE, P_RECIPE, POOL_COLUMNS = range(5)
 L_FIRST, L_LEFT, L_RELEASE, L_DUE, L_WEIGHT, L_WAITERS, L_WAITERS_END, LOT_COLUMNS = range(8)
 
 # Columns of given ``under_way``, in the order in which the loads of each station go on.
-U_OP, U_STATION, U_PIECES, U_SETUP_LEFT, U_WORK_LEFT, U_DONE_WORK, U_FIRST, U_ALONE, UNDER_WAY_COLUMNS = range(9)
+(
+    U_OP,
+    U_STATION,
+    U_PIECES,
+    U_SETUP,  # all of its set-up
+    U_SETUP_LEFT,
+    U_WORK_LEFT,
+    U_DONE_WORK,
+    U_FIRST,
+    U_ALONE,
+    UNDER_WAY_COLUMNS,
+) = range(10)
 
 # Columns of given ``returns``: pieces outside that come back at a known time; of ``Packed.arrivals``: deliveries.
 B_OP, B_PIECES, B_TIME, B_GUESS, RETURN_COLUMNS = range(5)

@@ -1,32 +1,18 @@
 """Calendars laid out as spans: when a station is attended, and when its work goes on; the wall clock of receiving."""
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Iterable
 from itertools import accumulate
 
 from app.core.calendar_hours import OpenHours
 from app.core.calendars import HORIZON_S, WorkCalendar
 from app.core.planning.flattening import Days, Hours
-from app.core.shop import OverClosed, Shop, Station
-from app.core.worktime import Span, clipped, merged, without
+from app.core.shop import Shop, Station
+from app.core.work_hours import People, WorkHours, alone_s
+from app.core.worktime import Span
 
 DAY_S = 86_400
 LONGEST_DAYS = HORIZON_S // DAY_S
-
-
-def both(spans: Sequence[Span], others: Sequence[Span]) -> list[Span]:
-    """Return where two ascending lists of spans are both open."""
-    common: list[Span] = []
-    at = 0
-    for start, end in spans:
-        while at < len(others) and others[at].end <= start:
-            at += 1
-        for other in others[at:]:
-            if other.start >= end:
-                break
-            common.append(Span(max(start, other.start), min(end, other.end)))
-    return common
 
 
 class Layout:
@@ -39,31 +25,36 @@ class Layout:
         self._spans: list[list[Span]] = []
         self._whole: list[bool] = []
         self._known: dict[object, int] = {}
-        self._people = None if shop.people is None else self._crews(shop)
+        self.people = None if shop.people is None else People(shop.people)
+        self._window = Span(shop.now, self.until)
 
     def attended(self, station: Station) -> int:
         """Return the number of the calendar of a station's attended time."""
         hours = station.calendar.hours
         key = ("attended", hours)
         if key not in self._known:
-            self._add(key, self._with_people(self._open(station.calendar)), hours)
+            self._add(key, self.work_hours(station).attended(self._window), hours)
         return self._known[key]
 
     def running(self, station: Station) -> int:
         """Return the number of the calendar in which a station's work goes on."""
-        if station.over_closed is not OverClosed.UNATTENDED or station.unattended_s == 0:
+        if not alone_s(station):
             return self.attended(station)
         hours = station.calendar.hours
         key = ("running", hours, station.unattended_s)
         if key not in self._known:
-            self._add(key, self._gone_on(hours, station.unattended_s), hours)
+            self._add(key, self.work_hours(station).running(self._window), hours)
         return self._known[key]
+
+    def work_hours(self, station: Station) -> WorkHours:
+        """Return a station's hours, which may be asked about the past too."""
+        return WorkHours.of(station, self.people)
 
     def plain(self, calendar: WorkCalendar) -> int:
         """Return the number of a calendar as it is."""
         key = ("plain", calendar.hours)
         if key not in self._known:
-            self._add(key, self._open(calendar), calendar.hours)
+            self._add(key, calendar.spans(*self._window), calendar.hours)
         return self._known[key]
 
     def spans(self, calendar: int) -> list[Span]:
@@ -86,40 +77,6 @@ class Layout:
         self._spans.append(spans)
         last = max((span.end for span in hours.overtime), default=0)
         self._whole.append(not hours.shifts and last <= self.until)
-
-    def _open(self, calendar: WorkCalendar) -> list[Span]:
-        return calendar.spans(self.shop.now, self.until)
-
-    def _with_people(self, spans: list[Span]) -> list[Span]:
-        return spans if self._people is None else both(spans, self._people)
-
-    def _crews(self, shop: Shop, back: int = 0) -> list[Span]:
-        """Return when somebody is there."""
-        crews = shop.people or ()
-        return merged(span for crew in crews for span in crew.calendar.spans(shop.now - back, self.until))
-
-    def _gone_on(self, hours: OpenHours, unattended_s: int) -> list[Span]:
-        """Return the attended spans, each longer by what goes on when the people leave."""
-        back = unattended_s + DAY_S
-        undisturbed = WorkCalendar(replace(hours, downtimes=()))
-        there = undisturbed.spans(self.shop.now - back, self.until)
-        if self.shop.people is not None:
-            there = both(there, self._crews(self.shop, back))
-        down = merged(Span(each.start, each.end) for each in hours.downtimes)
-        alone = (Span(span.end, _until(span.end, unattended_s, down)) for span in there)
-        window = Span(self.shop.now, self.until)
-        return clipped(merged([*without(there, down), *alone]), window)
-
-
-def _until(closing: int, unattended_s: int, down: Sequence[Span]) -> int:
-    """Return until when work goes on after a closing; a downtime that lasts until it, or begins later, ends it."""
-    end = closing + unattended_s
-    for span in down:
-        if span.start < closing <= span.end:
-            return closing
-        if closing <= span.start < end:
-            return span.start
-    return end
 
 
 def days_of(shop: Shop, layout: Layout) -> Days:

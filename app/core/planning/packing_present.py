@@ -34,18 +34,24 @@ def _begun(load: Sequence[tuple[int, OpenJob]]) -> tuple[int, int]:
 def _load_rows(packer: Packer, station: int, jobs: Iterable[tuple[int, OpenJob]], first: int) -> list[list[int]]:
     """Return the rows of one load under way."""
     together = list(jobs)
-    now, calendar = packer.shop.now, packer.shop.stations[station].calendar
+    now, hours = packer.shop.now, packer.layout.work_hours(packer.shop.stations[station])
     rows = []
     for op, job in together:
         row = packer.ops[op]
+        setup = _setup(job, row[a.O_SETUP])
         spent = job.worked_s
         if spent is None:
-            spent = calendar.work_between(max(job.started_at, now - HORIZON_S), now)
-        setup = row[a.O_SETUP] if job.in_setup else 0
+            spent = hours.worked(max(job.started_at, now - HORIZON_S), now, setup)
         pair = row + packer.stations[station]
         work = whole_seconds(done_ms(pair, 0, a.OP_COLUMNS, job.pieces, job.pieces, -1))
-        setup_left = max(0, setup - spent)
-        left = max(0, setup + work - spent)
-        done = max(0, spent - setup)
-        rows.append([op, station, job.pieces, setup_left, left - setup_left, done, first, int(len(together) == 1)])
+        setup_left, done = max(0, setup - spent), max(0, spent - setup)
+        alone = int(len(together) == 1)
+        rows.append([op, station, job.pieces, setup, setup_left, max(0, work - done), done, first, alone])
     return rows
+
+
+def _setup(job: OpenJob, most: int) -> int:
+    """Return all the set-up of an open job, whose operation takes ``most``."""
+    if not job.in_setup:
+        return 0
+    return most if job.needed_setup_s is None else job.needed_setup_s

@@ -61,6 +61,7 @@ _LOWEST = {
     "wait_s": 0,
     "waited_s": 0,
     "worked_s": 0,
+    "needed_setup_s": 0,
 }
 _HIGHEST = dict.fromkeys(("waiting", "counted", "held", "pieces"), 10_000_000)
 """Of one operation: a proof follows every piece."""

@@ -73,6 +73,17 @@ def planned_operation(
     )
 
 
+def needed_setup(operation: LotOperation, revision_id: int, before: LotOperation | None, before_revision: int) -> int:
+    """Return the seconds of set-up of an operation after another at the same station; all where that is not known."""
+    if before is None:
+        return operation.setup_seconds
+    if (revision_id, operation.number) == (before_revision, before.number):
+        return 0
+    if operation.setup_family and operation.setup_family == before.setup_family:
+        return min(operation.family_setup_seconds, operation.setup_seconds)
+    return operation.setup_seconds
+
+
 def needs_blanks(operation: LotOperation) -> bool:
     """Say whether pieces wait at an operation for blanks that are bought."""
     return operation.kind.role is KindRole.BLANKS

@@ -12,6 +12,7 @@ from app.core.calendar_hours import Downtime, OpenHours, Shift, wall_clock_secon
 from app.core.calendars import NoOpenHoursError, WorkCalendar
 from app.core.shop import Crew, OverClosed
 from app.core.upkeep import Expected, expected_services
+from app.core.work_hours import People, WorkHours
 from app.core.worktime import Span, merged, without
 from app.lots.models import Job
 from app.schedule.queries.upkeep import Upkeep, read_upkeep
@@ -57,6 +58,7 @@ class ShopHours:
             self._expect_services(station)
         self.people = self._crews(crews) if crews else None
         """The people of each shift, and one for each overtime; None where people do not limit the work."""
+        self._there = None if self.people is None else People(self.people)
         self.receiving = self._calendar(OpenHours(shop.time_zone, tuple(sorted(weeks, key=repr)), closed))
 
     @property
@@ -74,6 +76,11 @@ class ShopHours:
         if station.id not in self._upkeep.services:
             return self._calendar(hours)
         return self._calendar(replace(hours, downtimes=(*hours.downtimes, *self._service_times(station))))
+
+    def work_hours(self, station: Station) -> WorkHours:
+        """Return when somebody is at a station and when its work goes on, as plans have it, also in the past."""
+        goes_on = station.over_closed is OverClosed.UNATTENDED
+        return WorkHours(self.calendar(station), 60 * station.unattended_minutes if goes_on else 0, self._there)
 
     def attended(self, station: Station) -> WorkCalendar:
         """Return when a station is open and, where the shop names its people, somebody is there at all.

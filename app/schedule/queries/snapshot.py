@@ -193,9 +193,9 @@ class _Presence:
 
 
 def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[LotOperation]) -> _Presence:
-    calendars = {station.id: (station.name, hours.calendar(station)) for station in hours.stations}
+    stations = {station.id: (station.name, hours.work_hours(station)) for station in hours.stations}
     asked = [each.id for each in operations if _is_asked_when_pieces_came(each)]
-    return _Presence(open_jobs(session, calendars, hours.now), came_at(session, asked), hours.stations, hours.now)
+    return _Presence(open_jobs(session, stations, hours.now), came_at(session, asked), hours.stations, hours.now)
 
 
 def _is_asked_when_pieces_came(operation: LotOperation) -> bool:

@@ -81,7 +81,9 @@ def open_jobs(draw, now, stations, taking):
             started = now - draw(st.integers(0, 30 * HOUR))
             worked = draw(st.none() | st.integers(0, 4 * HOUR))
             load = draw(st.sampled_from([None, f"load at {station.key}"])) if isinstance(taking, Batch) else None
-            jobs.append(OpenJob(station.key, draw(st.integers(1, 4)), started, draw(st.booleans()), worked, load))
+            needed = draw(st.sampled_from([None, 0, 300]))
+            pieces, in_setup = draw(st.integers(1, 4)), draw(st.booleans())
+            jobs.append(OpenJob(station.key, pieces, started, in_setup, worked, load, needed))
     return tuple(jobs)
 
 

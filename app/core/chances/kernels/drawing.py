@@ -62,6 +62,7 @@ from app.core.planning.arrays import (
     O_UNLOAD,
     PALLET,
     U_OP,
+    U_SETUP,
     U_SETUP_LEFT,
     U_WORK_LEFT,
     Column,
@@ -144,8 +145,8 @@ def draw_under_way(base: Packed, p: Packed, d: Column, at: int, stream: int, tog
     chance = bits(stream_of(stream, d[odds + W_KEY]), K_UNDER_WAY)
     setup_left = base[load + U_SETUP_LEFT]
     if setup_left > 0:
-        spent = base[row + O_SETUP] - setup_left
-        p[load + U_SETUP_LEFT] = left_of(d, odds + W_SETUP, base[row + O_SETUP], spent, chance, together)
+        setup = base[load + U_SETUP]
+        p[load + U_SETUP_LEFT] = left_of(d, odds + W_SETUP, setup, setup - setup_left, chance, together)
         p[load + U_WORK_LEFT] = scaled_up(d[known + V_WORK], p[row + O_CYCLE], base[row + O_CYCLE])
         return
     p[load + U_WORK_LEFT] = left_of(d, odds + W_CYCLE, d[known + V_WORK], d[known + V_DONE], chance, together)
