@@ -90,8 +90,8 @@ def test_what_people_cannot_do_has_no_date_and_says_why(as_owner, session, now):
     plan_now(session, now)
     asked = as_owner.post("/schedule/promise", data=typed(routing))
     answer_now(session, now)
-    said = "No date can be said. Operation 10: no shift has the people to set it up or to tend it."
-    assert said in as_owner.get(asked.location).text
+    said = "no shift has the people to set it up or to tend it while its stations are open."
+    assert f"No date can be said. Operation 10: {said}" in as_owner.get(asked.location).text
 
 
 def test_a_part_without_a_routing_has_no_date(as_owner, session, now):

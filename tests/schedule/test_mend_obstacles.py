@@ -3,7 +3,7 @@
 It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00 on weekdays.
 """
 
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
@@ -15,7 +15,7 @@ from app.stations.models import Crew
 from tests.factories.lots import make_lot, station_of
 from tests.factories.parts import ComponentFactory
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
-from tests.factories.stations import DowntimeFactory
+from tests.factories.stations import DowntimeFactory, OvertimeFactory
 
 
 @pytest.fixture
@@ -43,6 +43,9 @@ def test_work_longer_than_any_open_hours_where_it_must_fit(as_owner, session, go
 
 
 def test_a_shop_whose_shifts_have_nobody_who_sets_up(as_owner, session, good, now):
+    for day in (date(2025, 12, 20), date(2026, 1, 5)):  # who worked overtime then is there no more
+        begun = datetime.combine(day, time(8), UTC)
+        OvertimeFactory(station=station_of(good.operations[0]), starts_at=begun, ends_at=begun + timedelta(hours=4))
     session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=0, tenders=2))
     session.commit()
     lot = make_lot(session, pieces=1, routing=routing_of(single(1, setup=30)))

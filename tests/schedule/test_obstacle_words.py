@@ -28,7 +28,9 @@ SENTENCES = {
         "hours. It fits only after work of the same family or fixture: put it behind such work, shorten its set-up, "
         "or let the station pause over closed hours."
     ),
-    ObstacleKind.NO_PERSON: "Operation 20: no shift has the people to set it up or to tend it.",
+    ObstacleKind.NO_PERSON: (
+        "Operation 20: no shift has the people to set it up or to tend it while its stations are open."
+    ),
     ObstacleKind.NO_RECEIVING: "Operation 20: the shop has no receiving hours for what comes back.",
     ObstacleKind.TOO_FAR_AHEAD: "Operation 20: it could not be done within ten years. Check its dates.",
     ObstacleKind.NO_SUCH_STATION: "Operation 20: none of these is a station in use: mill.",

@@ -2,7 +2,6 @@
 
 from bisect import bisect_left, bisect_right
 
-from app.core.plan_check.hours import Hours, Timeline
 from app.core.plan_check.people import Need, need_of
 from app.core.plan_check.rows import Case
 
@@ -18,9 +17,10 @@ class Hands:
 
     def __init__(self, case: Case) -> None:
         self._case = case
-        people = case.shop.people
-        self._crews = None if people is None else [(crew, Timeline(Hours(crew.calendar.hours).open)) for crew in people]
-        self._needs = [] if people is None else [[need_of(case, one) for one in each] for each in case.loads.values()]
+        self._crews = case.crews
+        self._needs = (
+            [] if case.crews is None else [[need_of(case, one) for one in each] for each in case.loads.values()]
+        )
         self._ends = sorted(
             {end for needs in self._needs for need in needs for end in (need.load.run.end, need.setup_ends)}
         )
@@ -45,8 +45,9 @@ class Hands:
         found = set(self._ends[bisect_left(self._ends, first) : bisect_left(self._ends, last)])
         for _, timeline in self._crews:
             found |= {start for start, _ in timeline.within(first, last)}
-        for hours in self._case.hours.values():
-            found |= {end for _, end in hours.attended.within(first, last)}
+        held_until = min([last, *self._ends[-1:]])  # after the last load nobody is held by any
+        for hours in {*self._case.hours.values()} if first < held_until else ():
+            found |= {end for _, end in hours.attended.within(first, held_until)}
         return {second for second in found if first <= second < last}
 
     def _busy(self, moment: Moment) -> list[Need]:

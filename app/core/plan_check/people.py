@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from app.core.plan_check.hours import Hours, NeverDoneError, Timeline
+from app.core.plan_check.hours import NeverDoneError, Timeline
 from app.core.plan_check.rows import Case, Load
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import cycle_ms
@@ -23,9 +23,9 @@ class Need:
 
 def violations(case: Case) -> Iterator[Violation]:
     """Yield each beginning for which the crews are too few."""
-    if case.shop.people is None:
+    crews = case.crews
+    if crews is None:
         return
-    crews = [(crew, Timeline(Hours(crew.calendar.hours).open)) for crew in case.shop.people]
     needs = [need_of(case, load) for loads in case.loads.values() for load in loads]
     going: list[Need] = []
     for start, begun in groupby(sorted(needs, key=_start), _start):

@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
-from app.core.plan_check.hours import FAR, StationHours
+from app.core.plan_check.hours import FAR, Hours, StationHours, Timeline
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import Workload, workload
 from app.core.planning.result_file import Plan, PlannedRun
-from app.core.shop import Lot, Operation, OverClosed, Shop, Station
+from app.core.shop import Crew, Lot, Operation, OverClosed, Shop, Station
 from app.core.taking import PalletLoad
 
 
@@ -62,6 +62,7 @@ class Case:
         self.stations = {station.key: station for station in shop.stations}
         self._statuses = {one.lot: one.status for one in plan.lots}
         self.hours = _hours(shop)
+        self.crews = None if shop.people is None else [(one, _there(one)) for one in shop.people]
         self.receiving = StationHours(shop.receiving.hours, None, 0)
         self.unusable: list[Violation] = []
         self.rows = [row for run in plan.operations for row in self._row(run)]
@@ -122,6 +123,11 @@ class Case:
             if row.run.station == station.key:
                 shared[row.run.load or row].append(row)
         yield from sorted(map(Load, shared.values()), key=lambda load: (load.run.start, load.run.end))
+
+
+def _there(crew: Crew) -> Timeline:
+    """Return when a crew is there."""
+    return Timeline(Hours(crew.calendar.hours).open)
 
 
 def _hours(shop: Shop) -> dict[str, StationHours]:

@@ -1,10 +1,14 @@
 """Where open hours or people stop a lot: what no station can do, or go on with, as far as a plan looks ahead."""
 
+from collections.abc import Iterator
+
 from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.faults import needs_station
+from app.core.plan_check.hands import Hands
 from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
 from app.core.plan_check.people import tended
 from app.core.plan_check.rows import Case
+from app.core.plan_check.stretches import Stretch
 from app.core.plan_check.work import workload
 from app.core.shop import Lot, OpenJob, Operation, OverClosed, Station
 from app.core.taking import Batch, LeadTime
@@ -59,11 +63,11 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds
-    if not _has_people(case, station, operation, setup_s):
-        return False
+    begins = _beginnings(case, hours, since, tended(operation, station), sets_up=setup_s > 0)
     if station.over_closed is OverClosed.FIT:
-        return _longest_stretch(hours, since) >= setup_s + work_s
-    return _in_time(case, hours, since, setup_s, work_s)
+        return any(closes - second >= setup_s + work_s for second, closes in begins)
+    first = next(begins, None)
+    return first is not None and _in_time(case, hours, first[0], setup_s, work_s)
 
 
 def _in_time(case: Case, hours: StationHours, since: int, setup_s: int, work_s: int) -> bool:
@@ -82,19 +86,23 @@ def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
     return needed_setup(operation, family, fixture)
 
 
-def _has_people(case: Case, station: Station, operation: Operation, setup_s: int) -> bool:
-    """Tell whether all crews together could set a run up and tend it."""
-    crews = case.shop.people
-    if crews is None:
-        return True
-    sets_up = setup_s == 0 or any(crew.setters for crew in crews)
-    return sets_up and tended(operation, station) <= 1000 * sum(crew.tenders for crew in crews)
+def _beginnings(case: Case, hours: StationHours, since: int, tend: int, *, sets_up: bool) -> Iterator[Stretch]:
+    """Yield from when a run finds its people free at a station in the time looked ahead, and when that closes next."""
+    hands = Hands(case)
+    for opens, closes in _without_pauses(hours, since):
+        for second in sorted({opens} | hands.changes(opens, closes)):
+            if hands.enough((second, True), tend, sets_up=sets_up):
+                yield second, closes
 
 
-def _longest_stretch(hours: StationHours, since: int) -> int:
-    """Return the length of the longest stretch without a pause in the time looked ahead."""
-    longest = length = at = 0
+def _without_pauses(hours: StationHours, since: int) -> Iterator[Stretch]:
+    """Yield the stretches without a pause in the time looked ahead."""
+    begun = at = since
     for start, end in hours.attended.within(since, since + CLOSED_DAYS * DAY):
-        length = length + end - start if start == at else end - start
-        longest, at = max(longest, length), end
-    return longest
+        if start > at:
+            if begun < at:
+                yield begun, at
+            begun = start
+        at = end
+    if begun < at:
+        yield begun, at

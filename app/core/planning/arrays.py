@@ -62,8 +62,10 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     S_FIXTURE,
     S_POOLS,  # its rows in ``station_pools``
     S_POOLS_END,
+    S_PRESENCES,  # its rows in ``presences``
+    S_PRESENCES_END,
     STATION_COLUMNS,
-) = range(11)
+) = range(13)
 
 # Columns of given ``pools``: work that the same stations can do.
 P_STATIONS, P_STATIONS_END, P_QUEUE, P_RECIPE, POOL_COLUMNS = range(5)
@@ -90,6 +92,15 @@ B_OP, B_PIECES, B_TIME, B_GUESS, RETURN_COLUMNS = range(5)
 
 # Columns of given ``crews`` and ``Packed.calendars``.
 C_CALENDAR, C_SETTERS, C_TENDERS, CREW_COLUMNS = range(4)
+
+# Columns of given ``presences``: people who are together at a station while it is attended.
+(
+    PR_SETTERS,
+    PR_TENDERS,  # thousandths
+    PR_LAST,  # when they are there no longer, as far as calendars are laid out
+    PR_GONE,  # 1: they are gone for good then, so far are they laid out beyond it
+    PRESENCE_COLUMNS,
+) = range(5)
 K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
 SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
 # SP_BEFORE: the open seconds of its calendar before a span.
@@ -197,8 +208,8 @@ TOO_FEW_SPANS, TOO_FEW_ROWS = 1, 2
 
 LATER: Final = 2
 """Y_AWAKE of a station that is kept for a batch."""
-NOT_NOW, NOT_SET_UP = -1, -2
-"""Why a station cannot begin what waits: not at this second, or at none before it is set up otherwise."""
+NOT_NOW, NOT_LATER = -1, -2
+"""Why a station cannot begin what waits: not at this second, or not later either unless it is set up otherwise."""
 LOOK: Final = 20
 """A station looks at so many waiting operations that it cannot begin now, and at no more."""
 FOREVER: Final = 1 << 60
@@ -215,6 +226,7 @@ AS_PLANNED: Final = 1 << 16
     F_RETURNS,
     F_ARRIVALS,
     F_CREWS,
+    F_PRESENCES,
     F_CALENDARS,
     F_SPANS,  # of all calendars, one after another
     F_SINCE,  # from when which offset from UTC holds
@@ -264,7 +276,7 @@ AS_PLANNED: Final = 1 << 16
     F_SLOTS,
     F_SNAPSHOTS,
     HEAD,
-) = range(57)
+) = range(58)
 
 # Columns of the operations of a shop whose plan is a list, and of their options: stations that can do it.
 (

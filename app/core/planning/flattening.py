@@ -46,6 +46,7 @@ class Tables:
     returns: list[list[int]]
     arrivals: list[list[int]]
     crews: list[list[int]]
+    presences: list[list[int]]
     people: int
 
 
@@ -72,6 +73,7 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
         a.F_RETURNS: tables.returns,
         a.F_ARRIVALS: tables.arrivals,
         a.F_CREWS: tables.crews,
+        a.F_PRESENCES: tables.presences,
         a.F_CALENDARS: _calendars(hours, fixed[a.F_SPANS]),
     }
     for place, rows in moved.items():

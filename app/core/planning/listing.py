@@ -35,7 +35,7 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
     """Return a packed shop as a line, or None where its plan is more than a list."""
     tables = packing.tables
     pinned = any(lot.pinned is not None for lot in packing.lots)
-    more = tables.people or tables.under_way or tables.returns or packing.set_up_only
+    more = tables.people or tables.under_way or tables.returns or packing.if_left_over
     if pinned or more or any(packing.troubles):
         return None
     operations = tuple(op for op, row in enumerate(tables.ops) if row[a.O_TODO] > 0)

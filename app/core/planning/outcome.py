@@ -98,7 +98,7 @@ def _left_over(decoded: Decoded, place: int) -> list[Trouble]:
             waited = ", ".join(key for key in operation.components if not _finished(decoded, key))
             return [Trouble(index, Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited))]
         outside = packing.tables.ops[first + index][a.O_KIND] in {a.LEAD, a.PURCHASE}
-        few = packing.set_up_only.get(first + index, ObstacleKind.TOO_FEW_HOURS)
+        few = packing.if_left_over.get(first + index, ObstacleKind.TOO_FEW_HOURS)
         kind = ObstacleKind.NO_RECEIVING if outside else few
         return [Trouble(index, Obstacle(kind, operation.key))]
     return []

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from app.core.planning import arrays as a
 from app.core.planning.layout import Layout
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
+from app.core.planning.presence import Presence
 from app.core.shop import Lot, Shop
 
 
@@ -29,14 +30,11 @@ class Packer:
     returns: list[list[int]] = field(default_factory=list)
     pools: dict[tuple[tuple[int, ...], int], int] = field(default_factory=dict)
     pool_sizes: list[int] = field(default_factory=list)
-    set_up_only: dict[int, ObstacleKind] = field(default_factory=dict)
-    setters: int = field(init=False)
-    """Those who set up, of all crews together."""
-    tenders: int = field(init=False)
-
-    def __post_init__(self) -> None:
-        crews = self.shop.people or ()
-        self.setters, self.tenders = sum(crew.setters for crew in crews), sum(crew.tenders for crew in crews)
+    if_left_over: dict[int, ObstacleKind] = field(default_factory=dict)
+    presences: list[tuple[Presence, ...]] = field(default_factory=list)
+    """Who is together at each station; empty where people do not limit the work."""
+    lasting: list[tuple[Presence, ...]] = field(default_factory=list)
+    """Those of them who go on coming."""
 
     def name(self, text: str | None) -> int:
         """Return the number of a family or fixture; 0 for none."""

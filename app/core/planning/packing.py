@@ -11,6 +11,7 @@ from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.planning.packer import Packer, block, note
 from app.core.planning.packing_present import loads_under_way
 from app.core.planning.placing import find_pool, pools_of
+from app.core.planning.presence import Presences
 from app.core.planning.takings import KINDS, pack_station_figures, pack_taking
 from app.core.shop import Lot, Operation, OverClosed, Shop, Station, rank
 from app.core.taking import LeadTime, Purchase
@@ -26,8 +27,8 @@ class Packing:
         operations: (lot, place in the lot) of each operation of the arrays.
         troubles: of each lot, what is known before planning.
         tables: what the arrays are made from.
-        set_up_only: operations that some station can do only while it is set up for them, and what to tell of each
-            that is left over.
+        if_left_over: operations that some station can do only while it is set up for them, or its people are there
+            only for a time, and what to tell of each that is left over.
     """
 
     shop: Shop
@@ -35,7 +36,7 @@ class Packing:
     operations: list[tuple[int, int]]
     troubles: list[list[Trouble]]
     tables: Tables
-    set_up_only: dict[int, ObstacleKind]
+    if_left_over: dict[int, ObstacleKind]
 
     def operation(self, op: int) -> Operation:
         """Return an operation by its place in the arrays."""
@@ -49,6 +50,7 @@ def pack(shop: Shop, days: int) -> Packing:
     packer = Packer(shop, Layout(shop, days), lots, [[] for _ in lots])
     for station in shop.stations:
         _pack_station(packer, station)
+    presences = _pack_presences(packer)
     for place in range(len(lots)):
         _pack_lot(packer, place)
     waiters, waiter_rows = _components(packer)
@@ -60,6 +62,7 @@ def pack(shop: Shop, days: int) -> Packing:
         now=shop.now,
         days=days_of(shop, packer.layout) if away else no_days(packer.layout),
         crews=[[packer.layout.plain(c.calendar), c.setters, c.tenders] for c in shop.people or ()],
+        presences=presences,
         hours=packer.layout.arrays(),
         ops=packer.ops,
         stations=packer.stations,
@@ -73,7 +76,7 @@ def pack(shop: Shop, days: int) -> Packing:
         arrivals=packer.arrivals,
         people=int(shop.people is not None),
     )
-    return Packing(shop, lots, packer.operations, packer.troubles, tables, packer.set_up_only)
+    return Packing(shop, lots, packer.operations, packer.troubles, tables, packer.if_left_over)
 
 
 def _pack_station(packer: Packer, station: Station) -> None:
@@ -89,6 +92,20 @@ def _pack_station(packer: Packer, station: Station) -> None:
     packer.longest[at] = max((span.end - span.start for span in spans), default=0)
     if station.over_closed is OverClosed.FIT:
         row[a.S_FIT] = max(1, packer.longest[at])
+
+
+def _pack_presences(packer: Packer) -> list[list[int]]:
+    """Return the rows of who is together at each station."""
+    rows: list[list[int]] = []
+    people, now = packer.shop.people, packer.shop.now
+    found = Presences(packer.layout, people or ())
+    for row in packer.stations:
+        there = () if people is None else found.of(row[a.S_ATTENDED])
+        packer.presences.append(there)
+        packer.lasting.append(tuple(one for one in there if not one.gone))
+        row[a.S_PRESENCES], row[a.S_PRESENCES_END] = len(rows), len(rows) + len(there)
+        rows += [[one.setters, one.tenders, one.last - now, int(one.gone or packer.layout.longest)] for one in there]
+    return rows
 
 
 def _pack_lot(packer: Packer, place: int) -> None:

@@ -45,8 +45,8 @@ def _willing(packer: Packer, row: list[int], operation: Operation, index: int, a
     hindrances = [_hindrance(packer, row, place, least) for place in able]
     willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
     if willing:
-        if least < row[a.O_SETUP]:
-            _note_set_up_only(packer, row, willing)
+        if least < row[a.O_SETUP] or packer.presences != packer.lasting:
+            _note_if_left_over(packer, row, willing)
         return willing
     going_on = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
     if not going_on or row[a.O_TODO] > operation.in_work:
@@ -61,18 +61,26 @@ def _least_setup(row: list[int]) -> int:
     return min(row[a.O_SETUP], row[a.O_FIXTURE_SETUP]) if row[a.O_FIXTURE] else row[a.O_SETUP]
 
 
-def _note_set_up_only(packer: Packer, row: list[int], willing: Iterable[int]) -> None:
-    """Note an operation that a station can do only while it is set up for it, and what to tell when it never is."""
-    hindrances = [_hindrance(packer, row, place, row[a.O_SETUP]) for place in willing]
+def _note_if_left_over(packer: Packer, row: list[int], willing: Iterable[int]) -> None:
+    """Note what to tell of an operation that is left over, where some station can do it only while it is set up for it.
+
+    Or only until its people are gone.
+    """
+    hindrances = [_hindrance(packer, row, place, row[a.O_SETUP], lasting=True) for place in willing]
     if not any(hindrances):
         return
     kind = ObstacleKind.TOO_FEW_HOURS if None in hindrances else _least(hindrances)
     told = ObstacleKind.SETUP_NEVER_FITS if kind is ObstacleKind.NEVER_FITS else kind
-    packer.set_up_only[len(packer.ops) - 1] = told
+    packer.if_left_over[len(packer.ops) - 1] = told
 
 
-def _hindrance(packer: Packer, row: list[int], station: int, setup: int) -> ObstacleKind | None:
-    """Return why a station could never do the largest run of an operation with so much set-up; None where it could."""
+def _hindrance(
+    packer: Packer, row: list[int], station: int, setup: int, *, lasting: bool = False
+) -> ObstacleKind | None:
+    """Return why a station could never do the largest run of an operation with so much set-up; None where it could.
+
+    Only people who go on coming count where that is asked for.
+    """
     if packer.longest[station] == 0:
         return ObstacleKind.NO_OPENING
     where = packer.stations[station]
@@ -81,13 +89,16 @@ def _hindrance(packer: Packer, row: list[int], station: int, setup: int) -> Obst
     work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
     if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
         return ObstacleKind.TOO_FEW_HOURS
-    if where[a.S_FIT] and setup + whole_seconds(work_ms) > packer.longest[station]:
+    long = setup + whole_seconds(work_ms) if where[a.S_FIT] else 0
+    if long > packer.longest[station]:
         return ObstacleKind.NEVER_FITS
     if packer.shop.people is None:
         return None
-    enough = packer.setters > 0 or setup == 0
-    enough = enough and share(pair, 0, a.OP_COLUMNS) <= 1000 * packer.tenders
-    return None if enough else ObstacleKind.NO_PERSON
+    tend = share(pair, 0, a.OP_COLUMNS)
+    for one in packer.lasting[station] if lasting else packer.presences[station]:
+        if one.can(setup, tend, long):
+            return None
+    return ObstacleKind.NO_PERSON
 
 
 def _least(hindrances: Iterable[ObstacleKind | None]) -> ObstacleKind:

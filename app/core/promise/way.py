@@ -131,7 +131,7 @@ class Way:
             work_s = run_seconds(operation.taking, agenda.station, pieces)
             places += ((place, agenda) for place in agenda.places(operation, pieces, job.ready, work_s))
         if not places:
-            self._give_up(index, self.packing.set_up_only.get(index, ObstacleKind.TOO_FEW_HOURS))
+            self._give_up(index, self.packing.if_left_over.get(index, ObstacleKind.TOO_FEW_HOURS))
             return False
         place, agenda = min(places, key=lambda found: found[0][:3])
         agenda.book(operation, pieces, place)

@@ -53,7 +53,9 @@ def _hours(what: str) -> dict[ObstacleKind, str]:
             "It fits only after work of the same family or fixture: put it behind such work, shorten its set-up, "
             "or let the station pause over closed hours."
         ),
-        ObstacleKind.NO_PERSON: gettext("no shift has the people to set it up or to tend it."),
+        ObstacleKind.NO_PERSON: gettext(
+            "no shift has the people to set it up or to tend it while its stations are open."
+        ),
         ObstacleKind.NO_RECEIVING: gettext("the shop has no receiving hours for what comes back."),
         ObstacleKind.TOO_FAR_AHEAD: gettext("it could not be done within ten years. Check its dates."),
         ObstacleKind.NO_SUCH_STATION: gettext("none of these is a station in use: %(stations)s.", stations=what),

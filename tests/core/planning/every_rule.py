@@ -24,6 +24,7 @@ from app.core.shop import (
     Station,
     Taking,
 )
+from app.core.worktime import Span
 
 NOW = int(datetime(2026, 3, 5, 15, tzinfo=UTC).timestamp())  # clocks change on the Sunday after it
 DAY, HOUR = 86_400, 3_600
@@ -49,6 +50,19 @@ def draw_shop_of_long_setups(seed: int) -> Shop:
     if people is not None and seed % 3 == 0:  # nobody sets up at all
         people = tuple(replace(crew, setters=0) for crew in people)
     return replace(drawn, stations=stations, lots=tuple(map(_with_long_setups, drawn.lots)), people=people)
+
+
+def draw_shop_of_few_people(seed: int) -> Shop:
+    """Return a shop in whose shifts nobody may set up or tend, so that much waits for another shift or for overtime."""
+    draw = random.Random(seed)
+    drawn = draw_shop_of_long_setups(seed) if seed % 2 else draw_shop(seed)
+    weeks = [station.calendar for station in drawn.stations[:3]]
+    crews = [Crew(week, draw.choice([0, 0, 1]), draw.choice([0, 1, 1])) for week in weeks]
+    for _ in range(draw.randint(0, 2)):  # overtime, past or to come
+        begun = NOW + draw.randint(-3 * DAY, 15 * DAY)
+        alone = OpenHours("America/Chicago", overtime=(Span(begun, begun + draw.randint(2, 9) * HOUR),))
+        crews.append(Crew(WorkCalendar(alone), 1, 1))
+    return replace(drawn, people=tuple(crews))
 
 
 def _with_long_setups(lot: Lot) -> Lot:

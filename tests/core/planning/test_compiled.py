@@ -17,11 +17,11 @@ from app.core.planning.search import Effort, improve
 from app.core.shop import Shop
 from tests.bench.cases.shop_cases import make_case
 from tests.core.chances.odds import everything
-from tests.core.planning.every_rule import draw_shop, draw_shop_of_long_setups
+from tests.core.planning.every_rule import draw_shop, draw_shop_of_few_people, draw_shop_of_long_setups
 from tests.core.planning.test_job_graph import returning_shop
 from tests.published.job_shops import tardiness_shop, texts
 
-SHOPS, LONG_SETUPS = 300, 60
+SHOPS, LONG_SETUPS, FEW_PEOPLE = 300, 60, 20
 
 pytestmark = pytest.mark.xdist_group("compiled")
 
@@ -34,6 +34,7 @@ def compiled(compiled_replayer: Replayer) -> Engine:
 def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Engine) -> None:
     kinds = set()
     drawn = [*map(draw_shop, range(SHOPS)), *map(draw_shop_of_long_setups, range(LONG_SETUPS))]
+    drawn += map(draw_shop_of_few_people, range(FEW_PEOPLE))
     for seed, shop in enumerate(drawn):
         plain = decode(shop)
         quick = decode_packed(plain.packing, planned_order(plain.packing), compiled)

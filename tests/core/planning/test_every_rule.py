@@ -5,8 +5,9 @@ import pytest
 from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning.decoding import decode
-from app.core.planning.outcome import plan_of_arrays
-from tests.core.planning.every_rule import draw_shop, draw_shop_of_long_setups
+from app.core.planning.obstacles import ObstacleKind
+from app.core.planning.outcome import obstacle_of, plan_of_arrays
+from tests.core.planning.every_rule import draw_shop, draw_shop_of_few_people, draw_shop_of_long_setups
 
 
 @pytest.mark.parametrize("first", range(0, 100, 10))
@@ -24,8 +25,22 @@ def test_plans_break_no_rule_where_much_fits_only_after_work_of_its_kind_and_not
         decoded = decode(shop)
         assert check(shop, plan_of_arrays(decoded)) == (), f"seed {seed}"
         assert decoded.arrays.state[a.N_TROUBLE] == 0
-        some += len(decoded.packing.set_up_only)
+        some += len(decoded.packing.if_left_over)
     assert some > 24
+
+
+def test_plans_break_no_rule_where_people_are_missing_in_whole_shifts() -> None:
+    told = planned = 0
+    for seed in range(16):
+        shop = draw_shop_of_few_people(seed)
+        decoded = decode(shop)
+        found = plan_of_arrays(decoded)
+        assert check(shop, found) == (), f"seed {seed}"
+        obstacles = [obstacle_of(decoded, place) for place in range(len(shop.lots))]
+        told += sum(one is not None and one.kind is ObstacleKind.NO_PERSON for one in obstacles)
+        planned += sum(one.status == "planned" for one in found.lots)
+    assert told > 16
+    assert planned > 16
 
 
 def test_larger_shops_break_no_rule_either() -> None:

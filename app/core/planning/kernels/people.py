@@ -13,13 +13,21 @@ from app.core.planning.arrays import (
     N_START,
     N_TENDERS,
     N_TENDERS_USED,
+    N_TROUBLE,
     O_KIND,
     O_LOAD,
     O_TEND,
     O_UNLOAD,
     PALLET,
+    PR_GONE,
+    PR_LAST,
+    PR_SETTERS,
+    PR_TENDERS,
     S_ATTENDED,
+    S_PRESENCES,
+    S_PRESENCES_END,
     STATE_STATION_COLUMNS,
+    TOO_FEW_SPANS,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FREE,
@@ -31,7 +39,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.clocks import next_opening, open_now, span_now
-from app.core.planning.kernels.rows import bench_at, crew_at, station_at
+from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, station_at
 from app.core.planning.kernels.spans import closes
 from app.core.planning.kernels.times import cycle_ms
 
@@ -82,14 +90,28 @@ def setter_missing(p: Packed, s: State, setup: int) -> bool:
     return s[N_SETTERS_USED] >= s[N_SETTERS]
 
 
-def somebody_sets_up(p: Packed, s: State) -> bool:
-    """Tell whether any crew has somebody who sets up, once people are counted."""
-    if s[N_SETTERS] > 0:
+def are_or_come(p: Packed, s: State, station: int, setup: int, tend: int) -> bool:
+    """Tell whether so many people as a run needs are there now, free or not, or come; its station is attended now."""
+    if tend <= s[N_TENDERS] and (setup == 0 or s[N_SETTERS] > 0):
         return True
-    setters = 0
-    for at in range(p[F_CREWS_COUNT]):
-        setters += p[crew_at(p, at) + C_SETTERS]
-    return setters > 0
+    return come_together(p, s, station, setup, tend, s[N_START])
+
+
+def come_together(p: Packed, s: State, station: int, setup: int, tend: int, now: int) -> bool:
+    """Tell whether after ``now`` so many people are at a station at once as so much set-up and such a share need.
+
+    Notes when more spans would have been needed to tell.
+    """
+    doubt = 0
+    for at in range(p[station + S_PRESENCES], p[station + S_PRESENCES_END]):
+        row = presence_at(p, at)
+        if p[row + PR_TENDERS] >= tend and (setup == 0 or p[row + PR_SETTERS] > 0):
+            if p[row + PR_LAST] > now:
+                return True
+            if p[row + PR_GONE] == 0:
+                doubt = TOO_FEW_SPANS
+    s[N_TROUBLE] |= doubt
+    return False
 
 
 def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
@@ -107,6 +129,13 @@ def may_help(s: State, y: int) -> bool:
     if s[y + Y_SETTER] == 1 and s[N_SETTERS_USED] < s[N_SETTERS]:
         return True
     return 0 < s[y + Y_HANDS] <= s[N_TENDERS] - s[N_TENDERS_USED]
+
+
+def waits_in_vain(p: Packed, s: State, station: int, y: int, now: int) -> bool:
+    """Tell whether some of those for whom a station waits do not come any more."""
+    if s[y + Y_SETTER] == 1 and not come_together(p, s, station, 1, 0, now):
+        return True
+    return s[y + Y_HANDS] > 0 and not come_together(p, s, station, 0, s[y + Y_HANDS], now)
 
 
 def next_change(p: Packed, s: State, now: int) -> int:

@@ -23,6 +23,7 @@ from app.core.planning.arrays import (
     F_OPS,
     F_PLACES,
     F_POOLS,
+    F_PRESENCES,
     F_RETURNS,
     F_RUNS,
     F_SOLES,
@@ -36,6 +37,7 @@ from app.core.planning.arrays import (
     OP_COLUMNS,
     PLACE_COLUMNS,
     POOL_COLUMNS,
+    PRESENCE_COLUMNS,
     RETURN_COLUMNS,
     RUN_COLUMNS,
     SOLE_COLUMNS,
@@ -87,6 +89,11 @@ def arrival_at(p: Packed, place: int) -> int:
 def crew_at(p: Packed, crew: int) -> int:
     """Return where a crew begins in the shop's array."""
     return p[F_CREWS] + crew * CREW_COLUMNS
+
+
+def presence_at(p: Packed, at: int) -> int:
+    """Return where people who are together at a station begin in the shop's array."""
+    return p[F_PRESENCES] + at * PRESENCE_COLUMNS
 
 
 def calendar_at(p: Packed, calendar: int) -> int:

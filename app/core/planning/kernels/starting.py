@@ -26,8 +26,8 @@ from app.core.planning.arrays import (
     N_TENDERS_USED,
     N_TROUBLE,
     N_WORK,
+    NOT_LATER,
     NOT_NOW,
-    NOT_SET_UP,
     O_FACTOR,
     O_FAMILY,
     O_FIXTURE,
@@ -76,7 +76,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import closing_now, span_now
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
-from app.core.planning.kernels.people import hands_missing, setter_missing, share, somebody_sets_up
+from app.core.planning.kernels.people import are_or_come, hands_missing, setter_missing, share
 from app.core.planning.kernels.rows import (
     bench_at,
     calendar_at,
@@ -115,7 +115,7 @@ def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int
 def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     """Return when a station would end what waits of an operation if it began now; the details go to numbers.
 
-    NOT_NOW, or NOT_SET_UP, where it cannot begin it.
+    NOT_NOW, or NOT_LATER, where it cannot begin it.
     """
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
     s[N_START] = now
@@ -157,13 +157,15 @@ def hindrance(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
     """Return why there are no people for a run that begins at N_START, or 0; the station notes whom it waits for."""
     if setter_missing(p, s, setup):
-        if not somebody_sets_up(p, s):
-            return NOT_SET_UP
+        if not are_or_come(p, s, station, setup, share(p, op, station)):
+            return NOT_LATER
         s[bench + Y_SETTER] = s[N_SHORT] = 1
         return NOT_NOW
     hands = hands_missing(p, s, op, station)
     if hands == 0:
         return 0
+    if not are_or_come(p, s, station, setup, hands):
+        return NOT_LATER
     s[bench + Y_HANDS] = hands if s[bench + Y_HANDS] == 0 else min(s[bench + Y_HANDS], hands)
     s[N_SHORT] = 1
     return NOT_NOW
@@ -177,7 +179,7 @@ def as_planned(p: Packed, op: int, setup: int, work: int) -> int:
 def hours_missing(p: Packed, s: State, station: int, planned: int) -> int:
     """Return why what begins at N_START does not end before closing if it takes what is planned, or 0."""
     if planned > p[station + S_FIT]:
-        return NOT_SET_UP
+        return NOT_LATER
     now = s[N_START]
     return 0 if now + planned <= closing_now(p, s, p[station + S_ATTENDED], now) else NOT_NOW
 

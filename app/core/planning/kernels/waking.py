@@ -25,7 +25,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import announce
-from app.core.planning.kernels.people import count_people, may_help
+from app.core.planning.kernels.people import count_people, may_help, waits_in_vain
 from app.core.planning.kernels.rows import bench_at, calendar_at, station_at
 
 
@@ -58,7 +58,7 @@ def rouse_for_people(p: Packed, s: State, now: int) -> None:
         y += STATE_STATION_COLUMNS
         if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
             continue
-        if may_help(s, y):
+        if may_help(s, y) or waits_in_vain(p, s, station_at(p, station), y, now):
             rouse(p, s, station, now)
         else:
             s[N_SHORT] = 1
