@@ -77,11 +77,12 @@ def may_stop(case: Case, lot: Lot) -> bool:
 def _count(case: Case, operation: Operation, inflow: _Inflow, *, stops: bool) -> Count:
     here = operation.waiting + operation.in_work
     total, most = inflow.total + here, inflow.most + here
+    begun = 0 if isinstance(operation.taking, Purchase) else operation.in_work  # blanks on order wait like others
     blocked = _blocked(case, operation) if most else None
     if blocked is not None:
-        return Count(0, operation.in_work, total, blocked)
+        return Count(0, begun, total, blocked)
     if most > operation.in_work and _lacks_components(case, operation):
-        return Count(0 if stops else operation.in_work, operation.in_work, total, NO_COMPONENTS)
+        return Count(0 if stops else begun, begun, total, NO_COMPONENTS)
     missing = _not_on_order(operation, most)
     late = _ordered_too_late(case, operation, most - missing)
     held = HELD if operation.held else None

@@ -39,7 +39,7 @@ def _status_violations(case: Case, lot: Lot, stops: list[Stop]) -> Iterator[Viol
     """A lot is planned exactly when nothing stands in its way, and else for a reason it has."""
     status = case.status_of(lot.key)
     troubles = {stop.count.trouble for stop in stops} - {None}
-    if lot.hold is not None:
+    if lot.hold is not None or any(_has_pieces_held(stop) for stop in stops):
         troubles.add(HELD)
     if status == PLANNED:
         if troubles:
@@ -50,6 +50,11 @@ def _status_violations(case: Case, lot: Lot, stops: list[Stop]) -> Iterator[Viol
         status == NO_OPEN_HOURS and any(never_fits(case, lot, index, stop) for index, stop in enumerate(stops))
     ):
         yield Violation(Rule.STATUS, f"nothing makes it {status!r}", lot.key)
+
+
+def _has_pieces_held(stop: Stop) -> bool:
+    """Tell whether an operation whose figures make sense has pieces on hold, whatever else stands in its way."""
+    return stop.operation.held > 0 and stop.count.trouble != BAD_INPUT
 
 
 def _total_violations(case: Case, stops: Mapping[str, list[Stop]]) -> Iterator[Violation]:

@@ -29,6 +29,8 @@ def operation_fault(operation: Operation, station_keys: Container[str]) -> Obsta
 def _faults(operation: Operation, station_keys: Container[str]) -> Iterator[Obstacle]:
     """Yield each thing that is wrong."""
     yield from _below_zero((Figure.SETUP_TIME, operation.setup_s))
+    if operation.fixture_setup_s is not None:
+        yield from _below_zero((Figure.FIXTURE_SETUP_TIME, operation.fixture_setup_s))
     if operation.send_ahead is not None:
         yield from _not_above_zero((Figure.SEND_AHEAD_PIECES, operation.send_ahead))
     yield from _taking_faults(operation.taking)

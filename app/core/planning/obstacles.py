@@ -48,6 +48,7 @@ class Figure(StrEnum):
     """A figure of an operation that can make no sense."""
 
     SETUP_TIME = "set-up time"
+    FIXTURE_SETUP_TIME = "set-up time behind the same fixture"
     CYCLE_TIME = "cycle time"
     LOAD_TIME = "load time"
     UNLOAD_TIME = "unload time"

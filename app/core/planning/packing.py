@@ -140,7 +140,7 @@ def _goes_on(row: list[int], operation: Operation) -> int:
     if not row[a.O_BLOCKED]:
         return row[a.O_TODO] + row[a.O_COUNTED]
     begun = operation.in_work if row[a.O_POOL] >= 0 else 0  # what is not begun stays
-    return begun + row[a.O_COUNTED] if row[a.O_SEND] else 0
+    return begun + row[a.O_COUNTED] if row[a.O_SEND] or row[a.O_KIND] == a.PURCHASE else 0
 
 
 def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: int, index: int) -> None:

@@ -27,8 +27,6 @@ EXPECTED_AHEAD_S: Final = 120 * 86_400
 """So far ahead planned services are expected and take their time."""
 PEOPLE_AHEAD_S: Final = 180 * 86_400
 """So far ahead a promise looks at when nobody is there; the planner's own answer always does."""
-LONGEST_ALONE_S: Final = 8 * 86_400
-"""The people of overtime that ended longer ago started nothing that still goes on unattended."""
 NOON: Final = time(12)
 """Blanks expected on a day count from its noon on: carriers come in the course of it (common practice, no source)."""
 
@@ -135,8 +133,7 @@ class ShopHours:
             hours = OpenHours(self._shop.time_zone, shifts, self._closed)
             crews.append(Crew(self._calendar(hours), row.setters, row.tenders, row.name))
         for station in self.stations:
-            since = self.now - LONGEST_ALONE_S
-            overtime = tuple(span for span in self._open_hours(station).overtime if span.end > since)
+            overtime = self._open_hours(station).overtime
             if overtime:
                 alone = OpenHours(self._shop.time_zone, overtime=overtime)
                 crews.append(Crew(self._calendar(alone), 1, 1))

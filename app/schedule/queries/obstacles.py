@@ -104,6 +104,7 @@ def _mistakes(obstacle: Obstacle) -> dict[ObstacleKind, str]:
 def _figure(kind: ObstacleKind, figure: Figure, number: int) -> str:
     names = {
         Figure.SETUP_TIME: gettext("the set-up time"),
+        Figure.FIXTURE_SETUP_TIME: gettext("the set-up time behind the same fixture"),
         Figure.CYCLE_TIME: gettext("the cycle time"),
         Figure.LOAD_TIME: gettext("the loading time"),
         Figure.UNLOAD_TIME: gettext("the unloading time"),

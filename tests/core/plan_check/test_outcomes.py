@@ -6,7 +6,7 @@ import pytest
 
 from app.core.plan_check import Rule, check
 from app.core.planning.result_file import PlannedLot
-from app.core.shop import Batch, Crew, LeadTime, NotBefore, OpenJob, OverClosed
+from app.core.shop import Arrival, Batch, Crew, LeadTime, NotBefore, OpenJob, OverClosed, Purchase
 from tests.core.plan_check.plans import broken, forecast_plan, hand_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
@@ -129,3 +129,31 @@ def test_what_hours_stop_need_not_be_done_where_the_status_names_something_else(
     assert check(case, forecast_plan(case)) == ()
     assert verdict(case, L="no components") == verdict(case, L="no open hours") == set()
     assert verdict(replace(case, people=None), L="no components") == {Rule.UNDER_WAY, Rule.COUNT}
+
+
+def test_a_lot_with_pieces_on_hold_is_held_also_while_it_waits_for_another():
+    whole = lot("A", operation("10", single(10), waiting=1, held=1, components=("B",)))
+    case = shop([station("M")], whole, lot("B", operation("10", single(10), waiting=1), hold="asked"))
+    assert check(case, forecast_plan(case)) == ()
+    assert verdict(case, A="held", B="held") == verdict(case, A="no components", B="held") == set()
+    free = replace(case, lots=(lot("A", replace(whole.operations[0], held=0)), case.lots[1]))
+    assert verdict(free, A="held", B="held") == {Rule.STATUS}
+
+
+@pytest.mark.parametrize(
+    ("arrivals", "more", "status"),
+    [
+        (10, {}, "planned"),
+        (4, {}, "no blanks"),
+        (10, {"not_before": NotBefore(None, "bolts")}, "no components"),
+        (12, {"not_before": NotBefore(None, "bolts"), "open_jobs": (OpenJob("", 2, at(-99)),)}, "no components"),
+        (-4, {}, "bad input"),
+    ],
+)
+def test_blanks_that_are_counted_go_on_though_others_are_still_to_come(arrivals, more, status):
+    blanks = operation("5", Purchase((Arrival(at(60), arrivals),)), "", waiting=10, counted=3, **more)
+    case = shop([station("M")], lot("A", blanks, operation("10", single(10))))
+    found = forecast_plan(case)
+    assert check(case, found) == ()
+    assert found.lots[0].status == status
+    assert next((run.pieces, run.end) for run in found.operations if run.index == 1) == (3, at(30))

@@ -58,6 +58,7 @@ BELOW = ObstacleKind.FIGURE_BELOW_ZERO
         (Batch("r", 1, None, 5_000), {}, Obstacle(ObstacleKind.WEIGHT_NOT_KNOWN)),
         (Batch("r", 1, None, 5_000, 5_001), {}, Obstacle(ObstacleKind.PIECE_TOO_HEAVY, number=5_001, most=5_000)),
         (single(1), {"setup": -1}, Obstacle(BELOW, figure=Figure.SETUP_TIME, number=-60)),
+        (single(1), {"fixture_setup_s": -1}, Obstacle(BELOW, figure=Figure.FIXTURE_SETUP_TIME, number=-1)),
         (single(1), {"send_ahead": 0}, Obstacle(NOT_ABOVE, figure=Figure.SEND_AHEAD_PIECES, number=0)),
         (single(1), {"open_jobs": (OpenJob("gone", 1, 0),)}, Obstacle(ObstacleKind.JOB_ELSEWHERE, what="gone")),
     ],

@@ -150,8 +150,9 @@ def set_out(p: Packed, s: State) -> None:
         if s[journey_at(p, lot) + Z_LEFT] == 0:
             tell_waiters(p, s, lot)
     for op in range(p[F_OPS_COUNT]):
-        x = task_at(p, op)
-        if s[x + X_DONE] > 0 and (s[x + X_TODO] == 0 or p[op_at(p, op) + O_SEND] > 0):
+        x, row = task_at(p, op), op_at(p, op)
+        at_once = p[row + O_SEND] > 0 or p[row + O_KIND] == PURCHASE  # each delivery goes on by itself
+        if s[x + X_DONE] > 0 and (s[x + X_TODO] == 0 or at_once):
             set_transfer(p, s, 0, 0, s[x + X_DONE])
             s[x + X_DONE] = 0
             leave(p, s, op, 1, -1)
