@@ -41,7 +41,7 @@ first): none when both have the same ``family``, else ``fixture_setup_s`` (when 
 **Pieces.** ``waiting`` pieces are there from ``now``; ``counted`` ones are done; ``held`` ones, and all of a lot with a
 ``hold``, are left out. Pieces leave an operation all together when all that will come to it are done, the counted ones
 with them; with ``send_ahead`` in transfers of so many of a run as they are done (the last one smaller), the counted
-ones at ``now``; from a purchase delivery by delivery; the runs of under-way jobs of one shared ``load`` at their end.
+ones at ``now``; from a purchase likewise, delivery by delivery; runs under way of one shared ``load`` at its end.
 A piece must be there when the run takes it up: pieces are taken up in the order in which they come: *single* and *bar*
 piece i at i c (plus the bar changes up to its bar) after set-up, *pallet* when its load is taken up, *batch* at the
 start. ``split`` s: no run has more than a s-th of the operation's pieces (those to come included), rounded up.
@@ -85,6 +85,8 @@ not count.
 hours.
 
 **Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
-be done of it is planned, and so are the others. What fits, or has its people, only with less than all of its set-up
-is done while its station is set up for it; whether that ever comes depends on the order, and where not, it is told.
+be done of it is planned, and so are the others. Where no station for an operation is ever attended by enough people at
+once, for set-up and share together and in time for what must fit, it has no person; those who are not there for 400
+days are gone for good. What fits, or has its people, only with less than all of its set-up is done while its station
+is set up for it; whether that ever comes depends on the order, and where not, it is told.
 """
