@@ -25,6 +25,7 @@ from app.core.case_file import shop_of_case
 from app.core.job_shop_text import read_job_shop
 from app.core.plan_check import check
 from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning.compiled import engine
 from app.core.planning.decoding import PLAIN, Engine, decode, make_arrays, set_ranks
 from app.core.planning.listing import as_line
@@ -104,9 +105,9 @@ def noisy_rules(shop: Shop, compiled: Engine, seconds: float) -> float:
     assert line is not None
     fixed, draw = compiled.array(line.fixed), random.Random(1)
     course = best_by_rules(line, compiled, fixed)
-    places = [line.fixed[a.F_PLACES] + at * a.PLACE_COLUMNS + a.D_LOT for at in range(line.fixed[a.F_STEPS_COUNT])]
+    places = [line.fixed[a.F_PLACES] + at * la.PLACE_COLUMNS + la.D_LOT for at in range(line.fixed[a.F_STEPS_COUNT])]
     lots = [int(course[place]) for place in places]
-    best, begun = int(course[a.M_COST]), time.thread_time()
+    best, begun = int(course[la.M_COST]), time.thread_time()
     while time.thread_time() - begun < SEARCHES * seconds:
         noise = draw.choice((1, 2, 5, 10, 20, 40))
         noisy = sorted((at + noise * draw.random(), lot) for at, lot in enumerate(lots))

@@ -186,13 +186,18 @@ def test_set_up_under_way_is_what_the_work_before_it_left_to_do(session, clock, 
     assert runs_of(session, lot)[0].setup_seconds == left
 
 
-def test_set_up_for_the_part_that_ran_before_is_not_needed(session, lot, at, clock):
+def begin_behind_its_part(session, lot, at, clock):
+    """Begin a lot's set-up right behind another lot of its part, ten minutes ago."""
     before = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
     lots.begin(session, at(), [before.operations[0].id])
     clock.forward(minutes=20)
     lots.sign_off(session, at(), [lots.SignOff(before.operations[0].id, 10)])
     lots.begin(session, at(), [lot.operations[0].id], setup=True)
     clock.forward(minutes=10)
+
+
+def test_set_up_for_the_part_that_ran_before_is_not_needed(session, lot, at, clock):
+    begin_behind_its_part(session, lot, at, clock)
     plan_now(session, clock.now)
     assert minutes_left(session, lot, clock.now) == [110, 60]
 
@@ -202,12 +207,7 @@ def test_what_was_begun_while_set_up_was_paused_undid_it(session, lot, at, clock
     other = make_lot(session, pieces=10, routing=routing_of(single(1)))
     other.operations[0].work_center_id = lot.operations[0].work_center_id
     session.commit()
-    before = make_lot(session, pieces=10, routing=lot.operations[0].lot.revision.routings[0])
-    lots.begin(session, at(), [before.operations[0].id])
-    clock.forward(minutes=20)
-    lots.sign_off(session, at(), [lots.SignOff(before.operations[0].id, 10)])
-    lots.begin(session, at(), [lot.operations[0].id], setup=True)
-    clock.forward(minutes=10)
+    begin_behind_its_part(session, lot, at, clock)
     lots.pause(session, at(), lot.operations[0].id)
     clock.forward(minutes=1)
     lots.begin(session, at(), [other.operations[0].id])

@@ -17,7 +17,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, Final
 
-from app.core.planning import arrays, graph_arrays, rank_arrays
+from app.core.planning import arrays, graph_arrays, list_arrays, rank_arrays
 from app.core.planning.decoding import Engine
 
 KERNELS: Final = (
@@ -143,7 +143,7 @@ def own_folder(folder: Path) -> Path:
     packages = Path(__file__).parents[1]
     sources = [
         *sorted(packages.glob("*/kernels/*.py")),
-        *(Path(str(each.__file__)) for each in (arrays, graph_arrays, rank_arrays)),
+        *(Path(str(each.__file__)) for each in (arrays, graph_arrays, list_arrays, rank_arrays)),
         Path(__file__).with_name("counted_arrays.py"),
     ]
     content = b"".join(source.read_bytes() for source in sources)

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from app.core.planning import arrays as a
 from app.core.planning import graph_arrays as ga
+from app.core.planning import list_arrays as la
 from app.core.planning.kernels.rows import sole_at, step_at
 from app.core.planning.listing import Line
 
@@ -36,8 +37,8 @@ class JobGraph:
     def order_of(self, lots: Sequence[int]) -> list[int]:
         """Return the nodes of a list of lots."""
         fixed = self.line.fixed
-        journeys = range(fixed[a.F_JOURNEY_STEPS], len(fixed), a.JOURNEY_STEP_COLUMNS)[: fixed[a.F_LOTS_COUNT]]
-        coming = [fixed[journey + a.W_FIRST] for journey in journeys]
+        journeys = range(fixed[a.F_JOURNEY_STEPS], len(fixed), la.JOURNEY_STEP_COLUMNS)[: fixed[a.F_LOTS_COUNT]]
+        coming = [fixed[journey + la.W_FIRST] for journey in journeys]
         order = []
         for lot in lots:
             order.append(self.nodes[coming[lot]])
@@ -57,19 +58,19 @@ def as_job_graph(line: Line) -> JobGraph | None:
 def _row(fixed: list[int], op: int) -> list[int]:
     """Return the row of an operation without its links; its set-up counts in full."""
     row, step = [0] * ga.NODE_COLUMNS, step_at(fixed, op)
-    option = fixed[step + a.A_OPTIONS]
-    row[ga.T_TIME] = fixed[step + a.A_SETUP] + fixed[option + a.V_WORK]
-    row[ga.T_STATION], row[ga.T_LOT] = fixed[option + a.V_STATION], fixed[step + a.A_LOT]
+    option = fixed[step + la.A_OPTIONS]
+    row[ga.T_TIME] = fixed[step + la.A_SETUP] + fixed[option + la.V_WORK]
+    row[ga.T_STATION], row[ga.T_LOT] = fixed[option + la.V_STATION], fixed[step + la.A_LOT]
     row[ga.T_LAST_SPAN] = fixed[_calendar(fixed, row[ga.T_STATION]) + a.K_END]
-    row[ga.T_RELEASE], row[ga.T_DUE] = fixed[sole_at(fixed, op) + a.T_NOT_BEFORE], a.NEVER_DUE
+    row[ga.T_RELEASE], row[ga.T_DUE] = fixed[sole_at(fixed, op) + la.T_NOT_BEFORE], a.NEVER_DUE
     return row
 
 
 def _times(fixed: Sequence[int], rows: Sequence[Sequence[int]]) -> int:
     """Return what the times of the nodes depend on."""
     most = sum(row[ga.T_TIME] for row in rows) + max(row[ga.T_RELEASE] for row in rows)
-    steps = (fixed[a.F_STEPS] + step * a.STEP_COLUMNS for step in range(fixed[a.F_STEPS_COUNT]))
-    if any(fixed[at + a.A_SETUP] and (fixed[at + a.A_FAMILY] or fixed[at + a.A_FIXTURE]) for at in steps):
+    steps = (fixed[a.F_STEPS] + step * la.STEP_COLUMNS for step in range(fixed[a.F_STEPS_COUNT]))
+    if any(fixed[at + la.A_SETUP] and (fixed[at + la.A_FAMILY] or fixed[at + la.A_FIXTURE]) for at in steps):
         return ga.IN_CONTEXT
     times = ga.PLAIN_TIMES
     for station in range(fixed[a.F_STATIONS_COUNT]):
@@ -139,8 +140,8 @@ def _link_lots(fixed: Sequence[int], rows: list[list[int]], nodes: Sequence[int]
 
 def _price(fixed: Sequence[int], last: list[int]) -> None:
     """Note what it costs when a lot's last operation ends late."""
-    journey = fixed[a.F_JOURNEY_STEPS] + last[ga.T_LOT] * a.JOURNEY_STEP_COLUMNS
-    last[ga.T_DUE], last[ga.T_WEIGHT] = fixed[journey + a.W_DUE], fixed[journey + a.W_WEIGHT]
+    journey = fixed[a.F_JOURNEY_STEPS] + last[ga.T_LOT] * la.JOURNEY_STEP_COLUMNS
+    last[ga.T_DUE], last[ga.T_WEIGHT] = fixed[journey + la.W_DUE], fixed[journey + la.W_WEIGHT]
 
 
 def _number(rows: list[list[int]], stations: int) -> int:

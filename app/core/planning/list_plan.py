@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning.kernels.appending import decode_list, setup_after
 from app.core.planning.kernels.rows import course_at, step_at
 from app.core.planning.listing import Line
@@ -15,22 +16,22 @@ def plan_of_list(line: Line, lots: Sequence[int]) -> Plan:
     course = [0] * line.course_length
     first = line.fixed[a.F_PLACES]
     for place, lot in enumerate(lots):
-        course[first + place * a.PLACE_COLUMNS + a.D_LOT] = lot
+        course[first + place * la.PLACE_COLUMNS + la.D_LOT] = lot
     decode_list(line.fixed, course)
     shop, packing = line.packing.shop, line.packing
     runs, finish = [], dict.fromkeys(range(len(packing.lots)), 0)
     for step, op in enumerate(line.operations):
         lot, index = packing.operations[op]
         row = course_at(line.fixed, step)
-        station, end = course[row + a.G_STATION], course[row + a.G_END]
-        setup = setup_after(line.fixed, course[row + a.G_BEFORE], station, step_at(line.fixed, step))
+        station, end = course[row + la.G_STATION], course[row + la.G_END]
+        setup = setup_after(line.fixed, course[row + la.G_BEFORE], station, step_at(line.fixed, step))
         finish[lot] = max(finish[lot], end)
         runs.append(
             PlannedRun(
                 lot=packing.lots[lot].key,
                 index=index,
                 station=shop.stations[station].key,
-                start=course[row + a.G_START] + shop.now,
+                start=course[row + la.G_START] + shop.now,
                 end=end + shop.now,
                 pieces=packing.tables.ops[op][a.O_TODO],
                 setup_s=setup,

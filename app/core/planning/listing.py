@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning.flattening import flatten, put_rows
 from app.core.planning.look_ahead import put_look_ahead, work_at
 from app.core.planning.packing import Packing
@@ -50,9 +51,9 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
     soles = [_sole(packing, fixed, op, step) for op, step in zip(operations, steps, strict=True)]
     for lot, ops in enumerate(by_lot):
         for first in ops[:1]:
-            soles[first][a.T_NOT_BEFORE] = max(soles[first][a.T_NOT_BEFORE], tables.lots[lot][a.L_RELEASE])
+            soles[first][la.T_NOT_BEFORE] = max(soles[first][la.T_NOT_BEFORE], tables.lots[lot][a.L_RELEASE])
     put_rows(fixed, a.F_SOLES, soles)
-    fixed[a.F_CHOICE] = int(any(step[a.A_OPTIONS_END] - step[a.A_OPTIONS] > a.OPTION_COLUMNS for step in steps))
+    fixed[a.F_CHOICE] = int(any(step[la.A_OPTIONS_END] - step[la.A_OPTIONS] > la.OPTION_COLUMNS for step in steps))
     fixed[a.F_STEPS_COUNT], fixed[a.F_MAKESPAN] = len(steps), int(makespan)
     return Line(packing, operations, fixed, _course_parts(fixed))
 
@@ -75,45 +76,45 @@ def _step(packing: Packing, fixed: list[int], op: int) -> list[int]:
     options = len(fixed)
     for station in tables.pool_stations[pool[a.P_STATIONS] : pool[a.P_STATIONS_END]]:
         fixed += [station, work_at(tables, row, station)]
-    step = [0] * a.STEP_COLUMNS
-    step[a.A_SETUP], step[a.A_FAMILY], step[a.A_FIXTURE] = row[a.O_SETUP], row[a.O_FAMILY], row[a.O_FIXTURE]
-    step[a.A_FIXTURE_SETUP], step[a.A_WORK] = row[a.O_FIXTURE_SETUP], max(1, fixed[options + a.V_WORK])
-    step[a.A_OPTIONS], step[a.A_OPTIONS_END], step[a.A_LOT] = options, len(fixed), row[a.O_LOT]
+    step = [0] * la.STEP_COLUMNS
+    step[la.A_SETUP], step[la.A_FAMILY], step[la.A_FIXTURE] = row[a.O_SETUP], row[a.O_FAMILY], row[a.O_FIXTURE]
+    step[la.A_FIXTURE_SETUP], step[la.A_WORK] = row[a.O_FIXTURE_SETUP], max(1, fixed[options + la.V_WORK])
+    step[la.A_OPTIONS], step[la.A_OPTIONS_END], step[la.A_LOT] = options, len(fixed), row[a.O_LOT]
     return step
 
 
 def _sole(packing: Packing, fixed: Sequence[int], op: int, step: Sequence[int]) -> list[int]:
     """Return the only station of an operation, where what it takes depends neither on others nor on the hour."""
-    sole = [0] * a.SOLE_COLUMNS
-    sole[a.T_STATION], sole[a.T_NOT_BEFORE] = -1, packing.tables.ops[op][a.O_NOT_BEFORE]
-    if step[a.A_OPTIONS_END] - step[a.A_OPTIONS] != a.OPTION_COLUMNS:
+    sole = [0] * la.SOLE_COLUMNS
+    sole[la.T_STATION], sole[la.T_NOT_BEFORE] = -1, packing.tables.ops[op][a.O_NOT_BEFORE]
+    if step[la.A_OPTIONS_END] - step[la.A_OPTIONS] != la.OPTION_COLUMNS:
         return sole
-    station = fixed[a.F_STATIONS] + fixed[step[a.A_OPTIONS] + a.V_STATION] * a.STATION_COLUMNS
-    follows = step[a.A_SETUP] and (step[a.A_FAMILY] or step[a.A_FIXTURE])
+    station = fixed[a.F_STATIONS] + fixed[step[la.A_OPTIONS] + la.V_STATION] * a.STATION_COLUMNS
+    follows = step[la.A_SETUP] and (step[la.A_FAMILY] or step[la.A_FIXTURE])
     if follows or fixed[station + a.S_FIT] or fixed[station + a.S_ATTENDED] != fixed[station + a.S_RUNNING]:
         return sole
     calendar = fixed[a.F_CALENDARS] + fixed[station + a.S_ATTENDED] * a.CALENDAR_COLUMNS
-    sole[a.T_STATION] = fixed[step[a.A_OPTIONS] + a.V_STATION]
-    sole[a.T_TIME] = step[a.A_SETUP] + fixed[step[a.A_OPTIONS] + a.V_WORK]
-    sole[a.T_LAST_SPAN] = fixed[calendar + a.K_END]
+    sole[la.T_STATION] = fixed[step[la.A_OPTIONS] + la.V_STATION]
+    sole[la.T_TIME] = step[la.A_SETUP] + fixed[step[la.A_OPTIONS] + la.V_WORK]
+    sole[la.T_LAST_SPAN] = fixed[calendar + a.K_END]
     return sole
 
 
 def _course_parts(fixed: list[int]) -> int:
     """Note where the parts of a list's array begin and return its length; its lots stand right behind its stations."""
-    steps, snapshots = fixed[a.F_STEPS_COUNT], (fixed[a.F_STEPS_COUNT] - 1) // a.STRETCH + 1
-    stations = fixed[a.F_STATIONS_COUNT] * a.COURSE_STATION_COLUMNS
-    lots = fixed[a.F_LOTS_COUNT] * a.COURSE_LOT_COLUMNS
-    at = a.M_NUMBERS
+    steps, snapshots = fixed[a.F_STEPS_COUNT], (fixed[a.F_STEPS_COUNT] - 1) // la.STRETCH + 1
+    stations = fixed[a.F_STATIONS_COUNT] * la.COURSE_STATION_COLUMNS
+    lots = fixed[a.F_LOTS_COUNT] * la.COURSE_LOT_COLUMNS
+    at = la.M_NUMBERS
     for place, length in (
         (a.F_COURSE_STATIONS, stations),
         (a.F_COURSE_LOTS, lots),
-        (a.F_COURSE_STEPS, steps * a.COURSE_STEP_COLUMNS),
-        (a.F_PLACES, steps * a.PLACE_COLUMNS),
+        (a.F_COURSE_STEPS, steps * la.COURSE_STEP_COLUMNS),
+        (a.F_PLACES, steps * la.PLACE_COLUMNS),
         (a.F_TRIALS, steps),
         (a.F_STARTS, fixed[a.F_LOTS_COUNT]),
-        (a.F_SLOTS, snapshots * a.SLOT_COLUMNS),
-        (a.F_SNAPSHOTS, snapshots * a.SLOT_COLUMNS * (a.B_STATE + stations + lots)),
+        (a.F_SLOTS, snapshots * la.SLOT_COLUMNS),
+        (a.F_SNAPSHOTS, snapshots * la.SLOT_COLUMNS * (la.B_STATE + stations + lots)),
     ):
         fixed[place] = at
         at += length

@@ -5,23 +5,24 @@ from math import log
 from typing import Final
 
 from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning.flattening import Tables, put_rows
 from app.core.planning.kernels.times import done_ms, whole_seconds
 from app.core.planning.layout import DAY_S
 from app.core.planning.packing import Packing
 
 RULES: Final = (
-    (a.BY_ARRIVAL, 1),
-    (a.BY_DUE, 1),
-    (a.BY_WORK, 1),
-    (a.BY_SLACK, 1),
-    (a.BY_RATIO, 1),
-    (a.BY_VALUE, 1),
-    (a.BY_REMAINING, 1),
-    *((a.BY_COST, tenths) for tenths in (5, 10, 15, 20, 30, 40, 50, 80, 120)),
+    (la.BY_ARRIVAL, 1),
+    (la.BY_DUE, 1),
+    (la.BY_WORK, 1),
+    (la.BY_SLACK, 1),
+    (la.BY_RATIO, 1),
+    (la.BY_VALUE, 1),
+    (la.BY_REMAINING, 1),
+    *((la.BY_COST, tenths) for tenths in (5, 10, 15, 20, 30, 40, 50, 80, 120)),
 )
 """Rules of dispatch and their factors in tenths."""
-BY_LATENESS: Final = {a.BY_DUE, a.BY_SLACK, a.BY_RATIO, a.BY_COST}
+BY_LATENESS: Final = {la.BY_DUE, la.BY_SLACK, la.BY_RATIO, la.BY_COST}
 
 
 def rules_for(*, makespan: bool) -> list[tuple[int, int]]:
@@ -37,11 +38,11 @@ def put_look_ahead(
         remaining = 0
         for op in reversed(ops):
             step = steps[op]
-            remaining += step[a.A_WORK]
-            step[a.A_REMAINING] = remaining
-            step[a.A_VALUE] = round(1e6 * log(max(1, packing.lots[lot].weight) / step[a.A_WORK]))
+            remaining += step[la.A_WORK]
+            step[la.A_REMAINING] = remaining
+            step[la.A_VALUE] = round(1e6 * log(max(1, packing.lots[lot].weight) / step[la.A_WORK]))
     put_rows(fixed, a.F_STEPS, steps)
-    fixed[a.F_MEAN_WORK] = max(1, sum(step[a.A_WORK] for step in steps) // max(1, len(steps)))
+    fixed[a.F_MEAN_WORK] = max(1, sum(step[la.A_WORK] for step in steps) // max(1, len(steps)))
     put_rows(
         fixed, a.F_JOURNEY_STEPS, [_journey(row, ops) for row, ops in zip(packing.tables.lots, by_lot, strict=True)]
     )
@@ -52,8 +53,8 @@ def put_all_ahead(fixed: list[int], packing: Packing) -> None:
     steps: list[list[int]] = []
     by_lot: list[list[int]] = [[] for _ in packing.lots]
     for op, row in enumerate(packing.tables.ops):
-        step = [0] * a.STEP_COLUMNS
-        step[a.A_LOT], step[a.A_WORK] = row[a.O_LOT], max(1, work_of(packing, row))
+        step = [0] * la.STEP_COLUMNS
+        step[la.A_LOT], step[la.A_WORK] = row[a.O_LOT], max(1, work_of(packing, row))
         steps.append(step)
         by_lot[row[a.O_LOT]].append(op)
     put_look_ahead(fixed, packing, steps, by_lot)
@@ -75,8 +76,8 @@ def work_at(tables: Tables, row: list[int], station: int) -> int:
 
 def _journey(row: Sequence[int], ops: Sequence[int]) -> list[int]:
     """Return the row of a lot."""
-    journey = [0] * a.JOURNEY_STEP_COLUMNS
+    journey = [0] * la.JOURNEY_STEP_COLUMNS
     if ops:
-        journey[a.W_FIRST], journey[a.W_END] = ops[0], ops[-1] + 1
-    journey[a.W_DUE], journey[a.W_WEIGHT] = min(row[a.L_DUE], a.NEVER_DUE), row[a.L_WEIGHT]
+        journey[la.W_FIRST], journey[la.W_END] = ops[0], ops[-1] + 1
+    journey[la.W_DUE], journey[la.W_WEIGHT] = min(row[a.L_DUE], a.NEVER_DUE), row[a.L_WEIGHT]
     return journey

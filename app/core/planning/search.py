@@ -13,6 +13,7 @@ from math import log
 from typing import Final
 
 from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning.decoding import PLAIN, Engine, decode
 from app.core.planning.graph_search import GraphSearch
 from app.core.planning.job_graph import as_job_graph
@@ -134,10 +135,10 @@ def _search_lists(line: Line, engine: Engine, progress: Progress, seed: int) -> 
         search = GraphSearch(graph, engine, cooling, progress, seed)
         if search.has_time(_best_list(line, course)):
             return plan_of_list(line, search.run(_best_list(line, course)))
-    course[a.M_SEED] = seed
-    hottest = _heat(line, course[a.M_COST])
+    course[la.M_SEED] = seed
+    hottest = _heat(line, course[la.M_COST])
     chunk = max(1, (progress.effort.moves or 200 * ROUNDS) // ROUNDS)
-    while (share := progress.share()) < 1 and course[a.M_BEST] > 0:
+    while (share := progress.share()) < 1 and course[la.M_BEST] > 0:
         left = progress.up_to(chunk)
         engine.anneal(fixed, course, left, round(hottest * COLDEST**share), cooling)
         progress.moves += left
@@ -157,7 +158,7 @@ def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
     for rule, tenths in rules_for(makespan=bool(line.fixed[a.F_MAKESPAN])):
         course = engine.array([0] * line.course_length)
         cost = int(engine.by_rule(fixed, course, rule, tenths))
-        if cost < a.FOREVER and (best is None or cost < best[a.M_COST]):
+        if cost < a.FOREVER and (best is None or cost < best[la.M_COST]):
             best = course
     if best is None:
         raise ValueError("The calendars do not hold the work of this shop.")
@@ -168,4 +169,4 @@ def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
 def _best_list(line: Line, course: Sequence[int]) -> list[int]:
     """Return the lots of the best list."""
     first, steps = line.fixed[a.F_PLACES], line.fixed[a.F_STEPS_COUNT]
-    return [int(course[first + place * a.PLACE_COLUMNS + a.D_BEST]) for place in range(steps)]
+    return [int(course[first + place * la.PLACE_COLUMNS + la.D_BEST]) for place in range(steps)]

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from app.core.case_file import shop_of_case
 from app.core.plan_check import check
 from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning.decoding import PLAIN, decode
 from app.core.planning.kernels.annealing import (
     anneal,
@@ -63,14 +64,14 @@ def begun(problem: Shop, *, makespan: bool = False) -> tuple[Line, list[int]]:
     line = as_line(decode(problem).packing, makespan=makespan)
     assert line is not None
     course = best_by_rules(line, PLAIN, line.fixed)
-    course[a.M_SEED] = 12_345
+    course[la.M_SEED] = 12_345
     return line, course
 
 
-def lots_of(line: Line, course: list[int], column: int = a.D_LOT) -> list[int]:
+def lots_of(line: Line, course: list[int], column: int = la.D_LOT) -> list[int]:
     """Return the lots in a column of the places."""
     first, count = line.fixed[a.F_PLACES], line.fixed[a.F_STEPS_COUNT]
-    return [course[first + place * a.PLACE_COLUMNS + column] for place in range(count)]
+    return [course[first + place * la.PLACE_COLUMNS + column] for place in range(count)]
 
 
 def trial_of(line: Line, course: list[int]) -> list[int]:
@@ -83,16 +84,16 @@ def trial_of(line: Line, course: list[int]) -> list[int]:
 def test_annealing_reckons_what_decoding_says(kind: str, *, makespan: bool) -> None:
     problem = SHOPS[kind]()
     line, course = begun(problem, makespan=makespan)
-    first = course[a.M_BEST]
+    first = course[la.M_BEST]
     for _ in range(8):
         anneal(line.fixed, course, 40, 3_000, COOLING)
         plan = plan_of_list(line, lots_of(line, course))
-        assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_COST]
+        assert (plan.makespan if makespan else plan.weighted_tardiness) == course[la.M_COST]
         assert lots_of(line, course) == trial_of(line, course)
         assert_steps(line, course)
-    plan = plan_of_list(line, lots_of(line, course, a.D_BEST))
+    plan = plan_of_list(line, lots_of(line, course, la.D_BEST))
     assert check(problem, plan) == ()
-    assert (plan.makespan if makespan else plan.weighted_tardiness) == course[a.M_BEST] <= first
+    assert (plan.makespan if makespan else plan.weighted_tardiness) == course[la.M_BEST] <= first
 
 
 @given(
@@ -117,7 +118,7 @@ CASE = begun(shop_of_case(json.loads(json.dumps(make_case("moderate", 3, lots=30
 def assert_steps(line: Line, course: list[int]) -> None:
     """The operation noted at each place is the next one of the lot there."""
     following = dict(enumerate(first_steps(line)))
-    for which, step in zip(lots_of(line, course), lots_of(line, course, a.D_STEP), strict=True):
+    for which, step in zip(lots_of(line, course), lots_of(line, course, la.D_STEP), strict=True):
         assert step == following[which]
         following[which] += 1
 
@@ -126,10 +127,10 @@ def first_steps(line: Line) -> list[int]:
     """Return the first operation of each lot."""
     rows = range(
         line.fixed[a.F_JOURNEY_STEPS],
-        line.fixed[a.F_JOURNEY_STEPS] + line.fixed[a.F_LOTS_COUNT] * a.JOURNEY_STEP_COLUMNS,
-        a.JOURNEY_STEP_COLUMNS,
+        line.fixed[a.F_JOURNEY_STEPS] + line.fixed[a.F_LOTS_COUNT] * la.JOURNEY_STEP_COLUMNS,
+        la.JOURNEY_STEP_COLUMNS,
     )
-    return [line.fixed[row + a.W_FIRST] for row in rows]
+    return [line.fixed[row + la.W_FIRST] for row in rows]
 
 
 @given(source=st.integers(0, 209), by=st.integers(-8, 8))
@@ -151,8 +152,8 @@ def test_a_trial_is_given_up_that_leaves_its_lots_hopelessly_late() -> None:
     line, course = CASE[0], list(CASE[1])
     rotate(line.fixed, course, 0, 150)
     cost = decode_trial(line.fixed, list(course), a.FOREVER, a.FOREVER)
-    assert decode_trial(line.fixed, list(course), a.FOREVER, 0) == a.FOREVER > cost > course[a.M_COST]
-    outlook_alone = cost - course[a.M_COST]
+    assert decode_trial(line.fixed, list(course), a.FOREVER, 0) == a.FOREVER > cost > course[la.M_COST]
+    outlook_alone = cost - course[la.M_COST]
     assert decode_trial(line.fixed, list(course), a.FOREVER, 10 * outlook_alone) == cost
 
 
@@ -206,14 +207,14 @@ def test_moves_by_hand(kind: str, source: int, far: int, after: str) -> None:
 def tried(kind: str, lots: list[int], source: int, far: int) -> list[int]:
     """Return a list after a move, told from what the move notes as changed."""
     fixed = [0] * a.HEAD
-    fixed[a.F_STEPS_COUNT], fixed[a.F_PLACES] = len(lots), a.M_NUMBERS
-    fixed[a.F_TRIALS] = a.M_NUMBERS + len(lots) * a.PLACE_COLUMNS
+    fixed[a.F_STEPS_COUNT], fixed[a.F_PLACES] = len(lots), la.M_NUMBERS
+    fixed[a.F_TRIALS] = la.M_NUMBERS + len(lots) * la.PLACE_COLUMNS
     course = [0] * fixed[a.F_TRIALS] + lots
     for place, each in enumerate(lots):
-        course[a.M_NUMBERS + place * a.PLACE_COLUMNS + a.D_LOT] = each
+        course[la.M_NUMBERS + place * la.PLACE_COLUMNS + la.D_LOT] = each
     MOVES[kind](fixed, course, source, far)
     trial = course[fixed[a.F_TRIALS] :]
-    first, last = course[a.M_FIRST], course[a.M_LAST]
+    first, last = course[la.M_FIRST], course[la.M_LAST]
     assert trial[:first] == lots[:first]
     assert trial[last + 1 :] == lots[last + 1 :]
     return trial

@@ -6,7 +6,7 @@ import pytest
 
 from app.core.case_file import shop_of_case
 from app.core.plan_check import check
-from app.core.planning import arrays as a
+from app.core.planning import list_arrays as la
 from app.core.planning import rank_arrays as ra
 from app.core.planning.decoding import PLAIN, Decoded, decode, set_ranks
 from app.core.planning.listing import as_line
@@ -44,17 +44,17 @@ def three_lots() -> Shop:
 @pytest.mark.parametrize(
     ("rule", "tenths", "order"),
     [
-        (a.BY_DUE, 1, "CBA"),
-        (a.BY_WORK, 1, "CBA"),
-        (a.BY_REMAINING, 1, "ABC"),
+        (la.BY_DUE, 1, "CBA"),
+        (la.BY_WORK, 1, "CBA"),
+        (la.BY_REMAINING, 1, "ABC"),
         # At 0 the slack is 50, 60 and 40; at 20, when C is done, 30 and 40.
-        (a.BY_SLACK, 1, "CAB"),
+        (la.BY_SLACK, 1, "CAB"),
         # At 0 due by work is 1.5, 2.5 and 3; at 100, when A is done, B has 0 and C -2.
-        (a.BY_RATIO, 1, "ACB"),
+        (la.BY_RATIO, 1, "ACB"),
         # Weight by work is 0.04, 0.025 and 0.05.
-        (a.BY_VALUE, 1, "CAB"),
+        (la.BY_VALUE, 1, "CAB"),
         # Mean work 53.3, factor 0.1: at 0 exp(-slack / 5.33) by value is 3.4e-6, 3.3e-7 and 2.8e-5.
-        (a.BY_COST, 1, "CAB"),
+        (la.BY_COST, 1, "CAB"),
     ],
 )
 def test_a_rule_looks_at_the_clock_of_each_start(rule: int, tenths: int, order: str) -> None:
@@ -66,7 +66,7 @@ def test_where_a_plan_is_a_list_both_ways_to_dispatch_by_a_rule_agree(kind: str)
     problem = shop_of_case(json.loads(json.dumps(make_case(kind, 4, lots=20))))
     line = as_line(decode(problem).packing, makespan=False)
     assert line is not None
-    for rule, tenths in ((a.BY_SLACK, 1), (a.BY_COST, 20), (a.BY_COST, 80)):
+    for rule, tenths in ((la.BY_SLACK, 1), (la.BY_COST, 20), (la.BY_COST, 80)):
         cost = PLAIN.by_rule(line.fixed, [0] * line.course_length, rule, tenths)
         assert by_rule(problem, rule, tenths).weighted_tardiness == cost
 
@@ -86,7 +86,7 @@ def test_what_is_pinned_goes_before_what_a_rule_would_begin() -> None:
         lot("C", operation("10", single(20), waiting=1), due=at(60)),
         lot("D", operation("10", single(10), waiting=1), due=at(60)),
     )
-    assert [run.lot for run in by_rule(problem, a.BY_WORK).operations] == ["A", "B", "D", "C"]
+    assert [run.lot for run in by_rule(problem, la.BY_WORK).operations] == ["A", "B", "D", "C"]
 
 
 def test_a_search_by_ranks_begins_with_the_best_of_all_rules() -> None:
@@ -94,6 +94,6 @@ def test_a_search_by_ranks_begins_with_the_best_of_all_rules() -> None:
     problem = shop_of_case(json.loads(json.dumps(make_case("heavy", 8, lots=20))))
     costs = {rule: by_rule(problem, *rule).weighted_tardiness for rule in RULES}
     best = min(costs, key=lambda rule: costs[rule])
-    assert best[0] in {a.BY_SLACK, a.BY_RATIO, a.BY_COST}
+    assert best[0] in {la.BY_SLACK, la.BY_RATIO, la.BY_COST}
     found = improve(problem, Effort(moves=0), by_ranks=True)
     assert found.plan.weighted_tardiness == costs[best] < found.start.weighted_tardiness

@@ -8,12 +8,6 @@ stations.
 from typing import Final
 
 from app.core.planning.arrays import (
-    B_COST,
-    COURSE_LOT_COLUMNS,
-    COURSE_STATION_COLUMNS,
-    D_BEST,
-    D_LOT,
-    D_STEP,
     F_COURSE_LOTS,
     F_COURSE_STATIONS,
     F_JOURNEY_STEPS,
@@ -22,20 +16,6 @@ from app.core.planning.arrays import (
     F_STEPS_COUNT,
     F_TRIALS,
     FOREVER,
-    I_NEXT,
-    I_READY,
-    JOURNEY_STEP_COLUMNS,
-    M_BEST,
-    M_COST,
-    M_FIRST,
-    M_LAST,
-    M_SEED,
-    M_UNTIL,
-    SOLE_COLUMNS,
-    STRETCH,
-    T_STATION,
-    W_END,
-    X_KEPT,
     Packed,
     State,
 )
@@ -50,6 +30,28 @@ from app.core.planning.kernels.snapshots import (
     slot_at,
     stands_as_kept,
     try_snapshot,
+)
+from app.core.planning.list_arrays import (
+    B_COST,
+    COURSE_LOT_COLUMNS,
+    COURSE_STATION_COLUMNS,
+    D_BEST,
+    D_LOT,
+    D_STEP,
+    I_NEXT,
+    I_READY,
+    JOURNEY_STEP_COLUMNS,
+    M_BEST,
+    M_COST,
+    M_FIRST,
+    M_LAST,
+    M_SEED,
+    M_UNTIL,
+    SOLE_COLUMNS,
+    STRETCH,
+    T_STATION,
+    W_END,
+    X_KEPT,
 )
 
 SHIFTS: Final = 3

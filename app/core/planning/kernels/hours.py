@@ -3,18 +3,7 @@
 ``p`` is the shop's array with the operations of the list, ``g`` that of the job graph.
 """
 
-from app.core.planning.arrays import (
-    A_OPTIONS,
-    K_FIRST,
-    S_ATTENDED,
-    S_FIT,
-    S_RUNNING,
-    SP_CLOSES,
-    SP_OPENS,
-    SPAN_COLUMNS,
-    V_WORK,
-    Packed,
-)
+from app.core.planning.arrays import K_FIRST, S_ATTENDED, S_FIT, S_RUNNING, SP_CLOSES, SP_OPENS, SPAN_COLUMNS, Packed
 from app.core.planning.graph_arrays import (
     GH_COUNT,
     GH_ORDER,
@@ -38,6 +27,7 @@ from app.core.planning.graph_arrays import (
 from app.core.planning.kernels.appending import ends_at, setup_after, starts_at
 from app.core.planning.kernels.graph import nowhere
 from app.core.planning.kernels.rows import calendar_at, station_at, step_at
+from app.core.planning.list_arrays import A_OPTIONS, V_WORK
 
 
 def ready_at(g: Graph, node: int) -> int:

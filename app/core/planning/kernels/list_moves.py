@@ -3,8 +3,9 @@
 A move notes in ``M_FIRST`` and ``M_LAST`` the places between which the trial may differ from the list.
 """
 
-from app.core.planning.arrays import D_LOT, F_STEPS_COUNT, M_FIRST, M_LAST, Packed, State
+from app.core.planning.arrays import F_STEPS_COUNT, Packed, State
 from app.core.planning.kernels.rows import place_at, trial_at
+from app.core.planning.list_arrays import D_LOT, M_FIRST, M_LAST
 
 
 def rotate(p: Packed, c: State, source: int, target: int) -> None:

@@ -3,9 +3,6 @@
 from app.core.planning.arrays import (
     BIN_COLUMNS,
     CALENDAR_COLUMNS,
-    COURSE_LOT_COLUMNS,
-    COURSE_STATION_COLUMNS,
-    COURSE_STEP_COLUMNS,
     CREW_COLUMNS,
     F_ARRIVALS,
     F_BENCHES,
@@ -32,22 +29,27 @@ from app.core.planning.arrays import (
     F_TASKS,
     F_TRIALS,
     JOB_COLUMNS,
-    JOURNEY_STEP_COLUMNS,
     LOT_COLUMNS,
     OP_COLUMNS,
-    PLACE_COLUMNS,
     POOL_COLUMNS,
     PRESENCE_COLUMNS,
     RETURN_COLUMNS,
     RUN_COLUMNS,
-    SOLE_COLUMNS,
     STATE_LOT_COLUMNS,
     STATE_OP_COLUMNS,
     STATE_STATION_COLUMNS,
     STATION_COLUMNS,
-    STEP_COLUMNS,
     UNDER_WAY_COLUMNS,
     Packed,
+)
+from app.core.planning.list_arrays import (
+    COURSE_LOT_COLUMNS,
+    COURSE_STATION_COLUMNS,
+    COURSE_STEP_COLUMNS,
+    JOURNEY_STEP_COLUMNS,
+    PLACE_COLUMNS,
+    SOLE_COLUMNS,
+    STEP_COLUMNS,
 )
 
 

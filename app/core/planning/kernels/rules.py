@@ -4,7 +4,18 @@ First come first served, due date, shortest work, slack, critical ratio, weighte
 and the apparent tardiness cost (Vepsalainen and Morton, Management Science 33 (1987) 1035-1047) with a factor.
 """
 
-from app.core.planning.arrays import (
+from app.core.planning.arrays import F_LOTS_COUNT, F_MEAN_WORK, F_STARTS, F_STEPS_COUNT, FOREVER, Packed, State
+from app.core.planning.kernels.appending import append_next, begin_course, decode_list, starts_at
+from app.core.planning.kernels.rows import (
+    course_lot_at,
+    course_station_at,
+    journey_steps_at,
+    place_at,
+    sole_at,
+    station_at,
+    step_at,
+)
+from app.core.planning.list_arrays import (
     A_LOT,
     A_OPTIONS,
     A_OPTIONS_END,
@@ -19,11 +30,6 @@ from app.core.planning.arrays import (
     BY_SLACK,
     BY_WORK,
     D_LOT,
-    F_LOTS_COUNT,
-    F_MEAN_WORK,
-    F_STARTS,
-    F_STEPS_COUNT,
-    FOREVER,
     H_FREE,
     I_NEXT,
     I_READY,
@@ -34,18 +40,6 @@ from app.core.planning.arrays import (
     V_WORK,
     W_DUE,
     W_END,
-    Packed,
-    State,
-)
-from app.core.planning.kernels.appending import append_next, begin_course, decode_list, starts_at
-from app.core.planning.kernels.rows import (
-    course_lot_at,
-    course_station_at,
-    journey_steps_at,
-    place_at,
-    sole_at,
-    station_at,
-    step_at,
 )
 
 

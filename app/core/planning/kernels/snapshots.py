@@ -4,15 +4,20 @@ There are two of each, what is kept and that of the trial; a trial that is taken
 """
 
 from app.core.planning.arrays import (
-    A_REMAINING,
-    B_COST,
-    B_STATE,
     F_COURSE_STATIONS,
     F_COURSE_STEPS,
     F_LOTS_COUNT,
     F_SLOTS,
     F_SNAPSHOTS,
     F_STEPS_COUNT,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.rows import course_lot_at, journey_steps_at, step_at
+from app.core.planning.list_arrays import (
+    A_REMAINING,
+    B_COST,
+    B_STATE,
     I_NEXT,
     I_READY,
     M_COST,
@@ -23,10 +28,7 @@ from app.core.planning.arrays import (
     W_WEIGHT,
     X_KEPT,
     X_TRIED,
-    Packed,
-    State,
 )
-from app.core.planning.kernels.rows import course_lot_at, journey_steps_at, step_at
 
 
 def slot_at(p: Packed, place: int) -> int:
