@@ -37,18 +37,20 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class OpenJob:
-    """Pieces in work at a station now.
+    """Pieces in work at a station now: what is left of a run of ``pieces`` and those ``counted``.
 
     Attributes:
         station: key of the station.
         pieces: pieces not yet counted.
-        started_at: when work on these pieces began: the start of the job or the last count.
+        started_at: when the run began.
         in_setup: whether set-up was still to be done then.
-        worked_s: seconds of set-up and then of work since; None means what the station's hours since ``started_at``
-            make of them: set-up while it is attended, then work while it is running.
+        worked_s: seconds of set-up and then of work that the run has behind it; None means what the station's hours
+            since ``started_at`` make of them: set-up while it is attended, then work while it is running, for one load
+            after another.
         load: the same text for all jobs of one shared batch, so that they end together.
         needed_setup_s: seconds that set-up takes in all, after what ran before it there; None means all of the
             operation's ``setup_s``.
+        counted: the first pieces of the run, which are done, whether they are still at the operation or not.
     """
 
     station: str
@@ -58,6 +60,7 @@ class OpenJob:
     worked_s: int | None = None
     load: str | None = None
     needed_setup_s: int | None = None
+    counted: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,6 +58,14 @@ class WorkHours:
             return setup_s - left
         return setup_s + sum(span.end - span.start for span in self.running(Span(at, end)))
 
+    def spent(self, start: int, end: int, setup_s: int, work_s: int) -> tuple[int, int]:
+        """Return what ``worked`` does, but no more than ``work_s`` of work; and when all was done, ``end`` if not."""
+        left, at = _spend(self.attended(Span(start, end)), start, setup_s)
+        if left:
+            return setup_s - left, end
+        left, at = _spend(self.running(Span(at, end)), at, work_s)
+        return setup_s + work_s - left, end if left else at
+
     def end(self, start: int, setup_s: int, work_s: int) -> int:
         """Return when set-up and work from ``start`` on are done.
 

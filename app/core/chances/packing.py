@@ -144,13 +144,19 @@ class _Draws:
         return rows
 
     def loads(self) -> list[list[int]]:
-        """Return a row for each load under way: its work, and what of it is done."""
+        """Return a row for each load under way: its work behind the pieces counted, and what of it is done.
+
+        Where the pieces were counted is known: only what comes after them is uncertain.
+        """
         rows, tables = [], self.packing.tables
         for load in tables.under_way:
             pair = tables.ops[load[a.U_OP]] + tables.stations[load[a.U_STATION]]
-            pieces = load[a.U_PIECES]
-            work = whole_seconds(done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1))
-            rows.append([work, load[a.U_DONE_WORK]])
+            counted = load[a.U_COUNTED]
+            whole = counted + load[a.U_PIECES]
+            work = whole_seconds(done_ms(pair, 0, a.OP_COLUMNS, whole, whole, -1))
+            if counted:
+                work -= whole_seconds(done_ms(pair, 0, a.OP_COLUMNS, counted, whole, -1))
+            rows.append([work - min(0, load[a.U_DONE_WORK]), max(0, load[a.U_DONE_WORK])])
         return rows
 
     def returns(self) -> list[list[int]]:

@@ -12,7 +12,7 @@ def lot_is_faulty(lot: Lot) -> bool:
         operation.waiting < 0
         or operation.counted < 0
         or operation.held < 0
-        or any(job.pieces <= 0 for job in operation.open_jobs)
+        or any(job.pieces <= 0 or job.counted < 0 for job in operation.open_jobs)
         for operation in lot.operations
     )
 

@@ -2,24 +2,50 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from app.core.plan_check.at_stations import can_do
 from app.core.plan_check.counts import counts
-from app.core.plan_check.faults import needs_station
+from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
 from app.core.plan_check.hours import HORIZON, NeverDoneError
 from app.core.plan_check.rows import Case, Row
 from app.core.plan_check.violations import Rule, Violation, of_run
-from app.core.shop import Lot, OpenJob, Operation, Station
+from app.core.plan_check.work import Workload, workload
+from app.core.planning.result_file import PlannedRun
+from app.core.shop import Lot, OpenJob, Operation, Station, rank
 
 
 @dataclass(eq=False, slots=True)
 class Resumed:
-    """An open job, the run that goes on with it, and what is left of its seconds of set-up and of work."""
+    """An open job, the run that goes on with it (None: none does), and the seconds of its whole run.
 
+    Attributes:
+        lot: its lot.
+        index: place of its operation in the lot.
+        job: the job.
+        row: the run that goes on with it.
+        all_setup_s: set-up of the whole run.
+        work: work of the whole run.
+        behind_s: seconds of set-up and then of work that are done.
+    """
+
+    lot: Lot
+    index: int
     job: OpenJob
-    row: Row
-    setup_s: int
-    work_s: int
+    row: Row | None
+    all_setup_s: int
+    work: Workload
+    behind_s: int = 0
+
+    @property
+    def setup_s(self) -> int:
+        """The seconds of set-up that are left."""
+        return max(0, self.all_setup_s - self.behind_s)
+
+    @property
+    def work_s(self) -> int:
+        """The seconds of work that are left."""
+        return max(0, self.work.seconds - max(0, self.behind_s - self.all_setup_s))
 
     @property
     def left_s(self) -> int:
@@ -35,7 +61,10 @@ def violations(case: Case) -> Iterator[Violation]:
             blocked = lot.hold is not None or not count.least
             yield from _match(case, lot, index, operation, resumed, must_go_on=not blocked)
     for station in case.shop.stations:
-        yield from _order_violations(case, station, resumed[station.key])
+        _reckon_behind(case, station, resumed[station.key])
+        for one in resumed[station.key]:
+            _tell_row(case, one)
+        yield from _order_violations(case, station, [one for one in resumed[station.key] if one.row is not None])
 
 
 def _match(
@@ -51,22 +80,25 @@ def _match(
             yield of_run(Rule.UNDER_WAY, row.run, "no such job is under way")
             continue
         jobs.remove(job)
-        resumed[job.station].append(_resumed(case, job, row, row.station))
+        resumed[job.station].append(_resumed(case, lot, index, job, row))
     for job in jobs if must_go_on else ():
         message = f"{job.pieces} pieces under way do not go on"
         yield Violation(Rule.UNDER_WAY, message, lot.key, index, job.station)
+    if _may_go_on(case, lot, operation):
+        for job in jobs:
+            resumed[job.station].append(_resumed(case, lot, index, job, None))
 
 
-def _resumed(case: Case, job: OpenJob, row: Row, station: Station) -> Resumed:
-    all_s = setup_of(row.operation, job)
-    ahead_s = all_s - (_done_s(case, job, all_s) if job.worked_s is None else job.worked_s)
-    setup_s = max(0, ahead_s)
-    row.seconds_before, row.shared = min(0, ahead_s), job.load is not None
-    try:
-        row.work_from = case.hours[station.key].attended.done_at(row.run.start, setup_s)
-    except NeverDoneError:
-        row.work_from = row.run.start
-    return Resumed(job, row, setup_s, max(0, row.work.seconds + row.seconds_before))
+def _may_go_on(case: Case, lot: Lot, operation: Operation) -> bool:
+    """Tell whether what is under way of an operation takes the hours of its stations, if there are any to come."""
+    faulty = lot_is_faulty(lot) or operation_is_faulty(case.shop, operation)
+    return lot.hold is None and not faulty and any(can_do(station, operation) for station in case.shop.stations)
+
+
+def _resumed(case: Case, lot: Lot, index: int, job: OpenJob, row: Row | None) -> Resumed:
+    operation = lot.operations[index]
+    work = workload(operation, case.stations[job.station], job.counted + job.pieces)
+    return Resumed(lot, index, job, row, setup_of(operation, job), work)
 
 
 def setup_of(operation: Operation, job: OpenJob) -> int:
@@ -76,22 +108,60 @@ def setup_of(operation: Operation, job: OpenJob) -> int:
     return operation.setup_s if job.needed_setup_s is None else job.needed_setup_s
 
 
-def _done_s(case: Case, job: OpenJob, setup_s: int) -> int:
-    """Return the seconds of set-up and of work that a job has behind it by the hours of its station."""
-    hours, now = case.hours[job.station], case.shop.now
-    begun = max(job.started_at, now - HORIZON)
+def _reckon_behind(case: Case, station: Station, resumed: list[Resumed]) -> None:
+    """Note what jobs have behind them: where that is not told the hours go to one load after another."""
+    free = case.shop.now - HORIZON
+    for load in sorted(_loads(resumed), key=lambda load: (_begun(load), min(_place(one) for one in load))):
+        over = free
+        for one in load:
+            if one.job.worked_s is None:
+                over = max(over, _spend_hours(case, station, one, max(one.job.started_at, free)))
+            else:
+                one.behind_s = one.job.worked_s
+        free = over
+
+
+def _spend_hours(case: Case, station: Station, one: Resumed, begun: int) -> int:
+    """Give a job the hours from a second to now, and return when all of it was done by them; now where it is not."""
+    hours, now = case.hours[station.key], case.shop.now
     in_setup_s = hours.attended.count(begun, now)
-    if in_setup_s < setup_s:
-        return in_setup_s
-    return setup_s + hours.running.count(hours.attended.done_at(begun, setup_s), now)
+    if in_setup_s < one.all_setup_s:
+        one.behind_s = in_setup_s
+        return now
+    set_up = hours.attended.done_at(begun, one.all_setup_s)
+    in_work_s = hours.running.count(set_up, now)
+    one.behind_s = one.all_setup_s + in_work_s
+    return hours.running.done_at(set_up, one.work.seconds) if in_work_s >= one.work.seconds else now
+
+
+def _tell_row(case: Case, one: Resumed) -> None:
+    """Tell the run of a job when its work counts from, and when each of its pieces is done."""
+    row, counted = one.row, one.job.counted
+    if row is None:
+        return
+    row.seconds_before, row.shared = min(0, one.all_setup_s - one.behind_s), one.job.load is not None
+    row.work = replace(one.work, taken_up=one.work.taken_up[counted:], done=one.work.done[counted:])
+    try:
+        row.work_from = case.hours[one.job.station].attended.done_at(row.run.start, one.setup_s)
+    except NeverDoneError:
+        row.work_from = row.run.start
+
+
+def _loads(resumed: list[Resumed]) -> list[list[Resumed]]:
+    loads: dict[object, list[Resumed]] = defaultdict(list)
+    for one in resumed:
+        loads[one.job.load or one].append(one)
+    return list(loads.values())
+
+
+def _place(one: Resumed) -> tuple[object, ...]:
+    """Return what decides between loads begun at once."""
+    return (*rank(one.lot), one.index)
 
 
 def _order_violations(case: Case, station: Station, resumed: list[Resumed]) -> Iterator[Violation]:
     """The loads follow one another from now on, the first begun first, before anything else."""
-    loads: dict[object, list[Resumed]] = defaultdict(list)
-    for one in resumed:
-        loads[one.job.load or one].append(one)
-    in_order = sorted(loads.values(), key=lambda load: (load[0].row.run.start, load[0].row.run.end, _begun(load)))
+    in_order = sorted(_loads(resumed), key=lambda load: (_runs(load)[0].start, _runs(load)[0].end, _begun(load)))
     begun = [_begun(load) for load in in_order]
     if begun != sorted(begun):
         yield Violation(Rule.UNDER_WAY, "what began later goes on before the rest", station=station.key)
@@ -102,7 +172,7 @@ def _order_violations(case: Case, station: Station, resumed: list[Resumed]) -> I
             set_up = case.hours[station.key].attended.done_at(at, slowest.setup_s)
             end = case.hours[station.key].running.done_at(set_up, slowest.work_s)
         except NeverDoneError:
-            yield of_run(Rule.UNDER_WAY, slowest.row.run, "what is left of it is never done")
+            yield of_run(Rule.UNDER_WAY, _runs(load)[0], "what is left of it is never done")
             continue
         yield from _rest_violations(load, slowest.setup_s, at, end)
         at = end
@@ -115,9 +185,13 @@ def _begun(load: list[Resumed]) -> int:
     return min(one.job.started_at for one in load)
 
 
+def _runs(load: list[Resumed]) -> list[PlannedRun]:
+    return [one.row.run for one in load if one.row is not None]
+
+
 def _rest_violations(load: list[Resumed], setup_s: int, start: int, end: int) -> Iterator[Violation]:
     """All jobs of a load take what is left of the slowest."""
-    for run in (one.row.run for one in load):
+    for run in _runs(load):
         if (run.start, run.end) != (start, end):
             yield of_run(Rule.UNDER_WAY, run, f"it goes on from {start} to {end}")
         if run.setup_s != setup_s:

@@ -71,10 +71,13 @@ a key that is no lot of the shop counts as finished.
 
 **Under way.** The open jobs of a station go on first, from ``now``, one load after another in the order of
 ``started_at``, with what is left of set-up (if ``in_setup``: ``needed_setup_s``, else all of ``setup_s``), in attended
-seconds, then of work, in running seconds: both less ``worked_s``. Without it, what the same hours have made of them
-since ``started_at`` is done: set-up in the attended seconds, then work in the running ones. So a run of a plan, asked
-about later, ends when it was planned to end. They pause, whatever ``over_closed``. Jobs of one ``load`` end together,
-with the longest.
+seconds, then of work, in running seconds: both less ``worked_s``. It is the set-up and the work of their whole run,
+whose first pieces are those ``counted``: piece n of the others is done when piece ``counted`` + n of the run is.
+Without ``worked_s``, what the same hours have made of them since ``started_at`` is done: set-up in the attended
+seconds, then work in the running ones, of one load after another: the hours are the next one's (of loads begun at once
+the one with the better rank first) from when the whole of the one before was done, of a shared load the longest. So a
+run of a plan, asked about later, ends when it was planned to end, also where pieces of it were counted meanwhile. They
+pause, whatever ``over_closed``. Jobs of one ``load`` end together, with the longest.
 
 **Dispatch.** A station that is free and attended takes, of the waiting operations that it could begin now, the one with
 the lowest rank; of several such stations the one that would end it first, else the first in the shop's order. A station

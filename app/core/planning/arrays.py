@@ -78,14 +78,15 @@ L_FIRST, L_LEFT, L_RELEASE, L_DUE, L_WEIGHT, L_WAITERS, L_WAITERS_END, LOT_COLUM
     U_OP,
     U_STATION,
     U_PIECES,
+    U_COUNTED,  # pieces of its run before them
     U_SETUP,  # all of its set-up
     U_SETUP_LEFT,
     U_WORK_LEFT,
-    U_DONE_WORK,
+    U_DONE_WORK,  # since those counted were done by the model; below zero where it is not so far
     U_FIRST,
     U_ALONE,
     UNDER_WAY_COLUMNS,
-) = range(10)
+) = range(11)
 
 # Columns of given ``returns``: pieces outside that come back at a known time; of ``Packed.arrivals``: deliveries.
 B_OP, B_PIECES, B_TIME, B_GUESS, RETURN_COLUMNS = range(5)

@@ -13,7 +13,8 @@ def lot_fault(lot: Lot) -> Obstacle | None:
     for operation in lot.operations:
         if keys.count(operation.key) > 1:
             return Obstacle(ObstacleKind.SAME_KEY_TWICE, operation.key)
-        if min(operation.waiting, operation.counted, operation.held) < 0:
+        counted = [job.counted for job in operation.open_jobs]
+        if min(operation.waiting, operation.counted, operation.held, *counted) < 0:
             return Obstacle(ObstacleKind.NEGATIVE_COUNT, operation.key)
         if any(job.pieces < 1 for job in operation.open_jobs):
             return Obstacle(ObstacleKind.JOB_WITHOUT_PIECES, operation.key)

@@ -192,6 +192,25 @@ def test_work_under_way_takes_longer_than_has_been_spent_on_it() -> None:
     assert set(finishes(old, Uncertainty(usual=Odds(FIXED, third)))) == {5, 10, 20}
 
 
+def test_only_what_comes_behind_a_count_is_uncertain() -> None:
+    """Of ten pieces of ten minutes five were counted after 50; ten minutes of the other 50 are behind it."""
+    job = OpenJob("M", 5, at(-60), counted=5)
+    given = shop([station("M")], lot("1", operation("10", single(10), open_jobs=(job,))))
+    third = Spread((ONE // 2, ONE, 2 * ONE))
+    assert set(finishes(given, Uncertainty(usual=Odds(FIXED, third)))) == {15, 40, 90}
+    counted_early = replace(job, worked_s=30 * 60)  # 20 min of what is counted are still to be done, by what is told
+    early = shop([station("M")], lot("1", operation("10", single(10), open_jobs=(counted_early,))))
+    assert set(finishes(early, Uncertainty(usual=Odds(FIXED, third)))) == {35, 70, 140}
+
+
+def test_pieces_behind_a_count_go_ahead_when_they_are_drawn_to_be_done() -> None:
+    """Twenty minutes a piece instead of ten from the sixth on: each goes on as the one before is through at 20."""
+    job = OpenJob("M", 5, at(-50), counted=5)
+    steps = operation("10", single(10), open_jobs=(job,), send_ahead=1), operation("20", single(10), "bench")
+    given = shop([station("M"), station("B", "bench")], lot("1", *steps))
+    assert set(finishes(given, Uncertainty(usual=Odds(FIXED, DOUBLE)))) == {120}
+
+
 def test_set_up_under_way_takes_longer_than_has_been_spent_on_it() -> None:
     job = OpenJob("M", 10, at(-40), in_setup=True)
     given = shop([station("M")], lot("1", operation("10", single(10), setup=60, open_jobs=(job,))))

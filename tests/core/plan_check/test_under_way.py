@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from app.core.plan_check import Rule
-from app.core.shop import Batch, OpenJob, OverClosed
+from app.core.shop import BarFed, Batch, OpenJob, OverClosed
 from tests.core.plan_check.plans import row, verdict
 from tests.core.shops import MINUTE, at, calendar, lot, operation, shop, single, station
 
@@ -90,6 +90,49 @@ def test_jobs_at_one_station_follow_one_another_in_the_order_in_which_they_began
     assert verdict(case, going_on(0, 20, "K", 2), going_on(20, 60)) == set()
     assert Rule.UNDER_WAY in verdict(case, going_on(0, 40), going_on(40, 60, "K", 2))
     assert Rule.UNDER_WAY in verdict(case, going_on(0, 20, "K", 2), going_on(0, 40))
+
+
+def test_the_hours_since_they_began_are_one_load_s_after_another():
+    """Two pieces of ten minutes from -40 on, done at -20; the other has had the twenty minutes since."""
+    other = replace(on_mill(job(pieces=2, began=-40)), key="K", number="K")
+    case = shop([station("M")], on_mill(job(began=-35)), other)
+    assert verdict(case, going_on(0, 0, "K", 2), going_on(0, 20)) == set()
+    assert Rule.UNDER_WAY in verdict(case, going_on(0, 0, "K", 2), going_on(0, 5))
+    slower = replace(on_mill(job(pieces=5, began=-40)), key="K", number="K")
+    case = shop([station("M")], on_mill(job(began=-35)), slower)
+    assert verdict(case, going_on(0, 10, "K", 5), going_on(10, 50)) == set()
+    assert Rule.UNDER_WAY in verdict(case, going_on(0, 10, "K", 5), going_on(10, 15))
+
+
+def test_what_was_counted_belongs_to_its_run():
+    """Bars of three, five minutes a change: four pieces take 50 min and seven 85, of which 60 are behind it."""
+    step = operation("10", BarFed(3, 600_000, 300_000), open_jobs=(job(pieces=3, began=-60, counted=4),))
+    case = shop([station("M")], lot("L", step))
+    assert verdict(case, going_on(0, 25, pieces=3)) == set()
+    assert Rule.UNDER_WAY in verdict(case, going_on(0, 0, pieces=3))
+
+
+def test_a_job_that_has_less_than_nothing_counted_is_faulty():
+    case = shop([station("M")], on_mill(job(counted=-1)))
+    assert verdict(case, L="bad input") == set()
+    assert verdict(case, going_on(0, 10)) != set()
+
+
+def test_pieces_behind_a_count_go_ahead_as_the_whole_run_does_them():
+    """Bars of three: piece 5 is done 60 min after the start, piece 6 at 70, and one waits for the next bar."""
+    first = operation(
+        "10", BarFed(3, 600_000, 300_000), open_jobs=(job(pieces=3, began=-55, counted=4),), send_ahead=1, counted=4
+    )
+    case = shop([station("M"), station("B", "bench")], lot("L", first, operation("20", single(1), "bench")))
+
+    def sent(*starts):
+        pieces = (4, 1, 1, 1)
+        benches = (row("L", 1, "B", start, start + n, n) for start, n in zip(starts, pieces, strict=True))
+        return verdict(case, going_on(0, 30, pieces=3), *benches)
+
+    assert sent(0, 5, 15, 30) == set()
+    assert Rule.PIECES in sent(0, 4, 15, 30)
+    assert Rule.PIECES in sent(0, 5, 15, 29)
 
 
 def test_the_jobs_of_a_shared_batch_end_together():

@@ -65,6 +65,36 @@ def draw_shop_of_few_people(seed: int) -> Shop:
     return replace(drawn, people=tuple(crews))
 
 
+def draw_shop_of_much_under_way(seed: int) -> Shop:
+    """Return a shop with several loads under way at a station, one or two of a lot, of which pieces are counted."""
+    draw = random.Random(seed)
+    drawn = draw_shop(seed, lots=9, operations=3)
+    busy = draw.sample(drawn.stations, 3)
+    lots = (
+        replace(lot, operations=tuple(_with_jobs_at(draw, step, busy) for step in lot.operations)) for lot in drawn.lots
+    )
+    return replace(drawn, lots=tuple(lots))
+
+
+def _with_jobs_at(draw: random.Random, step: Operation, busy: list[Station]) -> Operation:
+    """Return an operation with open jobs at those busy stations that can do it, often begun at once with others."""
+    jobs = (
+        OpenJob(
+            station.key,
+            draw.randint(1, 9),
+            NOW - draw.choice([3 * HOUR, 5 * HOUR, draw.randint(0, 30 * HOUR)]),
+            draw.random() < 0.3,
+            draw.choice([None, None, None, draw.randint(0, 5 * HOUR)]),
+            f"load at {station.key}" if isinstance(step.taking, Batch) and draw.random() < 0.5 else None,
+            draw.choice([None, 0, 300]),
+            draw.choice([0, 1, 8]),
+        )
+        for station in busy
+        if station.work_center == step.work_center and draw.random() < 0.7
+    )
+    return _with(step, open_jobs=tuple(jobs), send_ahead=draw.choice([None, 1, 2]), split=1, waiting=0)
+
+
 def _with_long_setups(lot: Lot) -> Lot:
     return replace(lot, operations=tuple(_with(step, setup_s=5 * step.setup_s) for step in lot.operations))
 

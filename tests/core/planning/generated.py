@@ -77,13 +77,14 @@ def open_jobs(draw, now, stations, taking):
     """Return at most one job in work at each of the stations."""
     jobs = []
     for station in stations:
-        if draw(st.integers(0, 5)) == 0:
+        if draw(st.integers(0, 3)) == 0:
             started = now - draw(st.integers(0, 30 * HOUR))
             worked = draw(st.none() | st.integers(0, 4 * HOUR))
             load = draw(st.sampled_from([None, f"load at {station.key}"])) if isinstance(taking, Batch) else None
             needed = draw(st.sampled_from([None, 0, 300]))
             pieces, in_setup = draw(st.integers(1, 4)), draw(st.booleans())
-            jobs.append(OpenJob(station.key, pieces, started, in_setup, worked, load, needed))
+            counted = draw(st.sampled_from([0, 0, 1, 7]))
+            jobs.append(OpenJob(station.key, pieces, started, in_setup, worked, load, needed, counted))
     return tuple(jobs)
 
 

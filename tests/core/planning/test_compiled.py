@@ -17,11 +17,16 @@ from app.core.planning.search import Effort, improve
 from app.core.shop import Shop
 from tests.bench.cases.shop_cases import make_case
 from tests.core.chances.odds import everything
-from tests.core.planning.every_rule import draw_shop, draw_shop_of_few_people, draw_shop_of_long_setups
+from tests.core.planning.every_rule import (
+    draw_shop,
+    draw_shop_of_few_people,
+    draw_shop_of_long_setups,
+    draw_shop_of_much_under_way,
+)
 from tests.core.planning.test_job_graph import returning_shop
 from tests.published.job_shops import tardiness_shop, texts
 
-SHOPS, LONG_SETUPS, FEW_PEOPLE = 300, 60, 20
+SHOPS, LONG_SETUPS, FEW_PEOPLE, UNDER_WAY = 300, 60, 20, 40
 
 pytestmark = pytest.mark.xdist_group("compiled")
 
@@ -35,6 +40,7 @@ def test_on_generated_shops_compiled_and_plain_plans_are_identical(compiled: Eng
     kinds = set()
     drawn = [*map(draw_shop, range(SHOPS)), *map(draw_shop_of_long_setups, range(LONG_SETUPS))]
     drawn += map(draw_shop_of_few_people, range(FEW_PEOPLE))
+    drawn += map(draw_shop_of_much_under_way, range(UNDER_WAY))
     for seed, shop in enumerate(drawn):
         plain = decode(shop)
         quick = decode_packed(plain.packing, planned_order(plain.packing), compiled)

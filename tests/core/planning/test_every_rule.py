@@ -7,7 +7,12 @@ from app.core.planning import arrays as a
 from app.core.planning.decoding import decode
 from app.core.planning.obstacles import ObstacleKind
 from app.core.planning.outcome import obstacle_of, plan_of_arrays
-from tests.core.planning.every_rule import draw_shop, draw_shop_of_few_people, draw_shop_of_long_setups
+from tests.core.planning.every_rule import (
+    draw_shop,
+    draw_shop_of_few_people,
+    draw_shop_of_long_setups,
+    draw_shop_of_much_under_way,
+)
 
 
 @pytest.mark.parametrize("first", range(0, 100, 10))
@@ -41,6 +46,19 @@ def test_plans_break_no_rule_where_people_are_missing_in_whole_shifts() -> None:
         planned += sum(one.status == "planned" for one in found.lots)
     assert told > 16
     assert planned > 16
+
+
+def test_plans_break_no_rule_where_several_loads_are_under_way_at_a_station() -> None:
+    loads_after_others = counted_pieces = 0
+    for seed in range(40):
+        shop = draw_shop_of_much_under_way(seed)
+        decoded = decode(shop)
+        assert check(shop, plan_of_arrays(decoded)) == (), f"seed {seed}"
+        rows = decoded.packing.tables.under_way
+        loads_after_others += len({row[a.U_FIRST] for row in rows}) - len({row[a.U_STATION] for row in rows})
+        counted_pieces += sum(row[a.U_COUNTED] for row in rows)
+    assert loads_after_others > 40
+    assert counted_pieces > 40
 
 
 def test_larger_shops_break_no_rule_either() -> None:

@@ -1,6 +1,8 @@
+import pytest
+
 from app.core.planning.forecasts import forecast
 from app.core.planning.obstacles import Status
-from app.core.shop import Batch, OpenJob, PalletLoad
+from app.core.shop import BarFed, Batch, OpenJob, PalletLoad
 from tests.core.shops import at, calendar, lot, operation, shop, single, station, times, told
 
 MILL = station("mill")
@@ -55,7 +57,71 @@ def test_set_up_under_way_counts_as_long_as_it_lasts():
 def test_two_jobs_at_a_station_with_two_pallets_end_one_after_the_other():
     planned = forecast(shop([MILL], begun("second", started=-5, rush=True), begun("first", started=-6))).lots
     assert times(planned["first"], "10") == [(0, 14)]
-    assert times(planned["second"], "10") == [(14, 29)]
+    assert times(planned["second"], "10") == [(14, 34)]  # the six minutes were the first one's
+
+
+def test_hours_are_the_next_load_s_from_when_the_one_before_should_be_done():
+    """Five pieces of 2 min begun half an hour ago should be done since 20 min, which the other has had."""
+    planned = forecast(shop([MILL], begun("first", 5, started=-30), begun("second", 15, started=-25))).lots
+    assert times(planned["first"], "10") == [(0, 0)]
+    assert times(planned["second"], "10") == [(0, 10)]
+
+
+def test_a_load_of_several_jobs_gives_the_hours_on_when_the_longest_is_done():
+    """Tumbled for an hour, from -90 to -30; the ten pieces of 2 min begun meanwhile have half an hour from then on."""
+    shared = [
+        lot(key, operation("10", TUMBLING, open_jobs=(OpenJob("mill", 5, at(started), load="7"),)))
+        for key, started in (("a", -100), ("b", -90))
+    ]
+    planned = forecast(shop([MILL], *shared, begun("L", 20, started=-80))).lots
+    assert [times(planned[key], "10") for key in ("a", "b", "L")] == [[(0, 0)], [(0, 0)], [(0, 10)]]
+
+
+def test_hours_are_no_load_s_that_is_told_what_it_has_behind_it():
+    told_of = begun("first", 5, started=-30, job={"worked_s": 60})
+    planned = forecast(shop([MILL], told_of, begun("second", 15, started=-25))).lots
+    assert times(planned["first"], "10") == [(0, 9)]
+    assert times(planned["second"], "10") == [(9, 14)]
+
+
+TENDED = PalletLoad(1, 600_000, load_ms=240_000, unload_ms=120_000)
+
+
+@pytest.mark.parametrize(("now", "counted"), [(0, 0), (17, 0), (18, 1), (28, 1), (29, 2), (39, 2)])
+def test_a_count_leaves_the_next_pallet_where_it_is(now, counted):
+    """Three loads begun at 0 are unloaded at 18, 29 and 40: 4 min to load, a change of 1, cut for 10, 2 to unload."""
+    two = station("mill", pallets=2, pallet_change_ms=60_000)
+    job = OpenJob("mill", 3 - counted, at(0), counted=counted)
+    planned = forecast(shop([two], lot("L", operation("10", TENDED, open_jobs=(job,))), now=at(now)))
+    assert times(planned.lots["L"], "10") == [(now, 40)]
+
+
+def test_a_count_does_not_change_the_bar():
+    """Ten pieces a bar, 1 min each, 5 min a change: 13 are done at 23, 20 at 30 and all 25 at 40."""
+    job = OpenJob("mill", 12, at(0), counted=13)
+    step = operation("10", BarFed(10, 60_000, 300_000), open_jobs=(job,))
+    assert times(forecast(shop([MILL], lot("L", step), now=at(23))).lots["L"], "10") == [(23, 40)]
+
+
+def test_seconds_told_are_of_the_whole_run():
+    job = OpenJob("mill", 12, at(0), worked_s=25 * 60, counted=13)
+    step = operation("10", BarFed(10, 60_000, 300_000), open_jobs=(job,))
+    assert times(forecast(shop([MILL], lot("L", step), now=at(100))).lots["L"], "10") == [(100, 115)]
+
+
+def test_pieces_behind_a_count_go_ahead_when_the_whole_run_has_done_them():
+    """Of the loads unloaded at 18, 29 and 40 the first is counted and gone; the second has 11 min until the third."""
+    two = station("mill", pallets=2, pallet_change_ms=60_000)
+    job = OpenJob("mill", 2, at(0), counted=1)
+    steps = operation("10", TENDED, open_jobs=(job,), send_ahead=1), operation("20", single(20), "bench")
+    planned = forecast(shop([two, station("bench", "bench")], lot("L", *steps), now=at(20))).lots["L"]
+    assert times(planned, "20") == [(29, 69)]
+
+
+def test_set_up_and_work_of_the_whole_run_are_left_less_what_is_behind_it():
+    job = OpenJob("mill", 6, at(0), in_setup=True, needed_setup_s=1200, counted=4)
+    step = operation("10", single(5), open_jobs=(job,), setup=30)
+    assert times(forecast(shop([MILL], lot("L", step), now=at(45))).lots["L"], "10") == [(45, 70)]
 
 
 def test_lots_that_share_a_batch_under_way_end_together():

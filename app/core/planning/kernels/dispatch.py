@@ -293,4 +293,4 @@ def begin_share(p: Packed, s: State, op: int, station: int, pieces: int) -> None
     note_times(p, s, run)
     if s[task_at(p, op) + X_JOB] < 0:
         take_out_of_queue(p, s, op)
-    send_on(p, s, run, 0)
+    send_on(p, s, run, 0, 0)

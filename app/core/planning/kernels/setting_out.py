@@ -66,6 +66,7 @@ from app.core.planning.arrays import (
     STATE_STATION_COLUMNS,
     TOO_FEW_ROWS,
     U_ALONE,
+    U_COUNTED,
     U_DONE_WORK,
     U_FIRST,
     U_OP,
@@ -221,7 +222,7 @@ def go_on_with(p: Packed, s: State, first: int, last: int) -> None:
         s[noted + R_START], s[noted + R_END], s[noted + R_STATION] = start, end, station
         s[noted + R_SETUP], s[noted + R_WORK] = p[longest + U_SETUP_LEFT], p[longest + U_WORK_LEFT]
         if p[row + U_ALONE] == 1:
-            send_on(p, s, run, p[row + U_DONE_WORK])
+            send_on(p, s, run, p[row + U_COUNTED], p[row + U_DONE_WORK])
         elif p[op_at(p, p[row + U_OP]) + O_SEND] > 0:
             set_transfer(p, s, 0, end, p[row + U_PIECES])
             pass_on(p, s, run, 1)

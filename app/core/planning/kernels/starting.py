@@ -249,8 +249,8 @@ def note_times(p: Packed, s: State, run: int) -> None:
     s[row + R_LOAD] = s[N_LOADS]
 
 
-def send_on(p: Packed, s: State, run: int, skip: int) -> None:
-    """Move the pieces of a run at a station on; ``skip`` seconds of its work were done before ``N_BASE``."""
+def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
+    """Move the pieces of a run at a station on; behind the pieces counted ``skip`` seconds were done before N_BASE."""
     row = run_at(p, run)
     op = op_at(p, s[row + R_OP])
     step = p[op + O_SEND]
@@ -260,8 +260,10 @@ def send_on(p: Packed, s: State, run: int, skip: int) -> None:
     where = station_at(p, s[row + R_STATION])
     running = p[where + S_RUNNING]
     begun = span_after(p, running, s[N_BASE])
-    pieces = s[row + R_PIECES]
-    done = 0
+    pieces = counted + s[row + R_PIECES]
+    if counted > 0:
+        skip += whole_seconds(done_ms(p, op, where, counted, pieces, s[N_MIXED]))
+    done = counted
     at = 0
     while done < pieces:
         before = done
