@@ -1,7 +1,7 @@
 """When a job that is open at a station will want somebody's hands: at the next load or bar, and at its end.
 
-All figures are seconds of work from now, reckoned from the cycle times, the pieces that are left and the work done
-since they were counted last. A job that is behind its time wants hands now.
+All figures are seconds of work from now, reckoned from the cycle times, the pieces of the whole run and the work that
+is behind it. A job that is behind its time wants hands now.
 """
 
 from typing import NamedTuple

@@ -81,6 +81,42 @@ def test_loads_bars_and_batches_call_by_their_own_names(page, work):
     assert f"10:30 {name(batch)} Batch done" in shown
 
 
+def test_loads_are_changed_at_the_pace_of_the_station_and_a_count_loads_nothing_anew(session, page, work, clock):
+    """Cut in 20 minutes instead of ten: out at 28, 49 and 70; the second is cut when the first is counted."""
+    plan = {"cycle_ms": 600_000, "load_ms": 240_000, "unload_ms": 120_000, "load_pieces": 20}
+    operation = work(taking=Taking.LOAD, **plan)
+    here = station_of(operation)
+    here.pallets, here.pallet_change_seconds, here.pace = 2, 60, 50
+    session.commit()
+    shown = page()
+    assert f"09:28 {here.name} Change the load" in shown
+    assert f"10:10 {here.name} Run done, 50 pieces" in shown
+    clock.forward(minutes=33)
+    count_so_far(session, act(station_id=here.id, happened_at=clock.now, recorded_at=clock.now), operation.id, 20)
+    shown = page()
+    assert f"09:54 {here.name} Change the load" in shown
+    assert f"10:15 {here.name} Run done, 30 pieces" in shown
+
+
+def test_what_is_on_the_other_pallet_goes_on_when_the_run_before_it_should_end(session, page, work, sam, clock):
+    """An hour each: the second is done two hours after the first was begun, whenever that is asked."""
+    first = work()
+    station_of(first).pallets = 2
+    second = make_lot(session, routing=make_routing(operations=1, cycle_ms=72_000)).operations[0]
+    second.work_center_id = first.work_center_id
+    session.commit()
+    here = station_of(first)
+    begin(session, act(station_id=here.id, person_id=sam.id), [second.id])
+    session.commit()
+    for minutes in (0, 40):
+        clock.forward(minutes=minutes)
+        shown = page()
+        assert f"10:00 {here.name} Run done, 50 pieces {first.lot.revision.part.number} op 10" in shown
+        assert f"11:00 {here.name} Run done, 50 pieces {second.lot.revision.part.number} op 10" in shown
+    clock.forward(minutes=50)
+    assert f"11:00 {here.name} Run done, 50 pieces {second.lot.revision.part.number} op 10" in page()
+
+
 def test_set_up_and_paused_jobs_say_so(session, page, work):
     being_set_up, paused = work(setup=True, setup_seconds=1800), work()
     pause(session, act(station_id=station_of(paused).id), paused.id)

@@ -4,6 +4,7 @@ from datetime import time, timedelta
 
 import pytest
 
+from app.core import shop as core
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
 from app.core.work_hours import WorkHours
@@ -11,7 +12,7 @@ from app.lots import services as lots
 from app.lots.models import Verb
 from app.schedule.models import Outlook
 from app.schedule.queries import chain_words, why
-from app.schedule.queries.jobs import Mark, Progress, progress
+from app.schedule.queries.progress import Begun, Mark, Progress, progress
 from app.stations.models import PASSED_GUESS_LASTS, Downtime
 from tests.core.shops import DAY, HOUR
 from tests.factories.lots import act, make_lot, station_of
@@ -269,12 +270,19 @@ def test_a_job_at_a_station_that_is_no_longer_in_use_is_still_ended_there(sessio
 
 
 ALWAYS = WorkHours(WorkCalendar(OpenHours("UTC", tuple(Shift(day, time(0), time(0)) for day in range(7)))), 0, None)
+MILL = core.Station("M", "mill", WorkCalendar(OpenHours("UTC")))
+
+
+def so_far(marks, hours, now, setup_s):
+    """Return how far one job of 100 pieces of ten minutes has got."""
+    [found] = progress([Begun(core.SinglePiece(600_000), MILL, 100, setup_s, 1)], [(0, m) for m in marks], hours, now)
+    return found
 
 
 def test_a_pause_in_set_up_is_not_counted():
     marks = [Mark(Verb.BEGIN_SETUP, 0), Mark(Verb.PAUSE, 100), Mark(Verb.BEGIN_SETUP, 500)]
-    assert progress(marks, ALWAYS, 560, 600) == Progress(60, in_setup=True, paused=False)
-    assert progress(marks[:2], ALWAYS, 900, 600) == Progress(100, in_setup=True, paused=True)
+    assert so_far(marks, ALWAYS, 560, 600) == Progress(60, in_setup=True, paused=False)
+    assert so_far(marks[:2], ALWAYS, 900, 600) == Progress(100, in_setup=True, paused=True)
 
 
 def test_work_goes_on_unattended_and_set_up_does_not():
@@ -282,9 +290,9 @@ def test_work_goes_on_unattended_and_set_up_does_not():
     monday = 4 * DAY  # the first Monday of 1970
     day = WorkHours(WorkCalendar(OpenHours("UTC", (Shift(0, time(6), time(14)),))), 2 * HOUR, None)
     begun, now = monday + 13 * HOUR, monday + 18 * HOUR
-    assert progress([Mark(Verb.BEGIN_RUN, begun)], day, now, 0).worked_s == 3 * HOUR
+    assert so_far([Mark(Verb.BEGIN_RUN, begun)], day, now, 0).worked_s == 3 * HOUR
     setting_up = [Mark(Verb.BEGIN_SETUP, begun)]
-    assert progress(setting_up, day, now, 2 * HOUR).worked_s == HOUR
-    assert progress(setting_up, day, now, HOUR // 2).worked_s == 3 * HOUR
+    assert so_far(setting_up, day, now, 2 * HOUR).worked_s == HOUR
+    assert so_far(setting_up, day, now, HOUR // 2).worked_s == 3 * HOUR
     paused = [*setting_up, Mark(Verb.BEGIN_RUN, begun + HOUR), Mark(Verb.PAUSE, begun + 2 * HOUR)]
-    assert progress(paused, day, now, HOUR) == Progress(HOUR, in_setup=False, paused=True)
+    assert so_far(paused, day, now, HOUR) == Progress(HOUR, in_setup=False, paused=True)

@@ -16,14 +16,17 @@
      "people": [{"calendar": "days", "setters": 1, "tenders": 2}],
      "lots": [{"key": "L1", "number": "000001", "due": 1773000000, "weight": 2,
                "operations": [{"key": "10", "work_center": "Mill", "setup_s": 1800, "waiting": 20,
-                               "taking": {"kind": "pallet", "pieces": 4, "cycle_ms": 600000, "load_ms": 240000}}]}]}
+                               "taking": {"kind": "pallet", "pieces": 4, "cycle_ms": 600000, "load_ms": 240000},
+                               "open_jobs": [{"station": "M1", "started_at": 1772460000, "pieces": 12, "counted": 8,
+                                              "worked_s": 1500}]}]}]}
 
 The objects have the fields of ``app.core.shop`` (Shop, Station, Crew, Lot, Operation, OpenJob, NotBefore),
 ``app.core.taking`` (kinds ``single``, ``pallet``, ``batch``, ``bar``, ``lead time``, ``purchase``) and
 ``app.core.calendar_hours`` (OpenHours, Shift, Downtime), explained there, with the same defaults. Stations, crews and
-``receiving`` name a calendar. Hours given as plain open stretches are a calendar of overtime without shifts. Times are
-whole seconds since 1970 (UTC). Figures that no shop can work with, such as a cycle of zero, are read: the plan says
-what is wrong with that lot.
+``receiving`` name a calendar. An open job is what is left of a run: ``pieces`` behind those ``counted``, with
+``worked_s`` of the whole run behind it, or else what the hours since ``started_at`` come to. Hours given as plain open
+stretches are a calendar of overtime without shifts. Times are whole seconds since 1970 (UTC). Figures that no shop can
+work with, such as a cycle of zero, are read: the plan says what is wrong with that lot.
 """
 
 import json

@@ -6,7 +6,7 @@ from app.lots.models import Lot, LotOperation
 from app.lots.queries.names import lot_name
 from app.parts.models import KindRole, OperationKind, OperationPlan, Taking
 from app.schedule.queries.hours import ShopHours, second_of
-from app.stations.models import WorkCenter
+from app.stations.models import Station, WorkCenter
 
 
 def lot_head(lot: Lot, hours: ShopHours) -> core.Lot:
@@ -54,6 +54,20 @@ def _station_taking(plan: OperationPlan, piece_grams: int) -> core.Taking:
             return core.Batch(plan.recipe, plan.cycle_ms, plan.load_pieces, most, piece_grams, wait_s)
         case Taking.LEAD_TIME:
             return core.LeadTime(plan.lead_days)
+
+
+def station_as_planned(station: Station, hours: ShopHours) -> core.Station:
+    """Return a station as plans have it, whatever it is set up for; one no longer in use gets no other work."""
+    return core.Station(
+        key=station.name,
+        work_center=station.work_center.name if station.active else f"{station.name} (no longer in use)",
+        calendar=hours.calendar(station),
+        pallets=station.pallets,
+        pallet_change_ms=1000 * station.pallet_change_seconds,
+        over_closed=station.over_closed,
+        unattended_s=60 * station.unattended_minutes,
+        pace=station.pace,
+    )
 
 
 def planned_operation(

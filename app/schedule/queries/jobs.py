@@ -1,100 +1,55 @@
-"""The open jobs of the floor as the core takes them: what is in work where, and how far it has got."""
+"""What the books say of open jobs: the set-up each needed, what was said about it, and what stations are set up for."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from typing import Any, NamedTuple
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
-from app.core.shop import OpenJob
-from app.core.work_hours import WorkHours
 from app.lots.models import Entry, Job, Lot, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import counted_by_station
+from app.lots.queries.jobs import AT_THE_STATION, change_at_station, counted_by_station
 from app.schedule.queries.conversion import needed_setup
 from app.schedule.queries.hours import second_of
+from app.schedule.queries.progress import Mark
 from app.stations.models import Station
 
-_MARKS = (
-    Verb.BEGIN_SETUP,
-    Verb.BEGIN_RUN,
-    Verb.PAUSE,
-    Verb.COUNT,
-    Verb.SEND_AHEAD,
-    Verb.SIGN_OFF,
-)
+_Spot = tuple[Place, int | None]
+_PASSED = {Verb.SIGN_OFF, Verb.SEND_AHEAD, Verb.RECORD_LATE}
 
 
-class Mark(NamedTuple):
-    """Something said at a station about an open job."""
+@dataclass(frozen=True, slots=True)
+class BegunJob:
+    """An open job: the set-up it needed, its pieces that are not counted, and what was said about it.
 
-    verb: Verb
-    second: int
-
-
-class Progress(NamedTuple):
-    """How far a job has got with the pieces not yet counted: seconds of set-up and of work, or of work alone."""
-
-    worked_s: int
-    in_setup: bool
-    paused: bool
-
-
-def progress(marks: Iterable[Mark], hours: WorkHours, now: int, setup_s: int) -> Progress:
-    """Fold the marks of one job, in order: each count begins the work on the remaining pieces afresh.
-
-    Its set-up takes ``setup_s``; what goes on longer without a word is work.
+    Each mark comes with a number that orders it among those about other jobs.
     """
-    worked, in_setup, since = 0, False, None
 
-    def more(until: int) -> int:
-        left = max(0, setup_s - worked) if in_setup else 0
-        return 0 if since is None else hours.worked(since, until, left)
+    row: Job
+    setup_s: int
+    left: int
+    marks: list[tuple[int, Mark]]
 
-    for verb, second in marks:
-        worked += more(second)
-        since = None if since is None else second
-        if verb is Verb.BEGIN_SETUP:
-            worked, in_setup, since = 0, True, second
-        elif verb is Verb.BEGIN_RUN:
-            worked, in_setup, since = 0 if in_setup else worked, False, second
-        elif verb is Verb.PAUSE:
-            since = None
-        elif not in_setup:
-            worked = 0
-    return Progress(worked + more(now), in_setup, since is None)
+    @property
+    def load(self) -> int:
+        """The same for the jobs of one shared load."""
+        return self.row.batch_id or -self.row.id
+
+    @property
+    def pieces(self) -> int:
+        """All that it had, but for those that left it before they were made."""
+        return self.left + (self.marks[-1][1].made if self.marks else 0)
 
 
-def open_jobs(
-    session: orm.Session, stations: Mapping[int, tuple[str, WorkHours]], now: int
-) -> dict[int, tuple[OpenJob, ...]]:
-    """Read the open jobs by operation; ``stations`` gives key and hours of each. Four statements.
-
-    A paused job goes on as soon as those that run at its station are done.
-    """
+def begun_jobs(session: orm.Session) -> list[BegunJob]:
+    """Read the open jobs, the first one first; four statements."""
     setups = _setups(session)
     counted = counted_by_station(session, [job.operation_id for job in setups])
     marks = _marks(session)
-    found: defaultdict[int, list[OpenJob]] = defaultdict(list)
-    for job, setup_s in setups.items():
-        left = job.pieces - counted.get((job.operation_id, job.station_id), 0)
-        if left > 0:
-            key, hours = stations[job.station_id]
-            got = progress(marks[job.operation_id, job.station_id], hours, now, setup_s)
-            found[job.operation_id].append(_open_job(job, key, left, got, now, setup_s))
-    return {operation_id: tuple(jobs) for operation_id, jobs in found.items()}
-
-
-def _open_job(job: Job, station: str, pieces: int, got: Progress, now: int, setup_s: int) -> OpenJob:
-    return OpenJob(
-        station=station,
-        pieces=pieces,
-        started_at=now if got.paused else second_of(job.begun_at),
-        in_setup=got.in_setup,
-        worked_s=got.worked_s,
-        load=str(job.batch_id) if job.batch_id else None,
-        needed_setup_s=setup_s,
-    )
+    return [
+        BegunJob(job, setup_s, job.pieces - counted.get((job.operation_id, job.station_id), 0), marks.get(job.id, []))
+        for job, setup_s in setups.items()
+    ]
 
 
 def _setups(session: orm.Session) -> dict[Job, int]:
@@ -112,17 +67,24 @@ def _setups(session: orm.Session) -> dict[Job, int]:
     )
     other = sa.or_(Posting.happened_at < Job.begun_at, sa.and_(Posting.happened_at > Job.begun_at, sa.not_(same)))
     rows = session.execute(
-        sa.select(Job, own, of_own.revision_id, before, of_before.revision_id)
+        sa.select(Job, before, of_before.revision_id)
         .join(own, own.id == Job.operation_id)
         .join(of_own, of_own.id == own.lot_id)
         .outerjoin(Entry, Entry.posting_id == _last_begun(Job.station_id, other))
         .outerjoin(before, before.id == Entry.to_operation_id)
         .outerjoin(of_before, of_before.id == before.lot_id)
         .order_by(Job.id, Entry.id)
+        .options(
+            orm.contains_eager(Job.operation.of_type(own)).options(
+                orm.defer(own.instructions),
+                orm.joinedload(own.kind),
+                orm.contains_eager(own.lot.of_type(of_own)).joinedload(of_own.revision),
+            )
+        )
     )
     return {
-        job: needed_setup(operation, revision_id, earlier, earlier_revision_id)
-        for job, operation, revision_id, earlier, earlier_revision_id in rows
+        job: needed_setup(job.operation, job.operation.lot.revision_id, earlier, earlier_revision_id)
+        for job, earlier, earlier_revision_id in rows
     }
 
 
@@ -144,34 +106,69 @@ def _last_begun(station_id: Any, *further: sa.ColumnElement[bool]) -> sa.ScalarS
     )
 
 
-def _marks(session: orm.Session) -> dict[tuple[int, int], list[Mark]]:
-    """Read what was said about the open jobs since each began, without what was undone."""
+def _marks(session: orm.Session) -> dict[int, list[tuple[int, Mark]]]:
+    """Read what was said about the open jobs since each began, without what was undone, by job and in order.
+
+    Each comes with a number that orders what was said about any of them.
+    """
     undoing = orm.aliased(Posting)
     about = sa.or_(Entry.from_operation_id == Job.operation_id, Entry.to_operation_id == Job.operation_id)
     rows = session.execute(
         sa.select(
+            Job.id,
             Job.operation_id,
-            Job.station_id,
             Posting.verb,
             Posting.happened_at,
-            Posting.recorded_at,
-            Posting.id,
+            Entry.quantity,
+            Entry.from_place,
+            Entry.from_operation_id,
+            Entry.to_place,
+            Entry.to_operation_id,
+            Entry.cause_operation_id,
         )
         .select_from(Job)
         .join(Entry, sa.and_(about, Entry.station_id == Job.station_id))
         .join(Entry.posting)
         .where(
             Posting.happened_at >= Job.begun_at,
-            Posting.verb.in_(_MARKS),
+            sa.func.coalesce(Posting.reverses_id, 0) == 0,
             sa.not_(sa.exists().where(undoing.reverses_id == Posting.id)),
         )
-        .order_by(Posting.happened_at, Posting.recorded_at, Posting.id)
-        .distinct()
+        .order_by(Posting.happened_at, Posting.recorded_at, Entry.id)
     )
-    found: defaultdict[tuple[int, int], list[Mark]] = defaultdict(list)
-    for operation_id, station_id, verb, happened_at, _, _ in rows:
-        found[operation_id, station_id].append(Mark(verb, second_of(happened_at)))
-    return found
+    found: dict[int, _Said] = {}
+    for order, (job_id, operation_id, verb, happened_at, quantity, *places, cause_id) in enumerate(rows):
+        origin, target = (places[0], places[1]), (places[2], places[3])
+        said = found.setdefault(job_id, _Said())
+        said.there += change_at_station(operation_id, quantity, origin, target)
+        said.made += quantity * _made(operation_id, origin, target, passed=verb in _PASSED or cause_id is not None)
+        said.marks.append((order, Mark(verb, second_of(happened_at), said.made)))
+        if said.there <= 0:  # of a job that ended in the second in which this one began
+            found[job_id] = _Said()
+    return {job_id: said.marks for job_id, said in found.items()}
+
+
+@dataclass(slots=True)
+class _Said:
+    """What was said about a job so far: the marks, the pieces at the station, and those of its pieces made."""
+
+    marks: list[tuple[int, Mark]] = field(default_factory=list)
+    there: int = 0
+    made: int = 0
+
+
+def _made(operation_id: int, origin: _Spot, target: _Spot, *, passed: bool) -> int:
+    """Return whether an entry makes a piece of an operation at a station one of those made: 1, or -1 for the reverse.
+
+    Made is what is counted, what was passed on, and what was found bad, as something caused it. Other pieces that left
+    the job, such as those taken off the machine or found missing, are none of its run any more.
+    """
+    if (Place.IN_WORK, operation_id) not in (origin, target):
+        return 0
+    if (Place.COUNTED, operation_id) in (origin, target):
+        return 1 if target[0] is Place.COUNTED else -1
+    leaves = target[1] != operation_id or target[0] not in AT_THE_STATION
+    return int(leaves and origin == (Place.IN_WORK, operation_id) and passed)
 
 
 def came_at(session: orm.Session, operation_ids: Iterable[int]) -> dict[int, int]:

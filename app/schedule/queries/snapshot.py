@@ -20,11 +20,13 @@ from app.schedule.queries.conversion import (
     lot_head,
     needs_blanks,
     planned_operation,
+    station_as_planned,
     taking_of,
 )
 from app.schedule.queries.hours import ShopHours, read_hours
-from app.schedule.queries.jobs import came_at, open_jobs, set_up_for
+from app.schedule.queries.jobs import came_at, set_up_for
 from app.schedule.queries.turns import lot_weights, operation_ranks
+from app.schedule.queries.under_way import open_jobs
 from app.shared.database import change_number
 from app.stations.models import Station
 
@@ -102,18 +104,11 @@ def read_snapshot(session: orm.Session, now: datetime) -> Snapshot:
 
 
 def read_stations(session: orm.Session, hours: ShopHours) -> tuple[core.Station, ...]:
-    """Return the stations as the core takes them; one that is no longer in use gets no other work."""
+    """Return the stations as the core takes them, with what each is set up for."""
     families = set_up_for(session)
     return tuple(
-        core.Station(
-            key=station.name,
-            work_center=station.work_center.name if station.active else f"{station.name} (no longer in use)",
-            calendar=hours.calendar(station),
-            pallets=station.pallets,
-            pallet_change_ms=1000 * station.pallet_change_seconds,
-            over_closed=station.over_closed,
-            unattended_s=60 * station.unattended_minutes,
-            pace=station.pace,
+        replace(
+            station_as_planned(station, hours),
             set_up_for=family(*families[station.id][:2]) if station.id in families else None,
             set_up_fixture=families[station.id][2] if station.id in families else None,
         )
@@ -193,9 +188,8 @@ class _Presence:
 
 
 def _read_presence(session: orm.Session, hours: ShopHours, operations: Iterable[LotOperation]) -> _Presence:
-    stations = {station.id: (station.name, hours.work_hours(station)) for station in hours.stations}
     asked = [each.id for each in operations if _is_asked_when_pieces_came(each)]
-    return _Presence(open_jobs(session, stations, hours.now), came_at(session, asked), hours.stations, hours.now)
+    return _Presence(open_jobs(session, hours), came_at(session, asked), hours.stations, hours.now)
 
 
 def _is_asked_when_pieces_came(operation: LotOperation) -> bool:

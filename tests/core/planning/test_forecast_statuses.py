@@ -78,6 +78,7 @@ def test_figures_that_make_no_sense_are_told_with_the_figure(taking, more, obsta
         ([operation("10", single(1), waiting=-1)], ObstacleKind.NEGATIVE_COUNT),
         ([operation("10", single(1), held=-1)], ObstacleKind.NEGATIVE_COUNT),
         ([operation("10", single(1), counted=-1)], ObstacleKind.NEGATIVE_COUNT),
+        ([operation("10", single(1), open_jobs=(OpenJob("mill", 1, at(0), counted=-1),))], ObstacleKind.NEGATIVE_COUNT),
         (
             [operation("10", single(1), open_jobs=(OpenJob("mill", 0, 0),))],
             ObstacleKind.JOB_WITHOUT_PIECES,
