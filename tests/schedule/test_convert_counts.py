@@ -218,7 +218,39 @@ def test_the_hours_of_a_pause_are_the_others(session, two, acting, clock, left):
     assert left(*two) == [(0, 11), (11, 28)]
 
 
-def test_lots_on_one_pallet_have_its_hours_together(session, made, begin, clock, left):
+def test_what_ended_beside_a_job_has_had_its_hours(session, two, begin, acting, clock, left, made):
+    """The first is signed off at 20, when it should be done: the other has begun then, whatever was said before."""
+    clock.forward(minutes=14)
+    lots.sign_off(session, acting(two[0]), [lots.SignOff(two[0].operations[0].id, 10)])
+    assert left(two[1]) == [(0, 20)]
+    third = made(10, single(2), station_of(two[0].operations[0]))
+    begin(third)
+    clock.forward(minutes=5)
+    assert left(two[1], third) == [(0, 15), (15, 35)]
+    lots.take_off(session, acting(two[1]), two[1].operations[0].id)
+    clock.forward(minutes=5)
+    assert left(third) == [(0, 15)]
+
+
+def test_what_was_begun_twice_beside_a_job_is_two_runs(session, two, begin, acting, clock, left):
+    """The other, taken off after 6 min of nothing and begun again at once, follows what had the hours meanwhile."""
+    first, second = two
+    lots.take_off(session, acting(first), first.operations[0].id)  # had 6 min
+    begin(first)  # behind the other now
+    clock.forward(minutes=21)
+    assert left(second, first) == [(0, 0), (0, 19)]
+
+
+def test_what_ended_before_its_time_or_was_undone_takes_no_more(session, two, acting, clock, left):
+    clock.forward(minutes=4)
+    ended = lots.sign_off(session, acting(two[0]), [lots.SignOff(two[0].operations[0].id, 10)])  # at 10, not at 20
+    clock.forward(minutes=3)
+    assert left(two[1]) == [(0, 17)]
+    lots.undo(session, acting(two[0]), ended.id)
+    assert left(*two) == [(0, 7), (7, 27)]
+
+
+def test_lots_on_one_pallet_have_its_hours_together(session, made, begin, acting, clock, left):
     pallet = {**TENDED, "load_pieces": 4}
     shared = [made(2, pallet)]
     station = station_of(shared[0].operations[0])
@@ -231,6 +263,8 @@ def test_lots_on_one_pallet_have_its_hours_together(session, made, begin, clock,
     assert left(*shared, third) == [(0, 8), (0, 8), (8, 28)]  # loaded 4, changed 1, cut 10, changed 1, unloaded 2
     clock.forward(minutes=11)
     assert left(*shared, third) == [(0, 0), (0, 0), (0, 17)]
+    lots.sign_off(session, acting(third), [lots.SignOff(each.operations[0].id, 2) for each in shared])
+    assert left(third) == [(0, 17)]
 
 
 def test_what_is_under_way_is_exported_and_its_plan_is_proved(session, tended, two, begin, acting, clock):

@@ -169,7 +169,8 @@ def test_every_second_in_which_something_runs_is_one_load_s(data):
         running ^= {place}
         marks.append((place, said(verb, minute)))
     passed += 30 if running else 0
-    assert sum(minutes_of(jobs, before + 30, *marks)) == passed
+    found = progress(jobs, marks, ALWAYS, at(before + 30))
+    assert sum(each.worked_s for each in found) == passed * MINUTE
 
 
 @given(st.lists(st.tuples(TAKINGS, st.integers(1, 9), st.sampled_from([0, 25])), min_size=2, max_size=3), st.data())
@@ -196,3 +197,9 @@ def test_the_books_and_the_model_give_the_same_hours_to_the_same_loads(planned, 
         )
         ends.append([run.end for run in plan(shop([TWO], *lots)).operations])
     assert ends[0] == ends[1]
+
+
+def test_what_has_gone_leaves_the_hours_to_the_others():
+    jobs = [TWENTY, replace(TWENTY, load="other")]
+    assert minutes_of(jobs, 18, *BOTH, (0, Mark(Verb.SIGN_OFF, at(10), 10, gone=True))) == [20, 8]
+    assert minutes_of(jobs, 18, *BOTH, (0, Mark(Verb.HOLD, at(10), gone=True))) == [10, 8]

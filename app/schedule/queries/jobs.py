@@ -1,55 +1,85 @@
 """What the books say of open jobs: the set-up each needed, what was said about it, and what stations are set up for."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import orm
 
 from app.lots.models import Entry, Job, Lot, LotOperation, Place, Posting, Verb
-from app.lots.queries.jobs import AT_THE_STATION, change_at_station, counted_by_station
+from app.lots.queries.jobs import counted_by_station
 from app.schedule.queries.conversion import needed_setup
 from app.schedule.queries.hours import second_of
-from app.schedule.queries.progress import Mark
+from app.schedule.queries.marks import Said, ended_since, said_by_job
 from app.stations.models import Station
-
-_Spot = tuple[Place, int | None]
-_PASSED = {Verb.SIGN_OFF, Verb.SEND_AHEAD, Verb.RECORD_LATE}
 
 
 @dataclass(frozen=True, slots=True)
 class BegunJob:
-    """An open job: the set-up it needed, its pieces that are not counted, and what was said about it.
+    """What was begun at a station and is open, or ended there since another was begun beside it.
 
-    Each mark comes with a number that orders it among those about other jobs.
+    Attributes:
+        operation: its operation.
+        station_id: the station.
+        row: the open job; None where it has ended.
+        setup_s: the set-up it needed; where it has ended all that its operation takes.
+        left: its pieces that are not counted.
+        said: what was said about it.
     """
 
-    row: Job
+    operation: LotOperation
+    station_id: int
+    row: Job | None
     setup_s: int
     left: int
-    marks: list[tuple[int, Mark]]
+    said: Said
 
     @property
     def load(self) -> int:
         """The same for the jobs of one shared load."""
-        return self.row.batch_id or -self.row.id
+        return self.said.posting_id
 
     @property
     def pieces(self) -> int:
-        """All that it had, but for those that left it before they were made."""
-        return self.left + (self.marks[-1][1].made if self.marks else 0)
+        """Those of its run: all that an ended job had, of an open one not those that left it before they were made."""
+        return self.said.came if self.row is None else self.left + self.said.made
 
 
-def begun_jobs(session: orm.Session) -> list[BegunJob]:
-    """Read the open jobs, the first one first; four statements."""
+def begun_jobs(session: orm.Session, several_pallets: Collection[int]) -> list[BegunJob]:
+    """Read the open jobs, and those that ended beside them at stations with several pallets; at most six statements."""
     setups = _setups(session)
+    pairs = {(job.operation_id, job.station_id) for job in setups}
+    beside = [job for job in setups if job.station_id in several_pallets]
+    if beside:
+        first = min(job.begun_at for job in beside)
+        pairs |= ended_since(session, {job.station_id for job in beside}, first)
+    said = said_by_job(session, pairs)
     counted = counted_by_station(session, [job.operation_id for job in setups])
-    marks = _marks(session)
-    return [
-        BegunJob(job, setup_s, job.pieces - counted.get((job.operation_id, job.station_id), 0), marks.get(job.id, []))
-        for job, setup_s in setups.items()
-    ]
+    found = []
+    for job, setup_s in setups.items():
+        pair = job.operation_id, job.station_id
+        own = said[pair].pop()  # what is left are those that ended
+        found.append(BegunJob(job.operation, job.station_id, job, setup_s, job.pieces - counted.get(pair, 0), own))
+    operations = _operations(session, {operation_id for (operation_id, _), jobs in said.items() if jobs})
+    for (operation_id, station_id), jobs in said.items():
+        for each in jobs:
+            operation = operations[operation_id]
+            found.append(BegunJob(operation, station_id, None, operation.setup_seconds, 0, each))
+    return found
+
+
+def _operations(session: orm.Session, operation_ids: Collection[int]) -> dict[int, LotOperation]:
+    rows = session.scalars(
+        sa.select(LotOperation)
+        .where(LotOperation.id.in_(operation_ids))
+        .options(
+            orm.defer(LotOperation.instructions),
+            orm.joinedload(LotOperation.kind),
+            orm.joinedload(LotOperation.lot).joinedload(Lot.revision),
+        )
+    )
+    return {each.id: each for each in rows}
 
 
 def _setups(session: orm.Session) -> dict[Job, int]:
@@ -104,71 +134,6 @@ def _last_begun(station_id: Any, *further: sa.ColumnElement[bool]) -> sa.ScalarS
         .correlate(Station, Job)
         .scalar_subquery()
     )
-
-
-def _marks(session: orm.Session) -> dict[int, list[tuple[int, Mark]]]:
-    """Read what was said about the open jobs since each began, without what was undone, by job and in order.
-
-    Each comes with a number that orders what was said about any of them.
-    """
-    undoing = orm.aliased(Posting)
-    about = sa.or_(Entry.from_operation_id == Job.operation_id, Entry.to_operation_id == Job.operation_id)
-    rows = session.execute(
-        sa.select(
-            Job.id,
-            Job.operation_id,
-            Posting.verb,
-            Posting.happened_at,
-            Entry.quantity,
-            Entry.from_place,
-            Entry.from_operation_id,
-            Entry.to_place,
-            Entry.to_operation_id,
-            Entry.cause_operation_id,
-        )
-        .select_from(Job)
-        .join(Entry, sa.and_(about, Entry.station_id == Job.station_id))
-        .join(Entry.posting)
-        .where(
-            Posting.happened_at >= Job.begun_at,
-            sa.func.coalesce(Posting.reverses_id, 0) == 0,
-            sa.not_(sa.exists().where(undoing.reverses_id == Posting.id)),
-        )
-        .order_by(Posting.happened_at, Posting.recorded_at, Entry.id)
-    )
-    found: dict[int, _Said] = {}
-    for order, (job_id, operation_id, verb, happened_at, quantity, *places, cause_id) in enumerate(rows):
-        origin, target = (places[0], places[1]), (places[2], places[3])
-        said = found.setdefault(job_id, _Said())
-        said.there += change_at_station(operation_id, quantity, origin, target)
-        said.made += quantity * _made(operation_id, origin, target, passed=verb in _PASSED or cause_id is not None)
-        said.marks.append((order, Mark(verb, second_of(happened_at), said.made)))
-        if said.there <= 0:  # of a job that ended in the second in which this one began
-            found[job_id] = _Said()
-    return {job_id: said.marks for job_id, said in found.items()}
-
-
-@dataclass(slots=True)
-class _Said:
-    """What was said about a job so far: the marks, the pieces at the station, and those of its pieces made."""
-
-    marks: list[tuple[int, Mark]] = field(default_factory=list)
-    there: int = 0
-    made: int = 0
-
-
-def _made(operation_id: int, origin: _Spot, target: _Spot, *, passed: bool) -> int:
-    """Return whether an entry makes a piece of an operation at a station one of those made: 1, or -1 for the reverse.
-
-    Made is what is counted, what was passed on, and what was found bad, as something caused it. Other pieces that left
-    the job, such as those taken off the machine or found missing, are none of its run any more.
-    """
-    if (Place.IN_WORK, operation_id) not in (origin, target):
-        return 0
-    if (Place.COUNTED, operation_id) in (origin, target):
-        return 1 if target[0] is Place.COUNTED else -1
-    leaves = target[1] != operation_id or target[0] not in AT_THE_STATION
-    return int(leaves and origin == (Place.IN_WORK, operation_id) and passed)
 
 
 def came_at(session: orm.Session, operation_ids: Iterable[int]) -> dict[int, int]:

@@ -19,16 +19,17 @@ _HEARD = {Verb.BEGIN_SETUP, Verb.BEGIN_RUN, Verb.PAUSE, *_SAYS_WHERE_WORK_IS}
 
 
 class Mark(NamedTuple):
-    """Something said at a station about an open job; ``made``: so many of its pieces were made by then."""
+    """Something said at a station about a job: so many of its pieces were made by then; ``gone``: none is there."""
 
     verb: Verb
     second: int
     made: int = 0
+    gone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """An open job at a station.
+    """A job at a station, which is open or ended beside one that is.
 
     Attributes:
         taking: how its operation takes pieces.
@@ -55,7 +56,7 @@ class Progress(NamedTuple):
 
 
 def progress(jobs: Sequence[Begun], marks: Iterable[tuple[int, Mark]], hours: WorkHours, now: int) -> list[Progress]:
-    """Return how far the open jobs of a station have got, in the order in which they were begun.
+    """Return how far the jobs of a station have got, in the order in which they were begun.
 
     ``marks`` are about the jobs at the places told, in order. Between two of them the hours are those of the jobs that
     run, load by load: the next one's from when the one before should be done. What goes on longer is the last one's.
@@ -64,7 +65,7 @@ def progress(jobs: Sequence[Begun], marks: Iterable[tuple[int, Mark]], hours: Wo
     loads = [list(load) for _, load in groupby(states, key=lambda state: state.job.load)]
     at: int | None = None
     for place, mark in marks:
-        if mark.verb in _HEARD:
+        if mark.verb in _HEARD or mark.gone:
             _pass(loads, hours, mark.second if at is None else at, mark.second)
             at = mark.second
         states[place].hear(mark)
@@ -132,6 +133,7 @@ class _State:
             self.running = False
         elif mark.verb in _SAYS_WHERE_WORK_IS and is_new:
             self._count()
+        self.running = self.running and not mark.gone
 
     def _run(self) -> None:
         if self.in_setup:

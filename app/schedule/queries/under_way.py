@@ -12,13 +12,14 @@ from app.core import shop as core
 from app.core.calendars import NoOpenHoursError
 from app.core.planning.takings import run_seconds
 from app.core.work_hours import WorkHours
+from app.lots.models import Job
 from app.schedule.queries.conversion import station_as_planned, taking_of
 from app.schedule.queries.hours import ShopHours, second_of
 from app.schedule.queries.jobs import BegunJob, begun_jobs
 from app.schedule.queries.progress import Begun, Progress, progress
 from app.stations.models import Station
 
-_station_id, _load = attrgetter("row.station_id"), attrgetter("load")
+_station_id = attrgetter("station_id")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class UnderWay:
 
 
 def open_jobs(session: orm.Session, hours: ShopHours) -> dict[int, tuple[core.OpenJob, ...]]:
-    """Read the open jobs by operation; four statements."""
+    """Read the open jobs by operation; at most six statements."""
     found: defaultdict[int, list[core.OpenJob]] = defaultdict(list)
     for each in under_way(session, hours):
         found[each.operation_id].append(each.opened)
@@ -71,12 +72,13 @@ def open_jobs(session: orm.Session, hours: ShopHours) -> dict[int, tuple[core.Op
 
 
 def under_way(session: orm.Session, hours: ShopHours) -> list[UnderWay]:
-    """Read the open jobs that have pieces not counted, the first one first; four statements.
+    """Read the open jobs that have pieces not counted, the first one first; at most six statements.
 
     A paused job goes on as soon as those that run at its station are done.
     """
     stations = {station.id: station for station in hours.stations}
-    begun = sorted(begun_jobs(session), key=_station_id)
+    several_pallets = {station.id for station in hours.stations if station.pallets > 1}
+    begun = sorted(begun_jobs(session, several_pallets), key=_station_id)
     found = (
         each
         for station_id, jobs in groupby(begun, _station_id)
@@ -85,23 +87,23 @@ def under_way(session: orm.Session, hours: ShopHours) -> list[UnderWay]:
     return sorted(found, key=attrgetter("job_id"))
 
 
-def _at_station(row: Station, jobs: Sequence[BegunJob], hours: ShopHours) -> Iterator[UnderWay]:
+def _at_station(of: Station, jobs: Sequence[BegunJob], hours: ShopHours) -> Iterator[UnderWay]:
     """Yield the jobs of a station, each with how far it has got and when it goes on."""
-    station, at_work = station_as_planned(row, hours), hours.work_hours(row)
+    station, at_work = station_as_planned(of, hours), hours.work_hours(of)
     in_order = _in_order(jobs)
     begun = [Begun(_taking(each), station, each.pieces, each.setup_s, each.load) for each in in_order]
-    said = sorted((order, place, mark) for place, each in enumerate(in_order) for order, mark in each.marks)
+    said = sorted((order, place, mark) for place, each in enumerate(in_order) for order, mark in each.said.marks)
     got = progress(begun, ((place, mark) for _, place, mark in said), at_work, hours.now)
     opened = [
-        (each, _opened(each, station.key, so_far, hours.now))
+        (each, each.row, _opened(each, each.row, station.key, so_far, hours.now))
         for each, so_far in zip(in_order, got, strict=True)
-        if each.left > 0
+        if each.row is not None and each.left > 0
     ]
     goes_on_at = hours.now
-    going_on = sorted(opened, key=lambda one: one[1].started_at)  # as plans have it: paused ones last
+    going_on = sorted(opened, key=lambda one: one[2].started_at)  # as plans have it: paused ones last
     for _, load in groupby(going_on, lambda one: one[0].load):
         of_load = [
-            UnderWay(each.row.id, each.row.operation_id, job, _taking(each), station, goes_on_at) for each, job in load
+            UnderWay(row.id, row.operation_id, job, _taking(each), station, goes_on_at) for each, row, job in load
         ]
         yield from of_load
         goes_on_at = _end(at_work, max(of_load, key=lambda one: one.setup_left_s + one.work_left_s))
@@ -109,24 +111,24 @@ def _at_station(row: Station, jobs: Sequence[BegunJob], hours: ShopHours) -> Ite
 
 def _in_order(jobs: Sequence[BegunJob]) -> list[BegunJob]:
     """Return the jobs of a station in the order in which they were begun, those of a load together."""
-    one_by_one = sorted(jobs, key=lambda each: (each.row.begun_at, each.row.id))
+    one_by_one = sorted(jobs, key=lambda each: (each.said.begun_at, each.load, each.operation.id))
     place = {each.load: -n for n, each in enumerate(reversed(one_by_one))}
     return sorted(one_by_one, key=lambda each: place[each.load])
 
 
 def _taking(begun: BegunJob) -> core.Taking:
-    operation = begun.row.operation
+    operation = begun.operation
     return taking_of(operation, operation.kind, operation.lot.revision.piece_grams)
 
 
-def _opened(begun: BegunJob, station: str, got: Progress, now: int) -> core.OpenJob:
+def _opened(begun: BegunJob, job: Job, station: str, got: Progress, now: int) -> core.OpenJob:
     return core.OpenJob(
         station=station,
         pieces=begun.left,
-        started_at=now if got.paused else second_of(begun.row.begun_at),
+        started_at=now if got.paused else second_of(job.begun_at),
         in_setup=got.in_setup,
         worked_s=got.worked_s,
-        load=str(begun.row.batch_id) if begun.row.batch_id else None,
+        load=str(job.batch_id) if job.batch_id else None,
         needed_setup_s=begun.setup_s,
         counted=got.counted,
     )
