@@ -14,7 +14,7 @@ from app.core.shop import Arrival, Batch, LeadTime, OpenJob, OverClosed, Purchas
 from tests.core.plan_check.plans import broken, summed_up
 from tests.core.planning.generated import lots, shops
 from tests.core.reckoning import open_seconds
-from tests.core.shops import at, calendar, lot, minutes, operation, shop, single, station, times, told
+from tests.core.shops import DAY, HOUR, at, calendar, lot, minutes, operation, shop, single, station, times, told
 
 MILL = station("mill")
 
@@ -39,6 +39,14 @@ def test_it_goes_into_the_first_gap_that_is_long_enough():
     assert times(promised(planned, work("new", 10)).lot, "10") == [(30, 40)]
     assert times(promised(planned, work("new", 11)).lot, "10") == [(70, 81)]
     assert times(promised(planned, work("new", 31)).lot, "10") == [(130, 161)]
+
+
+def test_what_would_go_on_unattended_is_promised_for_attended_hours_so_never_too_soon():
+    day = calendar(("06:00", "14:00"), days=range(7))
+    alone = station("mill", calendar=day, over_closed=OverClosed.UNATTENDED, unattended_s=4 * HOUR)
+    planned, new = shop([alone], now=at(720)), work("new", 180, start=720)
+    assert minutes(forecast(replace(planned, lots=(new,))).lots["new"].finish) == 900
+    assert minutes(promised(planned, new).lot.finish) == DAY // 60 + 420
 
 
 def test_a_gap_before_its_pieces_arrive_is_no_use():
@@ -171,7 +179,9 @@ def test_stretches_are_kept_in_order_and_a_shared_batch_is_one():
 
 @st.composite
 def shops_and_new_lots(draw):
-    planned = draw(shops(lots_at_most=4))
+    drawn = draw(shops(lots_at_most=4, all_can_be_done=True))
+    attended = tuple(replace(one, unattended_s=0) for one in drawn.stations)  # a promise counts on nothing else
+    planned = replace(drawn, stations=attended)
     new = draw(lots(planned.now, planned.stations, "new"))
     begun = [replace(step, open_jobs=(), held=0, counted=0) for step in new.operations]
     return planned, replace(new, operations=tuple(begun), hold=None)
@@ -197,7 +207,8 @@ def test_a_promise_can_be_kept_without_moving_anything(case):
         ):  # as they were placed: what shares a batch comes after its first
             if (run.start, run.end) not in {(taken.start, taken.end) for taken in stretches}:  # else it joins a batch
                 operation = kinds[run.operation]
-                taken = Busy(run.start, run.end, operation.family, saved_setup_s=operation.setup_s - run.setup_s)
+                saved = operation.setup_s - run.setup_s
+                taken = Busy(run.start, run.end, operation.family, operation.fixture, saved)
                 insort(stretches, taken, key=lambda taken: (taken.start, taken.end))
         assert_fit(place, stretches)
 
@@ -215,9 +226,11 @@ def plan_of(shop, answer):
 
 def assert_fit(place, stretches):
     """Stretches follow each other, with the set-up each needs after the one before it."""
-    family, end = place.set_up_for, stretches[0].start if stretches else 0
+    family, fixture = place.set_up_for, place.set_up_fixture
+    end = stretches[0].start if stretches else 0
     for busy in stretches:
         assert busy.start >= end
-        if busy.saved_setup_s and busy.family != family:
+        of_its_kind = busy.family == family or (busy.fixture != "" and busy.fixture == fixture)
+        if busy.saved_setup_s and not of_its_kind:
             assert open_seconds(place.calendar.hours, end, busy.start) >= busy.saved_setup_s
-        family, end = busy.family, busy.end
+        family, fixture, end = busy.family, busy.fixture, busy.end

@@ -70,13 +70,15 @@ def test_where_shifts_name_their_people_it_runs_only_while_somebody_is_there(ses
     assert "<strong>Wed 7 Jan 10:30</strong>" in ask(as_owner, routing, quantity=30).text  # it needs nobody to run
 
 
-def test_a_promise_moves_nothing_that_is_planned(session, as_owner, routing, now):
-    lot = make_lot(session, pieces=120, routing=routing)
+def test_what_was_promised_comes_true_and_moves_nothing_that_is_planned(session, as_owner, routing, now):
+    first = make_lot(session, pieces=120, routing=routing)
     plan_now(session, now)
-    before = forecast_of(session, lot).finish_at
-    ask(as_owner, routing)
+    before = forecast_of(session, first).finish_at
+    assert "<strong>Wed 7 Jan 13:50</strong>" in ask(as_owner, routing).text
+    new = make_lot(session, pieces=10, routing=routing)
     plan_now(session, now)
-    assert forecast_of(session, lot).finish_at == before
+    assert forecast_of(session, new).finish_at == now + timedelta(hours=4, minutes=50)  # 13:50
+    assert forecast_of(session, first).finish_at == before
 
 
 def finished(session, routing, pieces):

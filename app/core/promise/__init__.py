@@ -2,7 +2,8 @@
 
 The gaps come from a stored forecast, so the answer takes milliseconds. It is a date that holds if the plan does; the
 next forecast decides anew who goes first. How many people are there at once is not looked at here, only the calendars
-are: what is planned already has its people, and the planner's own answer counts them.
+are: what is planned already has its people, and the planner's own answer counts them. What a station would do
+unattended is not counted on either: the date may be later than the planner's, not sooner.
 """
 
 from collections import Counter

@@ -9,11 +9,13 @@ from app.core.shop import (
     Arrival,
     BarFed,
     Batch,
+    Crew,
     LeadTime,
     Lot,
     NotBefore,
     OpenJob,
     Operation,
+    OverClosed,
     PalletLoad,
     Purchase,
     Shop,
@@ -69,6 +71,7 @@ BATCHES = st.builds(
     max_pieces=st.none() | st.integers(4, 12),
     max_weight_g=st.none() | st.integers(3_000, 9_000),
     piece_weight_g=st.integers(1, 3_000),
+    wait_s=st.sampled_from([0, 0, HOUR, DAY]),
 )
 
 
@@ -89,8 +92,8 @@ def open_jobs(draw, now, stations, taking):
 
 
 @st.composite
-def operations(draw, now, stations, key):
-    """Return an operation that the stations can do, or one that needs none."""
+def operations(draw, now, stations, key, before=()):
+    """Return an operation that the stations can do, or one that needs none; it may wait for lots ``before`` its own."""
     center = draw(st.sampled_from(sorted({station.work_center for station in stations})))
     waiting = draw(st.sampled_from([0, 0, 1, 5]))
     if draw(st.integers(0, 7)) == 0:
@@ -109,13 +112,20 @@ def operations(draw, now, stations, key):
         open_jobs=draw(open_jobs(now, [one for one in stations if one.work_center == center], taking)),
         send_ahead=draw(st.sampled_from([None, None, 1, 3])),
         not_before=draw(st.sampled_from([None, None, None, NotBefore(now + DAY, "bracket"), NotBefore(None, "bolt")])),
+        fixture=draw(st.sampled_from(["", "vise", "plate"])),
+        fixture_setup_s=draw(st.sampled_from([None, 0, 300])),
+        tend_permille=draw(st.sampled_from([0, 0, 250, 1000])),
+        split=draw(st.sampled_from([1, 1, 2, 3])),
+        components=draw(st.sampled_from([(), (), (), *((earlier,) for earlier in before)])),
+        rank=draw(st.none() | st.integers(0, 9)),
+        waited_s=draw(st.sampled_from([0, 0, 2 * HOUR])),
     )
 
 
 @st.composite
-def lots(draw, now, stations, key):
-    """Return a lot that may begin with blanks on order."""
-    steps = [draw(operations(now, stations, str(10 * n))) for n in range(1, draw(st.integers(1, 4)) + 1)]
+def lots(draw, now, stations, key, before=()):
+    """Return a lot that may begin with blanks on order, and wait for lots ``before`` it."""
+    steps = [draw(operations(now, stations, str(10 * n), before)) for n in range(1, draw(st.integers(1, 4)) + 1)]
     if draw(st.booleans()):
         arrivals = st.builds(Arrival, st.integers(now - DAY, now + 3 * DAY), st.integers(1, 5), st.booleans())
         bought = Purchase(tuple(draw(st.lists(arrivals, max_size=3))))
@@ -129,14 +139,28 @@ def lots(draw, now, stations, key):
         pinned=draw(st.sampled_from([None, None, None, 1, 2])),
         rush=draw(st.booleans()),
         hold=draw(st.sampled_from([None] * 9 + ["customer asked"])),
+        weight=draw(st.sampled_from([1, 1, 4])),
     )
 
 
 @st.composite
-def shops(draw, lots_at_most=6):
-    """Return a shop of up to five stations and some lots."""
+def crews(draw, hours):
+    """Return the people of some shifts, at times none who sets up or tends; None where people do not limit."""
+    if draw(st.booleans()):
+        return None
+    few = st.integers(0, 2)
+    return tuple(Crew(draw(st.sampled_from(hours)), draw(few), draw(few)) for _ in range(draw(st.integers(1, 3))))
+
+
+@st.composite
+def shops(draw, lots_at_most=6, *, all_can_be_done=False):
+    """Return a shop of up to five stations and some lots.
+
+    Where ``all_can_be_done`` people do not limit the work and nothing must fit into the open hours.
+    """
     now = draw(st.sampled_from(BEFORE_A_CHANGE_OF_CLOCKS)) + draw(st.integers(0, HOUR))
     hours = [draw(calendars(now)) for _ in range(2)]
+    ways = [way for way in OverClosed if way is not OverClosed.FIT or not all_can_be_done]
     stations = tuple(
         Station(
             f"{center} {number}",
@@ -145,9 +169,14 @@ def shops(draw, lots_at_most=6):
             pallets=draw(st.integers(1, 2)),
             pallet_change_ms=draw(HANDLING_MS),
             set_up_for=draw(st.sampled_from([None, "a"])),
+            set_up_fixture=draw(st.sampled_from([None, "vise"])),
+            over_closed=draw(st.sampled_from(ways)),
+            unattended_s=draw(st.integers(0, 9 * HOUR)),
+            pace=draw(st.sampled_from([100, 100, 70, 130])),
         )
         for center in CENTERS
         for number in range(1, draw(st.integers(1, 2)) + 1)
     )
-    orders = [draw(lots(now, stations, f"L{number}")) for number in range(draw(st.integers(1, lots_at_most)))]
-    return Shop(now, stations, tuple(orders), hours[0])
+    keys = [f"L{number}" for number in range(draw(st.integers(1, lots_at_most)))]
+    orders = tuple(draw(lots(now, stations, key, keys[:number])) for number, key in enumerate(keys))
+    return Shop(now, stations, orders, hours[0], None if all_can_be_done else draw(crews(hours)))

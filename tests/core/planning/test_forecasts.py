@@ -25,7 +25,7 @@ def test_the_order_of_input_changes_nothing(shop, random):
 
 
 @ANY_SHOP
-@given(shops())
+@given(shops(all_can_be_done=True))
 def test_a_lot_is_planned_unless_pieces_of_it_are_held_or_something_is_not_ordered(shop):
     planned = forecast(shop).lots
     for lot in shop.lots:
