@@ -2,11 +2,24 @@
 
 It reckons calendars, loads and pieces in a slow and plain way of its own: what it uses from elsewhere are the
 dataclasses of problem and plan. Whether a better order of work was to be had is no rule, so it is not asked; only of
-batches it is proved that they wait for nothing but what they may wait for (``company``).
+batches it is proved that they wait for nothing but what they may wait for (``company``) and leave nothing behind that
+goes into them (``room_left``).
 """
 
-from app.core.plan_check import at_stations, batches, company, outcomes, outside, people, pieces, under_way, waiting
+from app.core.plan_check import (
+    at_stations,
+    batches,
+    company,
+    outcomes,
+    outside,
+    people,
+    pieces,
+    room_left,
+    under_way,
+    waiting,
+)
 from app.core.plan_check.rows import Case
+from app.core.plan_check.sharers import sharers
 from app.core.plan_check.violations import Rule, Violation
 from app.core.planning.result_file import Plan
 from app.core.shop import Shop
@@ -23,7 +36,9 @@ def check(shop: Shop, plan: Plan) -> tuple[Violation, ...]:
         found += pieces.violations(lot, stops[lot.key], case)
     found += waiting.violations(case, stops)
     found += batches.violations(case)
-    found += company.violations(case, stops)
+    in_batches = [sharer for lot in shop.lots for sharer in sharers(case, stops, lot)]
+    found += company.violations(case, stops, in_batches)
+    found += room_left.violations(case, in_batches)
     found += outside.violations(case)
     found += people.violations(case)
     found += outcomes.violations(case, stops)

@@ -15,13 +15,10 @@ from app.core.plan_check.hands import Hands, Moment
 from app.core.plan_check.hours import NeverDoneError
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case, Load, Row
-from app.core.plan_check.sharers import Sharer, Waiting, filling, may_be_waited_for, sharers
+from app.core.plan_check.sharers import LOOK, Sharer, Waiting, filling, may_be_waited_for
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import whole_seconds
 from app.core.shop import OverClosed, Station
-
-_LOOK = 20
-"""A station looks past no more operations than these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +31,8 @@ class Gap:
     before: Load | None
 
 
-def violations(case: Case, stops: Mapping[str, list[Stop]]) -> Iterator[Violation]:
-    """Yield each batch that waits and should not."""
-    found = [sharer for lot in case.shop.lots for sharer in sharers(case, stops, lot)]
+def violations(case: Case, stops: Mapping[str, list[Stop]], found: list[Sharer]) -> Iterator[Violation]:
+    """Yield each batch that waits and should not; ``found`` are all operations that are done in batches."""
     if found:
         yield from _Waits(case, stops, found).violations()
 
@@ -144,7 +140,7 @@ class _Waits:
             for stop in lot_stops:
                 here = bool(stop.there) and stop.there[0] <= second and can_do(station, stop.operation)
                 waiting += here and any(row.run.start > second for row in stop.rows)
-        return waiting > _LOOK
+        return waiting > LOOK
 
     def _tell(self, lead: Sharer, station: Station, second: int) -> Iterator[Violation]:
         row = lead.next_row((second, True))

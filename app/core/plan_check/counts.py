@@ -25,12 +25,14 @@ class Count:
         most: pieces that can be done.
         total: pieces to do if nothing stood in the way of any operation.
         trouble: the status that this operation gives its lot; None where nothing stands in the way.
+        goes_on: whether what is under way of it goes on wherever its station has the hours.
     """
 
     least: int
     most: int
     total: int
     trouble: str | None
+    goes_on: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ def counts(case: Case, lot: Lot) -> list[Count]:
     """Return the counts of a lot's operations."""
     if lot.hold is not None or lot_is_faulty(lot):
         trouble = HELD if lot.hold is not None else BAD_INPUT
-        return [Count(0, 0, 0, trouble) for _ in lot.operations]
+        return [Count(0, 0, 0, trouble, goes_on=False) for _ in lot.operations]
     inflow, found, stops = _Inflow(), [], may_stop(case, lot)
     for operation in lot.operations:
         count = _count(case, operation, inflow, stops=stops)
@@ -80,7 +82,7 @@ def _count(case: Case, operation: Operation, inflow: _Inflow, *, stops: bool) ->
     begun = 0 if isinstance(operation.taking, Purchase) else operation.in_work  # blanks on order wait like others
     blocked = _blocked(case, operation) if most else None
     if blocked is not None:
-        return Count(0, begun, total, blocked)
+        return Count(0, begun, total, blocked, goes_on=False)
     if most > operation.in_work and _lacks_components(case, operation):
         return Count(0 if stops else begun, begun, total, NO_COMPONENTS)
     missing = _not_on_order(operation, most)
@@ -96,7 +98,7 @@ def _leaving(case: Case, operation: Operation, count: Count, inflow: _Inflow, *,
     total, sure = count.total + operation.counted, inflow.sure and not _waits_for_a_lot(case, operation)
     goes_early = operation.send_ahead is not None or isinstance(operation.taking, Purchase)
     if count.trouble in BLOCKS and not goes_early:
-        return _Inflow(0, 0, total, sure)
+        return _Inflow(0, operation.counted if stops else 0, total, sure)  # nothing else may ever come to it
     kept = count.trouble in BLOCKS - {NO_COMPONENTS} or stops
     least = 0 if kept or not (sure or goes_early) else count.least + operation.counted
     return _Inflow(least, count.most + operation.counted, total, sure)

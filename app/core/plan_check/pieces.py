@@ -49,22 +49,23 @@ def stops(case: Case, lot: Lot) -> list[Stop]:
         there = sorted([case.shop.now] * max(0, here) + reached)
         stop = Stop(operation, count, there, begun, [row for row in rows if row not in begun], [])
         if lot.hold is None:
-            stop.gone = _gone(case, stop)
+            stop.gone = _gone(case, lot, stop)
         reached = stop.gone
         found.append(stop)
     return found
 
 
-def _gone(case: Case, stop: Stop) -> list[int]:
+def _gone(case: Case, lot: Lot, stop: Stop) -> list[int]:
     """Return when each piece leaves an operation."""
     operation, now, rows = stop.operation, case.shop.now, [*stop.begun, *stop.rows]
     counted = max(0, operation.counted)
     if operation.send_ahead is not None or isinstance(operation.taking, Purchase):
         return [now] * counted + [second for row in rows for second in transfers(case, row)]
     # Of a lot that open hours stop somewhere, what does not come is not waited for.
-    stopped = bool(rows) and may_stop(case, rows[0].lot)
-    all_done = len(stop.there) + sum(row.run.pieces for row in stop.begun) if stopped else stop.count.least
-    if stop.done < all_done or stop.count.trouble in BLOCKS:
+    stopped = bool(rows or counted) and may_stop(case, lot)
+    here = len(stop.there) + sum(row.run.pieces for row in stop.begun)
+    keeps_all = stop.count.trouble in BLOCKS and not (stopped and stop.done == here)
+    if stop.done < (here if stopped else stop.count.least) or keeps_all:
         return []
     return [max([now, *(row.run.end for row in rows)])] * (stop.done + counted)
 

@@ -16,6 +16,9 @@ from app.core.plan_check.rows import Case, Row
 from app.core.shop import Lot, Operation
 from app.core.taking import Batch
 
+LOOK = 20
+"""A station looks past no more operations than these."""
+
 
 @dataclass(eq=False, slots=True)
 class Sharer:

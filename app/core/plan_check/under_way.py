@@ -58,8 +58,7 @@ def violations(case: Case) -> Iterator[Violation]:
     resumed: dict[str, list[Resumed]] = defaultdict(list)
     for lot in case.shop.lots:
         for index, (operation, count) in enumerate(zip(lot.operations, counts(case, lot), strict=True)):
-            blocked = lot.hold is not None or not count.least
-            yield from _match(case, lot, index, operation, resumed, must_go_on=not blocked)
+            yield from _match(case, lot, index, operation, resumed, must_go_on=count.goes_on)
     for station in case.shop.stations:
         _reckon_behind(case, station, resumed[station.key])
         for one in resumed[station.key]:
@@ -81,12 +80,25 @@ def _match(
             continue
         jobs.remove(job)
         resumed[job.station].append(_resumed(case, lot, index, job, row))
-    for job in jobs if must_go_on else ():
+    for job in (one for one in jobs if must_go_on and _has_hours(case, operation, one)):
         message = f"{job.pieces} pieces under way do not go on"
         yield Violation(Rule.UNDER_WAY, message, lot.key, index, job.station)
     if _may_go_on(case, lot, operation):
         for job in jobs:
             resumed[job.station].append(_resumed(case, lot, index, job, None))
+
+
+def _has_hours(case: Case, operation: Operation, job: OpenJob) -> bool:
+    """Tell whether the station of a job is one for it, and has the hours for all of it, however much is done."""
+    station, hours = case.stations[job.station], case.hours[job.station]
+    if not can_do(station, operation):
+        return False
+    try:
+        begun = hours.attended.done_at(case.shop.now, setup_of(operation, job))
+        hours.running.done_at(begun, workload(operation, station, job.counted + job.pieces).seconds)
+    except NeverDoneError:
+        return False
+    return True
 
 
 def _may_go_on(case: Case, lot: Lot, operation: Operation) -> bool:

@@ -20,6 +20,7 @@ class Rule(StrEnum):
     PALLETS = "cannot be loaded while the other is cut"
     BATCH = "cannot share a batch"
     BATCH_BOUND = "more than a batch holds"
+    BATCH_ROOM = "leaves out what fits"
     BATCH_WAIT = "waits as no batch may"
     PEOPLE = "not enough people"
     PIECES = "pieces are not there"

@@ -147,6 +147,28 @@ def test_when_the_person_comes_it_waits_for_others_only_within_its_bound(wait, r
     assert verdict(with_one_person(two(wait)), BUSY, *together(30)) == rules
 
 
+def test_what_waits_and_fits_goes_in():
+    case = shop([TUMBLER], tumbled("A", tumble()), tumbled("B", tumble()))
+    assert verdict(case, row("A", 0, "T", 0, 60, 4, load=7), row("B", 0, "T", 0, 60, 4, load=7)) == set()
+    apart = [row("A", 0, "T", 0, 60, 4), row("B", 0, "T", 60, 120, 4)]
+    assert verdict(case, *apart) == {Rule.BATCH_ROOM}
+    larger = shop([TUMBLER], tumbled("A", tumble()), tumbled("B", tumble(), 7))
+    assert verdict(larger, row("A", 0, "T", 0, 60, 4), row("B", 0, "T", 60, 120, 7)) == set()
+    other = shop([TUMBLER], tumbled("A", tumble()), tumbled("B", tumble(recipe="brass")))
+    assert verdict(other, *apart) == set()
+    later = shop([TUMBLER], tumbled("A", tumble()), replace(tumbled("B", tumble()), released=at(1)))
+    assert verdict(later, *apart) == set()
+
+
+def test_what_is_larger_than_a_load_leaves_no_room_that_others_would_fill():
+    """Of 24 pieces 10, 10 and 4 go in; with the last 4 go the 4 of B, and before that they do not fit."""
+    case = shop([TUMBLER], tumbled("A", tumble(), 24), tumbled("B", tumble()))
+    full = [row("A", 0, "T", 0, 60, 10), row("A", 0, "T", 60, 120, 10)]
+    last = [row("A", 0, "T", 120, 180, 4, load=7), row("B", 0, "T", 120, 180, 4, load=7)]
+    assert verdict(case, *full, *last) == set()
+    assert verdict(case, *full, row("A", 0, "T", 120, 180, 4), row("B", 0, "T", 180, 240, 4)) == {Rule.BATCH_ROOM}
+
+
 def test_it_waits_for_the_shift_that_can_set_up():
     days, evenings = calendar(("06:00", "14:00"), days=range(7)), calendar(("14:00", "22:00"), days=range(7))
     case = shop([TUMBLER], tumbled("A", tumble(0), setup=10), now=at(600))

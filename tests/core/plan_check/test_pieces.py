@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from app.core.plan_check import Rule
+from app.core.plan_check import Rule, check
 from app.core.shop import Arrival, LeadTime, NotBefore, OpenJob, Purchase
-from tests.core.plan_check.plans import row, verdict
+from tests.core.plan_check.plans import forecast_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
 SAW, MILL = station("S", "saw"), station("M", "mill")
@@ -234,3 +234,14 @@ def test_a_lot_whose_component_is_never_finished_waits_for_it():
     case = shop([SAW, MILL], inner, outer)
     assert verdict(case, K="held", L="no components") == set()
     assert {Rule.COMPONENT, Rule.STATUS} <= verdict(case, row("L", 0, "M", 0, 20), K="held")
+
+
+def test_counted_pieces_go_on_where_nothing_more_ever_comes_whatever_is_missing():
+    bolt = NotBefore(None, "bolt")
+    steps = (operation("10", single(1), waiting=2), operation("20", single(1), "saw", counted=2, not_before=bolt))
+    case = shop([station("M"), station("S", "saw")], lot("L", *steps, operation("30", LeadTime(0), "")))
+    assert len(forecast_plan(case).operations) == 1  # the two pieces come, so that the counted ones wait for a bolt
+    nobody = replace(case, people=())
+    found = forecast_plan(nobody)
+    assert [(run.index, run.pieces) for run in found.operations] == [(2, 2)]
+    assert check(nobody, found) == ()

@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from app.core.plan_check import Rule
-from app.core.shop import BarFed, Batch, OpenJob, OverClosed
-from tests.core.plan_check.plans import row, verdict
-from tests.core.shops import MINUTE, at, calendar, lot, operation, shop, single, station
+from app.core.plan_check import Rule, check
+from app.core.shop import BarFed, Batch, Crew, OpenJob, OverClosed
+from tests.core.plan_check.plans import broken, forecast_plan, row, verdict
+from tests.core.shops import MINUTE, at, calendar, lot, operation, round_the_clock, shop, single, station
 
 
 def job(station="M", pieces=4, began=-30, **more):
@@ -74,6 +74,20 @@ def test_no_job_under_way_is_forgotten_or_made_up():
     made_up = shop([station("M")], on_mill(waiting=4))
     assert Rule.UNDER_WAY in verdict(made_up, going_on(0, 10))
     assert Rule.UNDER_WAY in verdict(case, going_on(0, 10, pieces=3))
+
+
+def test_it_goes_on_also_where_nobody_ever_begins_the_rest():
+    case = replace(shop([station("M")], on_mill(job(), waiting=2)), people=(Crew(round_the_clock(), 0, 1),))
+    found = forecast_plan(case)
+    assert check(case, found) == ()
+    assert [run.end for run in found.operations] == [at(10)]
+    assert Rule.UNDER_WAY in broken(case, replace(found, operations=()))
+
+
+def test_it_goes_on_only_where_its_station_has_hours():
+    nobody = replace(shop([station("M")], on_mill(job())), people=())
+    found = forecast_plan(nobody)
+    assert (found.operations, check(nobody, found)) == ((), ())
 
 
 def test_nothing_else_begins_before_it_is_done():
