@@ -17,9 +17,9 @@ what differs is drawn anew:
 - **new orders**: a Poisson process of orders that nobody knows yet. Those that are rush go first, the others by their
   due dates, reckoned from when each is expected.
 
-Nobody in a replication foresees its luck, with three exceptions: of two free stations the one that will end first is
+Nobody in a replication foresees its luck, with four exceptions: of two free stations the one that will end first is
 taken; work that must fit before closing is not begun when a breakdown comes first; a batch may wait for a lot that
-will come.
+will come; people are left to what a closed station goes on with, as far as that and the new run will not be over.
 
 The same seed and replication bring the same luck to an operation, whatever the ranks and the other lots: plans are
 compared on the same draws. All draws are whole numbers, so that compiled and plain runs are the same.

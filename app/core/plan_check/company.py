@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.hands import Hands, Moment
 from app.core.plan_check.hours import NeverDoneError
+from app.core.plan_check.needs import Need
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case, Load, Row
 from app.core.plan_check.sharers import LOOK, Sharer, Waiting, filling, may_be_waited_for
@@ -100,13 +101,12 @@ class _Waits:
         all_s = setup_s + work_s
         if station.over_closed is OverClosed.FIT and hours.attended.count(second, second + all_s) < all_s:
             return False
-        if not self.hands.enough(moment, operation.tend_permille, sets_up=setup_s > 0):
-            return False
         try:
-            hours.running.done_at(hours.attended.done_at(second, setup_s), work_s)
+            set_up = hours.attended.done_at(second, setup_s)
+            end = hours.running.done_at(set_up, work_s)
         except NeverDoneError:
             return False
-        return True
+        return self.hands.enough(moment, Need(station.key, second, end, operation.tend_permille, set_up))
 
     def _expected(self, gap: Gap, moment: Moment) -> int:
         """Return when the last lot comes for which a batch may wait, here or at another station; -1 for none."""

@@ -2,7 +2,8 @@
 
 from bisect import bisect_left, bisect_right
 
-from app.core.plan_check.people import Need, need_of
+from app.core.plan_check.needs import Need, need_of
+from app.core.plan_check.reopening import shortages
 from app.core.plan_check.rows import Case
 
 _AT_ONCE = 3
@@ -21,22 +22,24 @@ class Hands:
         self._needs = (
             [] if case.crews is None else [[need_of(case, one) for one in each] for each in case.loads.values()]
         )
-        self._ends = sorted(
-            {end for needs in self._needs for need in needs for end in (need.load.run.end, need.setup_ends)}
-        )
-        self._starts = [[need.load.run.start for need in needs] for needs in self._needs]
+        self._ends = sorted({end for needs in self._needs for need in needs for end in (need.end, need.setup_ends)})
+        self._starts = [[need.start for need in needs] for needs in self._needs]
 
-    def enough(self, moment: Moment, tend: int, *, sets_up: bool) -> bool:
+    def enough(self, moment: Moment, need: Need) -> bool:
         """Tell whether a run that begins at a moment has its people."""
         second = moment[0]
         if self._crews is None:
             return True
         there = [crew for crew, timeline in self._crews if timeline.has(second)]
-        busy = self._busy(moment)
-        setting = sum(need.setup_ends > second for need in busy)
-        if sets_up and setting >= sum(crew.setters for crew in there):
+        begun = self._begun(moment)
+        busy = [one for one in begun if self._case.hours[one.station].attended.has(second)]
+        setting = sum(one.sets_up_at(second) for one in busy)
+        if need.sets_up_at(second) and setting >= sum(crew.setters for crew in there):
             return False
-        return tend == 0 or tend + sum(need.tend for need in busy) <= 1000 * sum(crew.tenders for crew in there)
+        tend = need.tend + sum(one.tend for one in busy)
+        if need.tend and tend > 1000 * sum(crew.tenders for crew in there):
+            return False
+        return not any(shortages(self._case, need, begun, second))
 
     def changes(self, first: int, last: int) -> set[int]:
         """Return the seconds of ``[first, last)`` in which there may be more people than before."""
@@ -50,14 +53,11 @@ class Hands:
             found |= {end for _, end in hours.attended.within(first, held_until)}
         return {second for second in found if first <= second < last}
 
-    def _busy(self, moment: Moment) -> list[Need]:
-        """Return the loads that hold people at a moment."""
+    def _begun(self, moment: Moment) -> list[Need]:
+        """Return what the loads ask for that are begun and not over at a moment."""
         second, late = moment
         found = []
         for needs, starts in zip(self._needs, self._starts, strict=True):
             begun = bisect_right(starts, second) if late else bisect_left(starts, second)
-            for need in needs[max(0, begun - _AT_ONCE) : begun]:
-                run = need.load.run
-                if run.end > second and self._case.hours[run.station or ""].attended.has(second):
-                    found.append(need)
+            found += [need for need in needs[max(0, begun - _AT_ONCE) : begun] if need.end > second]
         return found

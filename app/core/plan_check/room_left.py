@@ -10,7 +10,7 @@ from math import inf
 
 from app.core.plan_check.at_stations import can_do
 from app.core.plan_check.counts import PLANNED
-from app.core.plan_check.people import tended
+from app.core.plan_check.needs import tended
 from app.core.plan_check.rows import Case, Load
 from app.core.plan_check.sharers import LOOK, Filling, Sharer
 from app.core.plan_check.violations import Rule, Violation, of_run

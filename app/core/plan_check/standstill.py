@@ -6,7 +6,7 @@ from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hands import Hands
 from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
-from app.core.plan_check.people import tended
+from app.core.plan_check.needs import Need, tended
 from app.core.plan_check.rows import Case
 from app.core.plan_check.stretches import Stretch
 from app.core.plan_check.work import workload
@@ -63,7 +63,7 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds
-    begins = _beginnings(case, hours, since, tended(operation, station), sets_up=setup_s > 0)
+    begins = _beginnings(case, station, since, tended(operation, station), setup_s, work_s)
     if station.over_closed is OverClosed.FIT:
         return any(closes - second >= setup_s + work_s for second, closes in begins)
     first = next(begins, None)
@@ -72,11 +72,17 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
 
 def _in_time(case: Case, hours: StationHours, since: int, setup_s: int, work_s: int) -> bool:
     """Tell whether set-up and work that begin at a second are done as far as a plan looks ahead."""
+    ends = _end(hours, since, setup_s, work_s)
+    return ends is not None and ends[1] <= case.shop.now + HORIZON
+
+
+def _end(hours: StationHours, since: int, setup_s: int, work_s: int) -> tuple[int, int] | None:
+    """Return when set-up and work that begin at a second are done, or None where they never are."""
     try:
-        end = hours.running.done_at(hours.attended.done_at(since, setup_s), work_s)
+        set_up = hours.attended.done_at(since, setup_s)
+        return set_up, hours.running.done_at(set_up, work_s)
     except NeverDoneError:
-        return False
-    return end <= case.shop.now + HORIZON
+        return None
 
 
 def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
@@ -86,12 +92,13 @@ def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
     return needed_setup(operation, family, fixture)
 
 
-def _beginnings(case: Case, hours: StationHours, since: int, tend: int, *, sets_up: bool) -> Iterator[Stretch]:
+def _beginnings(case: Case, station: Station, since: int, tend: int, setup_s: int, work_s: int) -> Iterator[Stretch]:
     """Yield from when a run finds its people free at a station in the time looked ahead, and when that closes next."""
-    hands = Hands(case)
+    hands, hours = Hands(case), case.hours[station.key]
     for opens, closes in _without_pauses(hours, since):
         for second in sorted({opens} | hands.changes(opens, closes)):
-            if hands.enough((second, True), tend, sets_up=sets_up):
+            ends = _end(hours, second, setup_s, work_s)
+            if ends is not None and hands.enough((second, True), Need(station.key, second, ends[1], tend, ends[0])):
                 yield second, closes
 
 

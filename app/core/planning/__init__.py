@@ -57,10 +57,14 @@ Pieces sent ahead are ready as many together as one batch holds, the last ones o
 **People.** A run holds ``tend_permille`` thousandths of a person from its start to its end, in the attended seconds of
 its station; for pallet loads at least (load_ms + unload_ms) / (load_ms + unload_ms + c), rounded up. During its set-up
 it needs one who sets up as well. A run that needs people starts only in a second in which, with it, the crews then open
-have enough tenders and (when it has a set-up) setters for all runs that are attended then. Runs whose station is closed
-then do not count, and go on when it opens, also where the same people are at work elsewhere by then; a run once begun
-goes on when the next crew is smaller. Bar changes ask for nobody but the share. Jobs under way hold theirs from
-``now``.
+have enough tenders and (when it has a set-up) setters for all runs that are attended then. A run whose station is
+closed then does not count, but is left those whom it wants when the station is attended next: if the new run still
+holds people in that second, its own station being attended (its share before its end, one who sets up before its set-up
+is over), the crews then open have enough for it and for all runs begun by now that are attended then and not over:
+tenders if the run left over the closing has a share too, setters if it is still set up too. Only that next opening of
+each closed station is looked at; and crews that would not be enough for the new run alone then do not keep it from
+starting, for a run once begun goes on when the next crew is smaller. Bar changes ask for nobody but the share. Jobs
+under way hold theirs from ``now``.
 
 **Outside.** *lead time*: back ``days`` later at the same wall-clock time, at the first open second of ``receiving``;
 pieces sent out earlier (open jobs) that should be back already come at the next open second. *purchase*: deliveries

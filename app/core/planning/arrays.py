@@ -127,7 +127,7 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     Y_FREE,
     Y_FAMILY,
     Y_FIXTURE,
-    Y_OPENING,  # the opening at which it is called already, or -1
+    Y_OPENING,  # the second at which it is called already, as it or another station opens then, or -1
     Y_AWAKE,
     Y_LOOKED,  # so much waiting work was NOT_NOW, this second
     Y_SETTER,  # 1: it waits for somebody who sets up
@@ -136,8 +136,8 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     Y_MIX_OUT,  # until then, when the last cutting ends
     Y_MIX_UNLOAD,  # ms
     Y_SETUP_END,
-    Y_TEND,
-    Y_BEFORE_END,  # of the run that a mixed-in one overlaps
+    Y_TEND,  # until it is free
+    Y_BEFORE_END,  # of the run that a mixed-in one overlaps, or of the load under way
     Y_BEFORE_TEND,
     STATE_STATION_COLUMNS,
 ) = range(16)
@@ -186,11 +186,12 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_ASIDE,
     N_PEOPLE,  # when people are asked for again, or -1
     N_SHORT,  # 1: work waits for people
-    N_COUNTED,  # the second for which the next four were counted, or -1
+    N_COUNTED,  # the second for which the next five were counted, or -1
     N_SETTERS_USED,
     N_TENDERS_USED,
     N_SETTERS,
     N_TENDERS,
+    N_REOPENS,  # when the first of the closed stations opens whose runs want people then, or 0
     N_SETUP,  # what ``measure`` found
     N_WORK,
     N_BASE,
@@ -199,7 +200,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_START,
     N_END,
     NUMBERS,
-) = range(22)
+) = range(23)
 
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)

@@ -31,6 +31,7 @@ KERNELS: Final = (
     "flow",
     "outside",
     "people",
+    "reopening",
     "starting",
     "batches",
     "setting_out",

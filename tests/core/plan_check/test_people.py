@@ -90,3 +90,60 @@ def test_loading_pallets_takes_a_share_of_a_person():
     rows = [replace(run, end=run.start + 600) for run in at_once(0, 0, 0)]
     assert verdict(replace(case, people=(crew(0, 2),)), *rows) == set()
     assert verdict(replace(case, people=(crew(0, 1),)), *rows) == {Rule.PEOPLE}
+
+
+def kept_at_noon(*crews, tend=0, setup=0, lathe=None):
+    """A mill that is closed from 12:00 to 12:30 and a lathe; a lot of an hour of work for each."""
+    stations = [
+        station("M1", calendar=calendar(("06:00", "12:00"), ("12:30", "18:00"))),
+        station("L1", "lathe", calendar=lathe),
+    ]
+    lots = [
+        lot(key, operation("10", single(60), center, waiting=1, setup=setup, tend_permille=tend))
+        for key, center in (("A", "mill"), ("B", "lathe"))
+    ]
+    return replace(shop(stations, *lots), people=crews or None)
+
+
+def begun_at(kept, other, setup=0, end=None):
+    """The lot at the mill, whose pause is in its run, and the one at the lathe."""
+    whole = 60 + setup
+    return [
+        row("A", 0, "M1", kept, kept + whole + 30, setup=setup),
+        row("B", 0, "L1", other, end or other + whole, setup=setup),
+    ]
+
+
+def test_who_sets_up_is_left_to_the_station_that_opens_again():
+    """From 11:30 on half an hour of A's set-up is left at 12:30, when B is still set up unless it began by 11:30."""
+    one = kept_at_noon(crew(1, 0), setup=60)
+    assert verdict(one, *begun_at(690, 720, setup=60)) == {Rule.PEOPLE}
+    assert verdict(one, *begun_at(690, 779, setup=60)) == {Rule.PEOPLE}
+    assert verdict(one, *begun_at(690, 780, setup=60)) == set()
+    assert verdict(kept_at_noon(crew(2, 0), setup=60), *begun_at(690, 720, setup=60)) == set()
+    assert verdict(kept_at_noon(setup=60), *begun_at(690, 720, setup=60)) == set()
+
+
+def test_shares_are_left_to_it_too():
+    assert verdict(kept_at_noon(crew(0, 1), tend=500), *begun_at(690, 720)) == set()
+    assert verdict(kept_at_noon(crew(0, 1), tend=501), *begun_at(690, 720)) == {Rule.PEOPLE}
+    assert verdict(kept_at_noon(crew(0, 1), tend=501), *begun_at(690, 779)) == {Rule.PEOPLE}
+    assert verdict(kept_at_noon(crew(0, 1), tend=501), *begun_at(690, 780)) == set()
+
+
+def test_who_is_there_at_the_opening_counts():
+    day, later = calendar(("06:00", "18:00")), calendar(("12:30", "18:00"))
+    early = calendar(("06:00", "12:15"))
+    two_later = kept_at_noon(crew(0, 1, day), crew(0, 1, later), tend=1000)
+    assert verdict(two_later, *begun_at(690, 720)) == set()
+    two_before = kept_at_noon(crew(0, 1, day), crew(0, 1, early), tend=1000)
+    assert verdict(two_before, *begun_at(690, 720)) == {Rule.PEOPLE}
+    fewer_than_it_alone_asks_for = kept_at_noon(crew(1, 2, early), crew(0, 1, calendar(("12:15", "18:00"))), tend=2000)
+    assert verdict(fewer_than_it_alone_asks_for, *begun_at(690, 720)) == set()
+
+
+def test_where_its_own_station_is_closed_at_the_opening_it_holds_nobody():
+    lathe = calendar(("06:00", "12:20"), ("13:00", "18:00"))
+    assert verdict(kept_at_noon(crew(0, 1), tend=1000, lathe=lathe), *begun_at(690, 720, end=820)) == set()
+    lathe = calendar(("06:00", "12:20"), ("12:30", "18:00"))
+    assert verdict(kept_at_noon(crew(0, 1), tend=1000, lathe=lathe), *begun_at(690, 720, end=790)) == {Rule.PEOPLE}

@@ -44,6 +44,15 @@ def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
     return at >= 0 and p[at + SP_OPENS] <= now
 
 
+def open_later(p: Packed, s: State, calendar: int, now: int, second: int) -> bool:
+    """Tell whether ``second``, which is not before ``now``, is open: it mostly lies in one of the next spans."""
+    at = span_now(p, s, calendar, now)
+    last = p[calendar_at(p, calendar) + K_END]
+    while 0 <= at < last and p[at + SP_CLOSES] <= second:
+        at += SPAN_COLUMNS
+    return 0 <= at < last and p[at + SP_OPENS] <= second
+
+
 def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return when the span closes that is open now; ``now`` itself when none is."""
     at = span_now(p, s, calendar, now)

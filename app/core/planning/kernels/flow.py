@@ -2,6 +2,7 @@
 
 from app.core.planning.arrays import (
     BATCH,
+    E_CALL,
     E_READY,
     F_EVENTS,
     F_MOST_EVENTS,
@@ -50,6 +51,7 @@ from app.core.planning.arrays import (
     X_PARKED,
     X_PASSED,
     X_TODO,
+    Y_OPENING,
     Z_FINISH,
     Z_LAST_RUN,
     Z_LEFT,
@@ -58,6 +60,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.heap import push
 from app.core.planning.kernels.rows import (
+    bench_at,
     bin_at,
     calendar_at,
     job_at,
@@ -81,6 +84,14 @@ def announce(p: Packed, s: State, second: int, kind: int, what: int) -> None:
         return
     push(s, p[F_EVENTS], size, (second << 32) | (kind << 28) | what)
     s[N_HEAP] = size + 1
+
+
+def call_at(p: Packed, s: State, station: int, opening: int, now: int) -> None:
+    """Have a station look for work at an opening, unless it is called at one before that already."""
+    y = bench_at(p, station)
+    if s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
+        s[y + Y_OPENING] = opening
+        announce(p, s, opening, E_CALL, station)
 
 
 def new_run(p: Packed, s: State) -> int:

@@ -5,9 +5,12 @@ from app.core.planning.arrays import (
     C_SETTERS,
     C_TENDERS,
     F_CREWS_COUNT,
+    F_LOADS_COUNT,
     F_STATIONS_COUNT,
     FOREVER,
     N_COUNTED,
+    N_REOPENS,
+    N_RUNS,
     N_SETTERS,
     N_SETTERS_USED,
     N_START,
@@ -23,6 +26,10 @@ from app.core.planning.arrays import (
     PR_LAST,
     PR_SETTERS,
     PR_TENDERS,
+    R_END,
+    R_START,
+    R_STATION,
+    R_UNDER_WAY,
     S_ATTENDED,
     S_PRESENCES,
     S_PRESENCES_END,
@@ -39,8 +46,8 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.clocks import next_opening, open_now, span_now
-from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, station_at
-from app.core.planning.kernels.spans import closes
+from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, run_at, station_at
+from app.core.planning.kernels.spans import closes, opens
 from app.core.planning.kernels.times import cycle_ms
 
 
@@ -55,30 +62,53 @@ def share(p: Packed, op: int, station: int) -> int:
 
 
 def count_people(p: Packed, s: State, now: int) -> None:
-    """Count who is there and who is busy at ``now``."""
-    s[N_COUNTED] = now
-    s[N_SETTERS] = s[N_TENDERS] = s[N_SETTERS_USED] = s[N_TENDERS_USED] = 0
+    """Count who is there and who is busy at ``now``, and note when the first of the others is wanted again."""
+    setters = tenders = setting = tended = reopens = 0
     for at in range(p[F_CREWS_COUNT]):
         crew = crew_at(p, at)
         if open_now(p, s, p[crew + C_CALENDAR], now):
-            s[N_SETTERS] += p[crew + C_SETTERS]
-            s[N_TENDERS] += 1000 * p[crew + C_TENDERS]
+            setters += p[crew + C_SETTERS]
+            tenders += p[crew + C_TENDERS]
     y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
         y += STATE_STATION_COLUMNS
         if s[y + Y_FREE] <= now or not holds_people(s, y, now):
             continue
-        if open_now(p, s, p[station_at(p, station) + S_ATTENDED], now):
-            s[N_TENDERS_USED] += s[y + Y_TEND]
-            if s[y + Y_SETUP_END] > now:
-                s[N_SETTERS_USED] += 1
-            if s[y + Y_BEFORE_END] > now:
-                s[N_TENDERS_USED] += s[y + Y_BEFORE_TEND]
+        at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
+        opening = opens(p, at) if at >= 0 else FOREVER
+        if opening <= now:
+            tended += tenders_at(s, y, now)
+            setting += setters_at(s, y, now)
+        elif opening < s[y + Y_FREE] and (reopens == 0 or opening < reopens):
+            reopens = opening
+    s[N_COUNTED], s[N_REOPENS] = now, reopens
+    s[N_SETTERS], s[N_TENDERS], s[N_SETTERS_USED], s[N_TENDERS_USED] = setters, 1000 * tenders, setting, tended
 
 
 def holds_people(s: State, y: int, now: int) -> bool:
     """Tell whether the run at a busy station holds people while it is attended."""
     return s[y + Y_TEND] > 0 or s[y + Y_SETUP_END] > now or (s[y + Y_BEFORE_END] > now and s[y + Y_BEFORE_TEND] > 0)
+
+
+def tenders_at(s: State, y: int, second: int) -> int:
+    """Return the thousandths of a person that what is begun at a station holds at a second while it is attended."""
+    tend = s[y + Y_TEND] if s[y + Y_FREE] > second else 0
+    return tend + s[y + Y_BEFORE_TEND] if s[y + Y_BEFORE_END] > second else tend
+
+
+def setters_at(s: State, y: int, second: int) -> int:
+    """Return how many set up at a station at a second while it is attended."""
+    return 1 if s[y + Y_SETUP_END] > second else 0
+
+
+def end_of_load(p: Packed, s: State, station: int, now: int) -> int:
+    """Return when the load under way ends that a station goes on with ``now``."""
+    end = now
+    for at in range(min(p[F_LOADS_COUNT], s[N_RUNS])):  # the first runs are those of the loads under way
+        run = run_at(p, at)
+        if s[run + R_STATION] == station and s[run + R_START] == now and s[run + R_UNDER_WAY] == 1:
+            end = max(end, s[run + R_END])
+    return end
 
 
 def setter_missing(p: Packed, s: State, setup: int) -> bool:

@@ -85,13 +85,13 @@ from app.core.planning.arrays import (
     X_PASSED,
     X_TODO,
     Y_BEFORE_END,
+    Y_BEFORE_TEND,
     Y_FAMILY,
     Y_FIXTURE,
     Y_FREE,
     Y_MIX_OUT,
     Y_OPENING,
     Y_SETUP_END,
-    Y_TEND,
     Z_FINISH,
     Z_LAST_RUN,
     Z_LEFT,
@@ -101,7 +101,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import set_clocks
 from app.core.planning.kernels.flow import announce, arrive, leave, new_run, pass_on, set_transfer, tell_waiters
 from app.core.planning.kernels.outside import outside_run
-from app.core.planning.kernels.people import share
+from app.core.planning.kernels.people import end_of_load, share
 from app.core.planning.kernels.rows import (
     bench_at,
     bin_at,
@@ -246,11 +246,11 @@ def begin_load_under_way(p: Packed, s: State, at: int, now: int) -> None:
     row = load_at(p, at)
     station = p[row + U_STATION]
     where, y = station_at(p, station), bench_at(p, station)
-    s[y + Y_TEND] = share(p, op_at(p, p[row + U_OP]), where)
+    s[y + Y_BEFORE_TEND] = share(p, op_at(p, p[row + U_OP]), where)
     s[y + Y_SETUP_END] = (
         ends(p, s, p[where + S_ATTENDED], now, p[row + U_SETUP_LEFT]) if p[row + U_SETUP_LEFT] > 0 else 0
     )
-    s[y + Y_BEFORE_END] = 0
+    s[y + Y_BEFORE_END] = end_of_load(p, s, station, now)
     s[N_COUNTED] = -1
     if s[N_PEOPLE] > now:  # it may hold fewer than the load before it
         ask_for_people(p, s, now)

@@ -19,6 +19,7 @@ from app.core.planning.arrays import (
     N_MIXED,
     N_PEOPLE,
     N_PIECES,
+    N_REOPENS,
     N_SETTERS_USED,
     N_SETUP,
     N_SHORT,
@@ -77,6 +78,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import closing_now, span_now
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
 from app.core.planning.kernels.people import are_or_come, hands_missing, setter_missing, share
+from app.core.planning.kernels.reopening import wanted_later
 from app.core.planning.kernels.rows import (
     bench_at,
     calendar_at,
@@ -133,6 +135,8 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     base = s[y + Y_MIX_OUT] if mixed >= 0 else ends_now(p, s, p[where + S_ATTENDED], now, now, setup)
     end = -1 if base < 0 else ends_now(p, s, p[where + S_RUNNING], now, base, work)
     if end < 0 or (mixed >= 0 and p[where + S_FIT] > 0 and end > closing_now(p, s, p[where + S_ATTENDED], now)):
+        return NOT_NOW
+    if 0 < s[N_REOPENS] < end and wanted_later(p, s, row, station, base if setup > 0 else 0, end):
         return NOT_NOW
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end

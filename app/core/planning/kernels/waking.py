@@ -1,7 +1,6 @@
 """When stations look for work: something comes, they open, or people may be free; and when they rest again."""
 
 from app.core.planning.arrays import (
-    E_CALL,
     F_AWAKE,
     F_STATIONS_COUNT,
     K_WHOLE,
@@ -18,13 +17,12 @@ from app.core.planning.arrays import (
     Y_LOOKED,
     Y_MIX_FROM,
     Y_MIX_OUT,
-    Y_OPENING,
     Y_SETTER,
     Packed,
     State,
 )
 from app.core.planning.kernels.clocks import next_opening, open_now
-from app.core.planning.kernels.flow import announce
+from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import count_people, may_help, waits_in_vain
 from app.core.planning.kernels.rows import bench_at, calendar_at, station_at
 
@@ -45,9 +43,8 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
     if opening < 0:
         if p[calendar_at(p, calendar) + K_WHOLE] == 0:
             s[N_TROUBLE] |= TOO_FEW_SPANS
-    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
-        s[y + Y_OPENING] = opening
-        announce(p, s, opening, E_CALL, station)
+    else:
+        call_at(p, s, station, opening, now)
 
 
 def rouse_for_people(p: Packed, s: State, now: int) -> None:
@@ -74,6 +71,5 @@ def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
     opening = next_opening(p, s, p[where + S_ATTENDED], now)
     if opening < 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
-    elif s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
-        s[y + Y_OPENING] = opening
-        announce(p, s, opening, E_CALL, station)
+    else:
+        call_at(p, s, station, opening, now)

@@ -1,0 +1,91 @@
+"""People where a station opens again that keeps a run: whether a run that begins now leaves it those it wants then."""
+
+from app.core.planning.arrays import (
+    C_CALENDAR,
+    C_SETTERS,
+    C_TENDERS,
+    F_CREWS_COUNT,
+    F_STATIONS_COUNT,
+    N_REOPENS,
+    N_START,
+    S_ATTENDED,
+    STATE_STATION_COLUMNS,
+    Y_FREE,
+    Packed,
+    State,
+)
+from app.core.planning.kernels.clocks import open_later, span_now
+from app.core.planning.kernels.flow import call_at
+from app.core.planning.kernels.people import setters_at, share, tenders_at
+from app.core.planning.kernels.rows import bench_at, crew_at, station_at
+from app.core.planning.kernels.spans import opens
+
+
+def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end: int) -> bool:
+    """Tell whether a run from N_START to ``end`` would hold people whom a station that is closed wants when it opens.
+
+    Its station then looks for work again at that opening: until then it would only hold them for longer. ``setup_end``
+    is 0 without set-up. People must be counted for N_START where the run needs some.
+    """
+    where, now = station_at(p, station), s[N_START]
+    tend = share(p, op, where)
+    until = end if tend > 0 else setup_end
+    opening = s[N_REOPENS]
+    while 0 < opening < until:
+        sets_up = setup_end > opening
+        if open_later(p, s, p[where + S_ATTENDED], now, opening) and too_few_at(p, s, opening, tend, sets_up):
+            call_at(p, s, station, opening, now)
+            return True
+        opening = next_reopening(p, s, now, opening)
+    return False
+
+
+def next_reopening(p: Packed, s: State, now: int, second: int) -> int:
+    """Return the first opening after ``second`` of the stations closed ``now`` that keep a run for it, or 0."""
+    soonest = 0
+    y = bench_at(p, -1)
+    for station in range(p[F_STATIONS_COUNT]):
+        y += STATE_STATION_COLUMNS
+        if s[y + Y_FREE] > second:
+            at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
+            if at >= 0 and second < opens(p, at) < s[y + Y_FREE] and (soonest == 0 or opens(p, at) < soonest):
+                soonest = opens(p, at)
+    return soonest
+
+
+def too_few_at(p: Packed, s: State, opening: int, tend: int, sets_up: bool) -> bool:
+    """Tell whether a run of such a share would have too few people at an opening beside all that is begun by N_START.
+
+    Only those count whom a run that its station keeps for that opening wants too; and where fewer are there than the
+    run alone asks for, it is one of those that go on when the next crew is smaller.
+    """
+    now = s[N_START]
+    tenders = setters = kept_tenders = kept_setters = 0
+    y = bench_at(p, -1)
+    for station in range(p[F_STATIONS_COUNT]):
+        y += STATE_STATION_COLUMNS
+        if s[y + Y_FREE] <= opening:
+            continue
+        attended = p[station_at(p, station) + S_ATTENDED]
+        at = span_now(p, s, attended, now)
+        if at >= 0 and opens(p, at) == opening:
+            kept_tenders += tenders_at(s, y, opening)
+            kept_setters += setters_at(s, y, opening)
+        elif open_later(p, s, attended, now, opening):
+            tenders += tenders_at(s, y, opening)
+            setters += setters_at(s, y, opening)
+    if tend > 0 and kept_tenders > 0:
+        there = people_at(p, s, opening, C_TENDERS) * 1000
+        if tend <= there < tend + tenders + kept_tenders:
+            return True
+    return sets_up and kept_setters > 0 and 0 < people_at(p, s, opening, C_SETTERS) <= setters + kept_setters
+
+
+def people_at(p: Packed, s: State, opening: int, who: int) -> int:
+    """Return how many of the crews' people of a column are there at an opening after N_START."""
+    there = 0
+    for at in range(p[F_CREWS_COUNT]):
+        crew = crew_at(p, at)
+        if open_later(p, s, p[crew + C_CALENDAR], s[N_START], opening):
+            there += p[crew + who]
+    return there
