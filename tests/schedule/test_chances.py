@@ -4,15 +4,17 @@ It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 
 """
 
 import re
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 
+from app.core.shop import OverClosed
 from app.lots import services as ledger
 from app.parts.models import Routing
 from app.schedule import queries
 from app.schedule.models import ChanceRun, LotChance
 from app.schedule.planner import Planner
+from app.stations.models import Crew
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.schedule import plan_now, routing_of, single
 
@@ -93,6 +95,18 @@ def test_times_are_learned_in_open_hours_from_what_was_signed_off(session, now, 
     assert odds.work.mean == pytest.approx((5 * usual + 9.5) / 6, abs=0.01)
     assert odds.setup.mean == pytest.approx(1, abs=0.01)
     assert len(odds.work.factors) > 1
+
+
+def test_work_is_learned_in_the_hours_in_which_it_goes_on(session, now, begun):
+    """Of the nine hours and a half nobody but mornings from 6:00 to 10:00 is there for eight; alone it runs for two."""
+    station = station_of(begun.operations[0])
+    station.over_closed, station.unattended_minutes = OverClosed.UNATTENDED, 120
+    session.commit()
+    sign_off_after(session, begun, 21 * 60 + 30, now)
+    assert queries.read_history(session, queries.read_snapshot(session, now)).work == [11.5]
+    session.add(Crew(name="Mornings", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(10), setters=1, tenders=1))
+    session.commit()
+    assert queries.read_history(session, queries.read_snapshot(session, now)).work == [3.5]
 
 
 def test_an_estimated_time_teaches_nothing(session, now, begun):

@@ -1,11 +1,12 @@
 """What the books teach about times, scrap, lateness of vendors and breakdowns: the spreads of the simulation.
 
-Times are open seconds of the station, pauses left out. An operation with an estimated time teaches nothing, nor do
+Set-up is counted in the seconds in which somebody is at the station, work in those in which it goes on, pauses left
+out: as plans have it. An operation with an estimated time teaches nothing, nor do
 loads at a station with several pallets, which take turns there.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Final
@@ -17,6 +18,8 @@ from app.core import shop as core
 from app.core.chances.spreads import STATED_SETUP, STATED_WORK, learned
 from app.core.chances.uncertainty import MOST_SCRAP, Breakdowns, NewOrders, Odds, Uncertainty
 from app.core.planning.takings import run_seconds
+from app.core.work_hours import People, WorkHours
+from app.core.worktime import Span
 from app.lots.models import Entry, Lot, LotOperation, Place, Posting
 from app.lots.queries.jobs import JobLine, change_at_station
 from app.lots.queries.planned import actual_times
@@ -108,14 +111,18 @@ def _learn_times(session: orm.Session, snapshot: Snapshot, since: datetime, hist
     """Learn from each operation that was begun and ended at one station since then."""
     operations = _operations_since(session, since)
     stations = {station_id: key for key, station_id in snapshot.station_ids.items()}
-    by_key = {station.key: station for station in snapshot.shop.stations}
+    people = None if snapshot.shop.people is None else People(snapshot.shop.people)
+    by_key = {station.key: (station, WorkHours.of(station, people)) for station in snapshot.shop.stations}
     for (operation_id, station_id), lines in _lines_since(session, since).items():
-        operation, station = operations.get(operation_id), by_key.get(stations.get(station_id, ""))
-        if operation is not None and station is not None:
-            _learn_from(operation, station, lines, history)
+        operation, there = operations.get(operation_id), by_key.get(stations.get(station_id, ""))
+        if operation is not None and there is not None:
+            _learn_from(operation, there, lines, history)
 
 
-def _learn_from(operation: LotOperation, station: core.Station, lines: list[JobLine], history: History) -> None:
+def _learn_from(
+    operation: LotOperation, there: tuple[core.Station, WorkHours], lines: list[JobLine], history: History
+) -> None:
+    station, hours = there
     pieces = sum(max(0, line.change) for line in lines)
     if not pieces or sum(line.change for line in lines) != 0 or any(line.is_estimate for line in lines):
         return
@@ -125,16 +132,26 @@ def _learn_from(operation: LotOperation, station: core.Station, lines: list[JobL
         station.pallets > 1 and isinstance(taking, core.PalletLoad)
     ):
         return
+    end = lines[-1].happened_at
+    setup_s = actual_times(lines, end, _seconds_of(hours.attended)).setup_seconds
+    work_s, planned = (
+        actual_times(lines, end, _seconds_of(hours.running)).run_seconds,
+        run_seconds(taking, station, pieces),
+    )
+    if operation.setup_seconds and setup_s:
+        history.setups.append(setup_s / operation.setup_seconds)
+    if planned and work_s:
+        history.work.append(work_s / planned)
+        history.by_step[operation.lot.revision_id, operation.number].append(work_s / planned)
 
-    def spent(start: datetime, end: datetime) -> int:
-        return station.calendar.work_between(second_of(start), second_of(end))
 
-    times, planned = actual_times(lines, lines[-1].happened_at, spent), run_seconds(taking, station, pieces)
-    if operation.setup_seconds and times.setup_seconds:
-        history.setups.append(times.setup_seconds / operation.setup_seconds)
-    if planned and times.run_seconds:
-        history.work.append(times.run_seconds / planned)
-        history.by_step[operation.lot.revision_id, operation.number].append(times.run_seconds / planned)
+def _seconds_of(spans: Callable[[Span], list[Span]]) -> Callable[[datetime, datetime], int]:
+    """Return what counts the seconds of some spans between two moments."""
+
+    def between(start: datetime, end: datetime) -> int:
+        return sum(span.end - span.start for span in spans(Span(second_of(start), second_of(end))))
+
+    return between
 
 
 def _lines_since(session: orm.Session, since: datetime) -> Mapping[tuple[int, int], list[JobLine]]:
