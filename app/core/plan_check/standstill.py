@@ -9,7 +9,7 @@ from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
 from app.core.plan_check.needs import Need, tended
 from app.core.plan_check.rows import Case
 from app.core.plan_check.stretches import Stretch
-from app.core.plan_check.work import workload
+from app.core.plan_check.work import setup_of, workload
 from app.core.shop import Lot, OpenJob, Operation, OverClosed, Station
 from app.core.taking import Batch, LeadTime
 
@@ -44,8 +44,8 @@ def _ends(case: Case, station: Station, operation: Operation, job: OpenJob) -> b
     """Tell whether a job could be done, even from its beginning, behind what else is under way at its station."""
     hours = case.hours[station.key]
     since = max([case.shop.now, *(load.run.end for load in case.loads[station.key] if load.run.under_way)])
-    setup_s = operation.setup_s if job.in_setup else 0
-    return _in_time(case, hours, since, setup_s, workload(operation, station, job.pieces).seconds)
+    work_s = workload(operation, station, job.counted + job.pieces).seconds
+    return _in_time(case, hours, since, setup_of(operation, job), work_s)
 
 
 def _stays_closed(hours: StationHours, since: int) -> bool:

@@ -10,7 +10,7 @@ from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_i
 from app.core.plan_check.hours import HORIZON, NeverDoneError
 from app.core.plan_check.rows import Case, Row
 from app.core.plan_check.violations import Rule, Violation, of_run
-from app.core.plan_check.work import Workload, workload
+from app.core.plan_check.work import Workload, setup_of, workload
 from app.core.planning.result_file import PlannedRun
 from app.core.shop import Lot, OpenJob, Operation, Station, rank
 
@@ -111,13 +111,6 @@ def _resumed(case: Case, lot: Lot, index: int, job: OpenJob, row: Row | None) ->
     operation = lot.operations[index]
     work = workload(operation, case.stations[job.station], job.counted + job.pieces)
     return Resumed(lot, index, job, row, setup_of(operation, job), work)
-
-
-def setup_of(operation: Operation, job: OpenJob) -> int:
-    """Return all the set-up of an open job."""
-    if not job.in_setup:
-        return 0
-    return operation.setup_s if job.needed_setup_s is None else job.needed_setup_s
 
 
 def _reckon_behind(case: Case, station: Station, resumed: list[Resumed]) -> None:

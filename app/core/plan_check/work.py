@@ -5,7 +5,7 @@ Times are milliseconds from the end of set-up, or from what ``Workload.of`` says
 
 from dataclasses import dataclass
 
-from app.core.shop import Operation, Station
+from app.core.shop import OpenJob, Operation, Station
 from app.core.taking import BarFed, Batch, PalletLoad, SinglePiece
 
 
@@ -39,6 +39,13 @@ def whole_seconds(milliseconds: int) -> int:
 def cycle_ms(cycle: int, station: Station) -> int:
     """Return a cycle time at a station's pace, rounded up."""
     return (cycle * 100 + station.pace - 1) // station.pace
+
+
+def setup_of(operation: Operation, job: OpenJob) -> int:
+    """Return all the set-up of an open job."""
+    if not job.in_setup:
+        return 0
+    return operation.setup_s if job.needed_setup_s is None else job.needed_setup_s
 
 
 def workload(operation: Operation, station: Station, pieces: int, after: PalletLoad | None = None) -> Workload:
