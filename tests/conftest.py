@@ -1,6 +1,7 @@
 """Fixtures that every test may use: a migrated database, the app, a client that behaves like a browser, a session."""
 
 import itertools
+import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -21,9 +22,10 @@ from app.shared.database import make_engine
 from app.shared.schema import upgrade
 from tests.factories.base import factory_session
 from tests.factories.people import PersonFactory
-from tests.postgres import PostgresServer
+from tests.postgres import REQUIRED, PostgresServer
 
-settings.register_profile("time never decides", deadline=None)
+# Where everything has to run, the same examples every time: what is new is looked for where somebody can look into it.
+settings.register_profile("time never decides", deadline=None, derandomize=REQUIRED in os.environ)
 settings.load_profile("time never decides")
 
 

@@ -2,7 +2,7 @@
 
 from app.core.planning.decoding import decode
 from app.core.planning.ranking import planned_order
-from app.core.shop import Crew, OpenJob, PalletLoad
+from app.core.shop import Batch, Crew, OpenJob, PalletLoad
 from tests.core.planning.plans import finishes, plan, runs
 from tests.core.shops import at, calendar, lot, operation, round_the_clock, shop, single, station
 
@@ -119,3 +119,17 @@ def test_ranks_decide_and_unknown_lots_enter_by_due_date() -> None:
     packing = decode(shop([station("M1")], *lots, pinned)).packing
     order = [packing.lots[packing.operations[op][0]].key for op in planned_order(packing)]
     assert order == ["P", "B", "new", "C", "A"]
+
+
+def test_a_shared_load_under_way_keeps_its_setter_as_long_as_any_of_its_jobs_is_set_up() -> None:
+    """A and B are in one load; B still needs its 20 minutes, so that the lathe is set up after them."""
+    taking = Batch("deburr", 60 * MS)
+
+    def tumbled(key: str, **more: object):
+        job = OpenJob("T", 1, at(0), load="one", worked_s=0, **more)
+        return lot(key, operation("10", taking, "tumbler", open_jobs=(job,), setup=20))
+
+    turned = lot("C", operation("10", single(30), "lathe", waiting=1, setup=10))
+    case = shop([station("T", "tumbler"), station("L1", "lathe")], tumbled("A"), tumbled("B", in_setup=True), turned)
+    found = plan(case, crew(1, 1))
+    assert (runs(found, "A"), runs(found, "B"), runs(found, "C")) == ([(0, 80)], [(0, 80)], [(20, 60)])

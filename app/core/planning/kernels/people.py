@@ -5,12 +5,10 @@ from app.core.planning.arrays import (
     C_SETTERS,
     C_TENDERS,
     F_CREWS_COUNT,
-    F_LOADS_COUNT,
     F_STATIONS_COUNT,
     FOREVER,
     N_COUNTED,
     N_REOPENS,
-    N_RUNS,
     N_SETTERS,
     N_SETTERS_USED,
     N_START,
@@ -26,10 +24,6 @@ from app.core.planning.arrays import (
     PR_LAST,
     PR_SETTERS,
     PR_TENDERS,
-    R_END,
-    R_START,
-    R_STATION,
-    R_UNDER_WAY,
     S_ATTENDED,
     S_PRESENCES,
     S_PRESENCES_END,
@@ -46,7 +40,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.clocks import next_opening, open_now, span_now
-from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, run_at, station_at
+from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, station_at
 from app.core.planning.kernels.spans import closes, opens
 from app.core.planning.kernels.times import cycle_ms
 
@@ -99,16 +93,6 @@ def tenders_at(s: State, y: int, second: int) -> int:
 def setters_at(s: State, y: int, second: int) -> int:
     """Return how many set up at a station at a second while it is attended."""
     return 1 if s[y + Y_SETUP_END] > second else 0
-
-
-def end_of_load(p: Packed, s: State, station: int, now: int) -> int:
-    """Return when the load under way ends that a station goes on with ``now``."""
-    end = now
-    for at in range(min(p[F_LOADS_COUNT], s[N_RUNS])):  # the first runs are those of the loads under way
-        run = run_at(p, at)
-        if s[run + R_STATION] == station and s[run + R_START] == now and s[run + R_UNDER_WAY] == 1:
-            end = max(end, s[run + R_END])
-    return end
 
 
 def setter_missing(p: Packed, s: State, setup: int) -> bool:

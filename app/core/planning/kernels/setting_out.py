@@ -30,6 +30,7 @@ from app.core.planning.arrays import (
     N_LOADS,
     N_MIXED,
     N_PEOPLE,
+    N_RUNS,
     N_TROUBLE,
     NUMBERS,
     O_BLOCKED,
@@ -101,7 +102,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import set_clocks
 from app.core.planning.kernels.flow import announce, arrive, leave, new_run, pass_on, set_transfer, tell_waiters
 from app.core.planning.kernels.outside import outside_run
-from app.core.planning.kernels.people import end_of_load, share
+from app.core.planning.kernels.people import share
 from app.core.planning.kernels.rows import (
     bench_at,
     bin_at,
@@ -213,7 +214,7 @@ def go_on_with(p: Packed, s: State, first: int, last: int) -> None:
     s[N_BASE], s[N_MIXED] = base, -1
     s[y + Y_FREE] = end
     s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[op_at(p, p[lead + U_OP]) + O_FAMILY], p[op_at(p, p[lead + U_OP]) + O_FIXTURE]
-    announce(p, s, start, E_UNDER_WAY, first)
+    announce(p, s, start, E_UNDER_WAY, s[N_RUNS])
     announce(p, s, end, E_CALL, station)
     for at in range(first, last):
         row = load_at(p, at)
@@ -241,16 +242,14 @@ def under_way_run(p: Packed, s: State, at: int, row: int) -> int:
     return place
 
 
-def begin_load_under_way(p: Packed, s: State, at: int, now: int) -> None:
-    """Have a load under way hold its people from now on, and those who wait for people ask again."""
-    row = load_at(p, at)
-    station = p[row + U_STATION]
+def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
+    """Have a load under way, whose first run is told, hold its people from now on; who waits for people asks again."""
+    row = run_at(p, run)
+    station, setup, end = s[row + R_STATION], s[row + R_SETUP], s[row + R_END]
     where, y = station_at(p, station), bench_at(p, station)
-    s[y + Y_BEFORE_TEND] = share(p, op_at(p, p[row + U_OP]), where)
-    s[y + Y_SETUP_END] = (
-        ends(p, s, p[where + S_ATTENDED], now, p[row + U_SETUP_LEFT]) if p[row + U_SETUP_LEFT] > 0 else 0
-    )
-    s[y + Y_BEFORE_END] = end_of_load(p, s, station, now)
+    s[y + Y_BEFORE_TEND] = share(p, op_at(p, s[row + R_OP]), where)
+    s[y + Y_SETUP_END] = ends(p, s, p[where + S_ATTENDED], now, setup) if setup > 0 else 0
+    s[y + Y_BEFORE_END] = end
     s[N_COUNTED] = -1
     if s[N_PEOPLE] > now:  # it may hold fewer than the load before it
         ask_for_people(p, s, now)
