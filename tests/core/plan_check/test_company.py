@@ -216,7 +216,7 @@ def shops_that_wait(draw):
     return replace(found, lots=tuple(lots), people=draw(st.none() | st.lists(crews, min_size=1, max_size=2).map(tuple)))
 
 
-@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(shops_that_wait())
 def test_the_batches_of_any_forecast_wait_as_they_may(given_shop):
     assert check(given_shop, forecast_plan(given_shop)) == ()

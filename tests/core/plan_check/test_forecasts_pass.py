@@ -10,7 +10,7 @@ from tests.core.plan_check.plans import forecast_plan
 from tests.core.planning.generated import shops
 
 MANY = settings(
-    max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
 )
 
 

@@ -65,7 +65,7 @@ class CountedFromFront(list):
 
 def test_kernels_count_places_from_the_front() -> None:
     strict = replace(PLAIN, array=CountedFromFront)
-    for seed in range(0, SHOPS, 8):
+    for seed in range(0, SHOPS, 16):
         decode(draw_shop(seed), strict)
     for shop, moves, makespan in searched():
         improve(shop, Effort(moves=moves, seed=3), strict, makespan=makespan)
