@@ -27,6 +27,7 @@ from app.material.models import Receipt
 from app.parts.models import KindRole, OperationKind, Taking
 from app.schedule.queries.conversion import taking_of
 from app.schedule.queries.hours import second_of
+from app.schedule.queries.jobs import operations_with_parts
 from app.schedule.queries.snapshot import Snapshot
 from app.stations.models import Downtime, Saying, StationChange
 
@@ -188,16 +189,7 @@ def _operations_since(session: orm.Session, since: datetime) -> dict[int, LotOpe
         .join(Entry.posting)
         .where(Posting.happened_at >= since, Entry.station_id.is_not(None))
     )
-    rows = session.scalars(
-        sa.select(LotOperation)
-        .where(LotOperation.id.in_(worked))
-        .options(
-            orm.defer(LotOperation.instructions),
-            orm.joinedload(LotOperation.kind),
-            orm.joinedload(LotOperation.lot).joinedload(Lot.revision),
-        )
-    )
-    return {operation.id: operation for operation in rows}
+    return operations_with_parts(session, worked)
 
 
 def _days_outside(session: orm.Session, since: datetime) -> list[int]:

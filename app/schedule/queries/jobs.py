@@ -61,7 +61,7 @@ def begun_jobs(session: orm.Session, several_pallets: Collection[int]) -> list[B
         pair = job.operation_id, job.station_id
         own = said[pair].pop()  # what is left are those that ended
         found.append(BegunJob(job.operation, job.station_id, job, setup_s, job.pieces - counted.get(pair, 0), own))
-    operations = _operations(session, {operation_id for (operation_id, _), jobs in said.items() if jobs})
+    operations = operations_with_parts(session, {operation_id for (operation_id, _), jobs in said.items() if jobs})
     for (operation_id, station_id), jobs in said.items():
         for each in jobs:
             operation = operations[operation_id]
@@ -69,7 +69,10 @@ def begun_jobs(session: orm.Session, several_pallets: Collection[int]) -> list[B
     return found
 
 
-def _operations(session: orm.Session, operation_ids: Collection[int]) -> dict[int, LotOperation]:
+def operations_with_parts(
+    session: orm.Session, operation_ids: Collection[int] | sa.Select[int | None]
+) -> dict[int, LotOperation]:
+    """Read operations by key, with all that says how they take pieces; one statement."""
     rows = session.scalars(
         sa.select(LotOperation)
         .where(LotOperation.id.in_(operation_ids))
