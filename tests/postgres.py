@@ -25,11 +25,20 @@ REQUIRED = "LOTWRIGHT_TESTS_REQUIRE"
 KEEP_WHAT_MIGRATIONS_LEFT = """
 CREATE SCHEMA kept;
 DO $$
-DECLARE name text;
+DECLARE
+  name text;
+  put_back text = '';
+  is_empty boolean;
 BEGIN
   FOR name IN SELECT tablename FROM pg_tables WHERE schemaname = 'public' LOOP
     EXECUTE format('CREATE TABLE kept.%I AS TABLE public.%I', name, name);
+    EXECUTE format('SELECT NOT EXISTS (SELECT 1 FROM kept.%I)', name) INTO is_empty;
+    put_back = put_back || format('DELETE FROM public.%I; ', name);
+    IF NOT is_empty THEN
+      put_back = put_back || format('INSERT INTO public.%I SELECT * FROM kept.%I; ', name, name);
+    END IF;
   END LOOP;
+  EXECUTE format('CREATE FUNCTION kept.put_back() RETURNS void LANGUAGE plpgsql AS %L', 'BEGIN ' || put_back || 'END');
 END $$;
 CREATE FUNCTION kept.shape() RETURNS text LANGUAGE sql AS $$
   SELECT md5(string_agg(concat_ws(' ', attrelid, attname, atttypid, attisdropped), ',' ORDER BY attrelid, attnum))
@@ -39,7 +48,6 @@ CREATE TABLE kept."-shape" AS SELECT kept.shape() AS shape;
 CREATE TABLE kept."-sequences" AS
   SELECT sequencename AS name, start_value, last_value FROM pg_sequences WHERE schemaname = 'public';
 CREATE FUNCTION kept.reset() RETURNS boolean LANGUAGE plpgsql AS $$
-DECLARE name text;
 BEGIN
   IF kept.shape() <> (SELECT shape FROM kept."-shape") THEN
     RETURN false;
@@ -47,10 +55,7 @@ BEGIN
   PERFORM pg_terminate_backend(pid) FROM pg_stat_activity
     WHERE datname = current_database() AND pid <> pg_backend_pid();
   SET LOCAL session_replication_role = replica;
-  FOR name IN SELECT tablename FROM pg_tables WHERE schemaname = 'public' LOOP
-    EXECUTE format('DELETE FROM public.%I', name);
-    EXECUTE format('INSERT INTO public.%I SELECT * FROM kept.%I', name, name);
-  END LOOP;
+  PERFORM kept.put_back();
   PERFORM setval(format('public.%I', k.name), coalesce(k.last_value, k.start_value), k.last_value IS NOT NULL)
     FROM kept."-sequences" k JOIN pg_sequences s ON s.sequencename = k.name
     WHERE s.last_value IS DISTINCT FROM k.last_value;

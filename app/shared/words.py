@@ -1,15 +1,20 @@
 """Words, numbers and dates as a person reads them: gettext, and the shop's own time zone on every page."""
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 import flask_babel
 from babel.support import NullTranslations
 from flask import current_app, g, has_app_context
 from flask_babel.speaklater import LazyString
+
+from app.shared.clock import Clock, utc_now
+
+UNMISTAKABLE: Final = timedelta(days=183)
+"""A day that is no further off is meant as the nearest one of its name."""
 
 
 def translations() -> NullTranslations:
@@ -63,13 +68,22 @@ def day(value: date | datetime) -> str:
 
 
 def short_day(value: date | datetime) -> str:
-    """Show a day without its year: ``Wed 25 Nov``."""
+    """Show a day, ``Wed 25 Nov``; one so far off that it could be another year's with its year."""
     there = local(value) if isinstance(value, datetime) else value
-    return f"{there:%a} {there.day} {there:%b}"
+    return day(there) if _is_far(there) else f"{there:%a} {there.day} {there:%b}"
+
+
+def _is_far(there: date) -> bool:
+    """Say whether a day is so far from the present that it is not meant without its year."""
+    if not has_app_context():
+        return False
+    clock: Clock = current_app.config.get("CLOCK", utc_now)
+    today = local(clock()).date()
+    return abs((there.date() if isinstance(there, datetime) else there) - today) > UNMISTAKABLE
 
 
 def moment(value: datetime) -> str:
-    """Show a day and time on the shop's wall clock: ``Wed 25 Nov 14:05``."""
+    """Show a day and time on the shop's wall clock, ``Wed 25 Nov 14:05``; one that is far off with its year."""
     return f"{short_day(value)} {local(value):%H:%M}"
 
 

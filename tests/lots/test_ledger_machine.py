@@ -196,7 +196,7 @@ def test_any_order_of_moves_keeps_the_ledger_true(new_database):
     run_state_machine_as_test(
         machine,
         settings=settings(
-            max_examples=30,
+            max_examples=20,
             stateful_step_count=30,
             deadline=None,
             derandomize=True,

@@ -45,6 +45,21 @@ def test_a_lot_with_time_to_spare_is_almost_surely_on_time_and_a_long_one_is_not
     assert "almost surely late, 95 percent sure by" in as_owner.get("/review").text
 
 
+def test_pages_say_how_old_the_chances_are_and_that_the_shop_has_changed_since(as_owner, session, clock):
+    lot = make_lot(session, pieces=10, routing=routing_of(single(6)), due_on=date(2026, 1, 12))
+    plan_now(session, clock.now)
+    pages = ["/schedule/lots", f"/schedule/lots/{lot.id}"]
+    assert all("Chances of" not in as_owner.get(page).text for page in pages)
+    simulate_now(session, clock.now)
+    clock.forward(minutes=12)
+    assert all("Chances of 09:00, 12 min ago." in as_owner.get(page).text for page in pages)
+    ledger.hold_lot(session, act(), lot.id, "drawing is unclear")
+    plan_now(session, clock.now)  # the forecast is of now, the chances are those of before
+    assert all("12 min ago, before the last changes" in as_owner.get(page).text for page in pages)
+    clock.forward(days=1)
+    assert all("Chances of Wed 7 Jan 09:00, 1 d ago" in as_owner.get(page).text for page in pages)
+
+
 def test_without_a_due_date_there_is_no_chance_of_being_late(session, now):
     lot = make_lot(session, pieces=10, routing=routing_of(single(6)))
     simulate_now(session, now)

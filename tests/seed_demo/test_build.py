@@ -37,6 +37,8 @@ from app.stations.models import Crew, Downtime, Saying, Station, StationChange
 from seed_demo.build import build, how_to_sign_in
 from seed_demo.shop import TIME_ZONE
 
+pytestmark = pytest.mark.xdist_group("demo")  # one worker builds it
+
 NOW = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 DETAIL = re.compile(r"<int:(\w+)>")
 

@@ -49,7 +49,7 @@ def test_an_overlap_is_refused_beside_the_field_and_nothing_is_stored(as_owner, 
     DowntimeFactory(station=mill, starts_at=CHICAGO_8, ends_at=CHICAGO_12, reason="first")
     response = as_owner.post(f"/stations/{mill.id}/downtimes", data={**MORNING, "starts_at": "2030-01-07T11:59"})
     assert response.status_code == 422
-    assert "Mill 1 is already down until Mon 7 Jan 12:00. Change that one instead." in response.text
+    assert "Mill 1 is already down until Mon 7 Jan 2030 12:00. Change that one instead." in response.text
     assert 'value="2030-01-07T11:59"' in response.text
     assert [each.reason for each in stored(session)] == ["first"]
 
@@ -107,7 +107,7 @@ def test_a_change_that_overlaps_is_refused(as_owner, mill, session):
     later = DowntimeFactory(station=mill, starts_at=CHICAGO_12, ends_at=CHICAGO_12 + timedelta(hours=1))
     response = as_owner.post(f"/stations/{mill.id}/downtimes/{later.id}", data=MORNING)
     assert response.status_code == 422
-    assert "Mill 1 is already down until Mon 7 Jan 12:00." in response.text
+    assert "Mill 1 is already down until Mon 7 Jan 2030 12:00." in response.text
     assert stored(session)[1].starts_at == CHICAGO_12
 
 

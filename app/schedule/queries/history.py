@@ -1,8 +1,8 @@
 """What the books teach about times, scrap, lateness of vendors and breakdowns: the spreads of the simulation.
 
 Set-up is counted in the seconds in which somebody is at the station, work in those in which it goes on, pauses left
-out: as plans have it. An operation with an estimated time teaches nothing, nor do
-loads at a station with several pallets, which take turns there.
+out: as plans have it. An operation with an estimated time teaches nothing, nor do loads at a station with several
+pallets, which take turns there.
 """
 
 from collections import defaultdict
@@ -135,10 +135,8 @@ def _learn_from(
         return
     end = lines[-1].happened_at
     setup_s = actual_times(lines, end, _seconds_of(hours.attended)).setup_seconds
-    work_s, planned = (
-        actual_times(lines, end, _seconds_of(hours.running)).run_seconds,
-        run_seconds(taking, station, pieces),
-    )
+    work_s = actual_times(lines, end, _seconds_of(hours.running)).run_seconds
+    planned = run_seconds(taking, station, pieces)
     if operation.setup_seconds and setup_s:
         history.setups.append(setup_s / operation.setup_seconds)
     if planned and work_s:

@@ -15,6 +15,7 @@ from app.lots.models import Lot, LotOperation
 from app.parts.models import Revision
 from app.schedule.models import (
     AcceptedPlan,
+    ChanceRun,
     Forecast,
     LotChance,
     LotForecast,
@@ -48,6 +49,8 @@ class Age:
     """When the plan was accepted by which stations go, the last one of several; None where none is in force."""
     first_plan_at: datetime | None = None
     """When the oldest of those in force was accepted."""
+    chances: "ChancesAge | None" = None
+    """Of the stored chances of being late; None where there are none."""
 
     @property
     def overtaken(self) -> bool:
@@ -58,6 +61,15 @@ class Age:
     def stale(self) -> bool:
         """Say whether the planner should have made a newer one long ago."""
         return self.seconds > EXPECTED_EVERY.total_seconds()
+
+
+@dataclass(frozen=True, slots=True)
+class ChancesAge:
+    """How old the stored chances of being late are, and whether the shop has changed since."""
+
+    computed_at: datetime
+    seconds: int
+    overtaken: bool
 
 
 class Shown(StrEnum):
@@ -83,13 +95,24 @@ def age(session: orm.Session, now: datetime) -> Age | None:
         .join(ranks, ranks.c.accepted_plan_id == AcceptedPlan.id)
         .subquery()
     )
-    chosen = sa.select(Forecast.computed_at, Forecast.change_number, current, plans.c.last, plans.c.first)
-    found = session.execute(chosen.join(plans, sa.true())).one_or_none()
+    found = session.execute(
+        sa.select(Forecast.computed_at, Forecast.change_number, current, plans.c.last, plans.c.first, ChanceRun)
+        .select_from(Forecast)
+        .join(plans, sa.true())
+        .outerjoin(ChanceRun, sa.true())
+    ).one_or_none()
     if found is None:
         return None
-    computed_at, number, current_number, last, first = found
-    seconds = max(0, int((now - computed_at).total_seconds()))
-    return Age(computed_at, seconds, number, current_number, last, first)
+    computed_at, number, current_number, last, first, run = found
+    chances = None
+    if run is not None:
+        overtaken = run.change_number < current_number
+        chances = ChancesAge(run.computed_at, _seconds_ago(run.computed_at, now), overtaken)
+    return Age(computed_at, _seconds_ago(computed_at, now), number, current_number, last, first, chances)
+
+
+def _seconds_ago(moment: datetime, now: datetime) -> int:
+    return max(0, int((now - moment).total_seconds()))
 
 
 def lot_outlooks(session: orm.Session, lot_ids: Iterable[int] | None = None) -> dict[int, LotForecast]:
