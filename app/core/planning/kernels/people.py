@@ -1,5 +1,7 @@
 """People: counted once in a second in which work begins, and after each run that begins in it."""
 
+from typing import Final
+
 from app.core.planning.arrays import (
     C_CALENDAR,
     C_SETTERS,
@@ -43,6 +45,9 @@ from app.core.planning.kernels.clocks import next_opening, open_now, span_now
 from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, station_at
 from app.core.planning.kernels.spans import closes, opens
 from app.core.planning.kernels.times import cycle_ms
+
+WHOLE_PERSON: Final = 1000
+"""Thousandths of one; loading and unloading alone never take more."""
 
 
 def share(p: Packed, op: int, station: int) -> int:
@@ -130,12 +135,16 @@ def come_together(p: Packed, s: State, station: int, setup: int, tend: int, now:
 
 def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
     """Return the thousandths of a person that a run needs, if they are not there at N_START, else 0."""
-    tend = share(p, op, station)
-    if tend == 0:
+    stated = p[op + O_TEND]
+    if stated == 0 and p[op + O_KIND] != PALLET:
         return 0
     if s[N_COUNTED] != s[N_START]:
         count_people(p, s, s[N_START])
-    return tend if s[N_TENDERS_USED] + tend > s[N_TENDERS] else 0
+    room = s[N_TENDERS] - s[N_TENDERS_USED]
+    if stated <= room and WHOLE_PERSON <= room:  # no share is more than the greater of these, and to reckon it is slow
+        return 0
+    tend = share(p, op, station)
+    return tend if tend > room else 0
 
 
 def may_help(s: State, y: int) -> bool:

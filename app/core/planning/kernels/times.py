@@ -41,7 +41,8 @@ def needed_setup(p: Packed, family: int, fixture: int, op: int) -> int:
 
 def cycle_ms(p: Packed, op: int, station: int) -> int:
     """Return the time of one cycle at a station."""
-    return -(-p[op + O_CYCLE] * 100 // p[station + S_PACE])
+    pace = p[station + S_PACE]
+    return p[op + O_CYCLE] if pace == 100 else -(-p[op + O_CYCLE] * 100 // pace)
 
 
 def done_ms(p: Packed, op: int, station: int, done: int, pieces: int, mixed: int) -> int:
