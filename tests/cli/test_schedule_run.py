@@ -33,9 +33,19 @@ def said(tmp_path, capsys, monkeypatch):
     return run
 
 
+TOO_SHORT = {
+    "name": "by hand",
+    "calendars": [[[420, 690]], [[0, 10_000]]],
+    "station_calendar": [0, 1],
+    "lots": [
+        {"release": 0, "due": 960, "weight": 2, "operations": [[0, 200], [1, 45]]},
+        {"release": 0, "due": 600, "weight": 1, "operations": [[0, 160]]},
+    ],
+}
 KINDS = {
     "problem file": write_problem(draw_shop(1, lots=4, operations=3)),
     "case": json.dumps(make_case("heavy", 4, lots=6)),
+    "case whose hours run out": json.dumps(TOO_SHORT),
     "published text": texts()["ft06"],
 }
 

@@ -34,6 +34,10 @@ COOLING: Final = [round(-1000 * log((place + 0.5) / 1024)) for place in range(10
 """Thousandths of the logarithms that decide how much worse a move may be."""
 
 
+class TooFewHoursError(Exception):
+    """The calendars of a shop do not hold all of its work, at least not by any rule of dispatch."""
+
+
 @dataclass(frozen=True, slots=True)
 class Effort:
     """How much to search.
@@ -103,11 +107,10 @@ def improve(
     line = None if by_ranks else as_line(decoded.packing, makespan=makespan)
     seeds = [1 + (effort.seed * 1_000_003 + 7919 * number) % 2_147_483_645 for number in range(effort.searches)]
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
-        if line is None:
+        found = _searched_lists(line, engine, effort, seeds, pool) if line is not None else []
+        if not found:
             ranked, cooling = RankSearch(decoded.packing, engine, makespan=makespan), engine.array(COOLING)
             found = list(chain.from_iterable(pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds)))
-        else:
-            found = list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort), seed), seeds))
     ends = next_shift_ends(shop)
 
     def worth(plan: Plan) -> tuple[int, ...]:
@@ -124,6 +127,19 @@ def value(shop: Shop, plan: Plan, *, makespan: bool) -> tuple[int, ...]:
     flow = sum(one.finish - shop.now for one in plan.lots if one.finish is not None)
     tardy = (plan.weighted_tardiness, plan.late, setup + flow)
     return (unplanned, plan.makespan, *tardy) if makespan else (unplanned, *tardy)
+
+
+def _searched_lists(
+    line: Line, engine: Engine, effort: Effort, seeds: Sequence[int], pool: ThreadPoolExecutor
+) -> list[Plan]:
+    """Return the best list of each seed as a plan; none where the hours hold the work of no rule's list.
+
+    A list plans every lot to its end or is none: what there are too few hours for is searched by ranks.
+    """
+    try:
+        return list(pool.map(lambda seed: _search_lists(line, engine, Progress(effort), seed), seeds))
+    except TooFewHoursError:
+        return []
 
 
 def _search_lists(line: Line, engine: Engine, progress: Progress, seed: int) -> Plan:
@@ -153,7 +169,11 @@ def _heat(line: Line, cost: int) -> int:
 
 
 def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
-    """Return the array of the list that the best rule of dispatch makes."""
+    """Return the array of the list that the best rule of dispatch makes.
+
+    Raises:
+        TooFewHoursError: the calendars hold the work of no such list.
+    """
     best: list[int] | None = None
     for rule, tenths in rules_for(makespan=bool(line.fixed[a.F_MAKESPAN])):
         course = engine.array([0] * line.course_length)
@@ -161,7 +181,7 @@ def best_by_rules(line: Line, engine: Engine, fixed: list[int]) -> list[int]:
         if cost < a.FOREVER and (best is None or cost < best[la.M_COST]):
             best = course
     if best is None:
-        raise ValueError("The calendars do not hold the work of this shop.")
+        raise TooFewHoursError
     engine.keep_best(fixed, best)
     return best
 
