@@ -8,7 +8,7 @@ from app.core.planning import arrays as a
 from app.core.planning import graph_arrays as ga
 from app.core.planning import list_arrays as la
 from app.core.planning.kernels.rows import sole_at, step_at
-from app.core.planning.listing import Line
+from app.core.planning.listing import Line, follows_others
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ def _times(fixed: Sequence[int], rows: Sequence[Sequence[int]]) -> int:
     """Return what the times of the nodes depend on."""
     most = sum(row[ga.T_TIME] for row in rows) + max(row[ga.T_RELEASE] for row in rows)
     steps = (fixed[a.F_STEPS] + step * la.STEP_COLUMNS for step in range(fixed[a.F_STEPS_COUNT]))
-    if any(fixed[at + la.A_SETUP] and (fixed[at + la.A_FAMILY] or fixed[at + la.A_FIXTURE]) for at in steps):
+    if any(follows_others(fixed[at : at + la.STEP_COLUMNS]) for at in steps):
         return ga.IN_CONTEXT
     times = ga.PLAIN_TIMES
     for station in range(fixed[a.F_STATIONS_COUNT]):
@@ -99,8 +99,9 @@ def _laid_out(line: Line, rows: list[list[int]]) -> JobGraph:
     end = _parts(head, forbidden + count * width)
     lasts = _link_lots(line.fixed, rows, nodes)
     head[ga.GH_LASTS], head[ga.GH_LOTS], head[ga.GH_TENURE] = end, len(lasts), 10 + len(lasts) // stations
-    head[ga.GH_BOUND] = _bound(rows, stations) if line.fixed[a.F_MAKESPAN] else 0
     head[ga.GH_TIMES] = _times(line.fixed, rows)
+    whole = head[ga.GH_TIMES] != ga.IN_CONTEXT  # else an order may save set-up that the rows count in full
+    head[ga.GH_BOUND] = _bound(rows, stations) if whole and line.fixed[a.F_MAKESPAN] else 0
     for place, row in enumerate(rows):
         row[ga.T_STEP], row[ga.T_FORBIDDEN] = place, forbidden + place * width
     none = [0] * ga.NODE_COLUMNS

@@ -90,14 +90,24 @@ def _sole(packing: Packing, fixed: Sequence[int], op: int, step: Sequence[int]) 
     if step[la.A_OPTIONS_END] - step[la.A_OPTIONS] != la.OPTION_COLUMNS:
         return sole
     station = fixed[a.F_STATIONS] + fixed[step[la.A_OPTIONS] + la.V_STATION] * a.STATION_COLUMNS
-    follows = step[la.A_SETUP] and (step[la.A_FAMILY] or step[la.A_FIXTURE])
-    if follows or fixed[station + a.S_FIT] or fixed[station + a.S_ATTENDED] != fixed[station + a.S_RUNNING]:
+    if (
+        follows_others(step)
+        or fixed[station + a.S_FIT]
+        or fixed[station + a.S_ATTENDED] != fixed[station + a.S_RUNNING]
+    ):
         return sole
     calendar = fixed[a.F_CALENDARS] + fixed[station + a.S_ATTENDED] * a.CALENDAR_COLUMNS
     sole[la.T_STATION] = fixed[step[la.A_OPTIONS] + la.V_STATION]
     sole[la.T_TIME] = step[la.A_SETUP] + fixed[step[la.A_OPTIONS] + la.V_WORK]
     sole[la.T_LAST_SPAN] = fixed[calendar + a.K_END]
     return sole
+
+
+def follows_others(step: Sequence[int]) -> bool:
+    """Tell whether the set-up of an operation, by its row, depends on what ran before it."""
+    if step[la.A_FIXTURE] and step[la.A_FIXTURE_SETUP] != step[la.A_SETUP]:
+        return True
+    return step[la.A_SETUP] > 0 and step[la.A_FAMILY] > 0
 
 
 def _course_parts(fixed: list[int]) -> int:

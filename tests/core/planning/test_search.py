@@ -13,6 +13,7 @@ from app.core.planning.packing import pack
 from app.core.planning.ranked import ranks_of, with_ranks
 from app.core.planning.search import Effort, improve, value
 from app.core.shop import OverClosed
+from app.core.worktime import Span
 from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
 from tests.core.planning.plans import finishes, plan
@@ -96,6 +97,43 @@ def test_a_list_keeps_hours_set_ups_and_stations_that_differ() -> None:
     assert as_line(pack(problem, 420), makespan=False) is not None
     found = improve(problem, Effort(moves=300))
     assert check(problem, found.plan) == ()
+
+
+@pytest.mark.parametrize("makespan", [False, True])
+def test_where_hours_run_out_the_search_plans_more_lots_than_the_ranks_do(*, makespan: bool) -> None:
+    four_hours = calendar(days=[], overtime=(Span(at(0), at(240)),))
+    pieces = {"A": 20, "B": 11, "C": 12}
+    lots = (
+        lot(key, operation("10", single(10), waiting=count), due=at(place))
+        for place, (key, count) in enumerate(pieces.items())
+    )
+    problem = shop([station("M", calendar=four_hours)], *lots)
+    found = improve(problem, Effort(moves=30), makespan=makespan)
+    assert check(problem, found.plan) == ()
+    assert finishes(found.start) == {"A": 200, "B": None, "C": None}
+    assert [key for key, end in finishes(found.plan).items() if end is None] == ["A"]
+
+
+def test_the_last_lot_ends_earliest_where_an_order_saves_the_most_set_up() -> None:
+    lots = (
+        lot(key, operation("10", single(10), setup=90, family=family, waiting=1))
+        for key, family in zip("ABCD", "xyxy", strict=True)
+    )
+    problem = shop([station("M")], *lots)
+    found = improve(problem, Effort(moves=200), makespan=True)
+    assert check(problem, found.plan) == ()
+    assert (found.start.makespan, found.plan.makespan) == (400 * MINUTE, 220 * MINUTE)
+
+
+def test_a_list_keeps_a_set_up_that_only_what_has_the_same_fixture_needs() -> None:
+    lots = (
+        lot(key, operation("10", single(10), fixture="vise", fixture_setup_s=5 * MINUTE, waiting=1), due=at(0))
+        for key in "AB"
+    )
+    problem = shop([station("M")], *lots)
+    found = improve(problem, Effort(moves=30))
+    assert [check(problem, each) for each in found.found] == [()]
+    assert found.plan.makespan == 25 * MINUTE
 
 
 def test_what_is_more_than_a_list_is_not_taken_for_one() -> None:
