@@ -141,7 +141,7 @@ def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
     if s[N_COUNTED] != s[N_START]:
         count_people(p, s, s[N_START])
     room = s[N_TENDERS] - s[N_TENDERS_USED]
-    if stated <= room and WHOLE_PERSON <= room:  # no share is more than the greater of these, and to reckon it is slow
+    if stated <= room and room >= WHOLE_PERSON:  # no share is more than the greater of these, and to reckon it is slow
         return 0
     tend = share(p, op, station)
     return tend if tend > room else 0
