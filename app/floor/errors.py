@@ -90,7 +90,7 @@ class NotAtAStationError(FloorError):
         super().__init__(
             gettext(
                 "%(operation)s (%(kind)s) is not done at a station. Record it on the lot's page.",
-                operation=operation,
+                operation=operation[:1].upper() + operation[1:],
                 kind=kind,
             )
         )

@@ -18,8 +18,8 @@ LARGEST_WHOLE = 1_000_000
 LONGEST_MS = 1000 * 3_600_000
 HEAVIEST_GRAMS = 100_000_000
 
-_WHOLE = re.compile(r"[+-]?(\d{1,18}|\d{1,3}(,\d{3}){1,5})")
-_DECIMAL = re.compile(r"[+-]?(\d{1,18}|\d{1,3}(,\d{3}){1,5}(?=\.))(\.\d{0,12})?|[+-]?\.\d{1,12}")
+_WHOLE = re.compile(r"[+-]?(\d{1,99}|\d{1,3}(,\d{3}){1,32})")  # too large a number is told so, not that it is none
+_DECIMAL = re.compile(r"[+-]?(\d{1,99}|\d{1,3}(,\d{3}){1,32}(?=\.))(\.\d{0,12})?|[+-]?\.\d{1,12}")
 _CLOCK = re.compile(r"(?:(\d{1,4}):)?(\d{1,6}):(\d{2}(?:\.\d{1,6})?)")
 _WITH_UNIT = re.compile(r"(.*?)\s*([a-z]+)\.?")
 _MS_PER = {

@@ -221,6 +221,8 @@ def test_blanks_are_not_begun_at_a_station(session, shop, tablet_at, sam):
     tablet = tablet_at(station_of(lot.operations[1]))
     tablet.sign_on(sam)
     sentence = refusal(tablet.scan(operation_code(lot.operations[0]), anyway="1"))
+    assert sentence.startswith("Lot ")
+    assert sentence.startswith("Lot ")
     assert "is not done at a station. Record it on the lot's page." in sentence
     assert whereabouts(lot) == {"5 waiting": 50}
 

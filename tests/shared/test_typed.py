@@ -39,6 +39,7 @@ def test_a_whole_number_is_read(typed, number):
         ("1_000", "is not one"),
         ("-1", "0 or more"),
         ("1000001", "1,000,000 or less"),
+        ("9" * 40, "1,000,000 or less"),
         ("x" * 200, "…” is not one"),
     ],
 )
