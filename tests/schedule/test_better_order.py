@@ -162,6 +162,8 @@ def test_stopped_it_keeps_the_best_and_the_page_shows_it_while_it_runs(as_owner,
     planner.wake()
     assert "Searching" in as_owner.get("/schedule/order").text
     as_owner.post("/schedule/order/search/stop")
+    page = as_owner.get("/schedule/order").text
+    assert ("It is being stopped" in page, "Searching" in page) == (True, False)
     planner.searching.tend(now, planner.replayer)
     planner.searching.wait()
     planner.searching.tend(now, planner.replayer)
