@@ -1,9 +1,8 @@
-"""What would help a late lot, done in one step; and what if something were different, lot by lot.
+"""What would help a late lot, done in one step.
 
 It is Wednesday 7 January 2026, 9:00 in Chicago; stations are open from 6:00 to 18:00.
 """
 
-import re
 from datetime import date, time
 
 import pytest
@@ -13,7 +12,7 @@ from app.lots.models import LotOperation
 from app.lots.queries import lot_name
 from app.material.models import ExpectedChange
 from app.schedule import services
-from app.schedule.models import LotForecast, Question, QuestionKind
+from app.schedule.models import LotForecast, QuestionKind
 from app.schedule.planner import answers
 from app.schedule.queries import moment_of
 from app.stations.models import Crew, Overtime
@@ -21,16 +20,6 @@ from tests.factories.lots import make_lot
 from tests.factories.material import MaterialOrderLineFactory
 from tests.factories.schedule import answer_now, plan_now, routing_of, single
 from tests.factories.stations import StationFactory
-
-
-@pytest.fixture
-def late(session):
-    """A lot of 12 hours that must leave today, behind one of 3 hours; its work center has a second station, slower."""
-    routing = routing_of(single(18))
-    center = routing.operations[0].work_center
-    StationFactory(work_center=center, name="Spare", pace=50)
-    first = make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, 6))
-    return make_lot(session, pieces=40, routing=routing, due_on=date(2026, 1, 7)), first
 
 
 def ask_what_helps(client, session, lot, now):
@@ -219,68 +208,3 @@ def test_a_lot_in_time_needs_no_help_and_a_finished_one_has_none(as_owner, sessi
     page = as_owner.post("/schedule/lots/999/remedies").location
     answer_now(session, now)
     assert "This lot is finished" in as_owner.get(page).text
-
-
-def what_if(client, session, now, **typed):
-    sent = client.post("/schedule/what-if", data={"whom": "setter", **typed})
-    assert sent.status_code == 303
-    answer_now(session, now)
-    return client.get(sent.location).text
-
-
-def test_a_station_that_were_down_and_a_closed_day_are_compared_lot_by_lot(as_owner, session, late, now):
-    lot, first = late
-    station = next(each for each in lot.operations[0].work_center.stations if each.name != "Spare")
-    page = what_if(as_owner, session, now, change="down", station=station.id, until="2026-01-08T12:00")
-    assert re.search(r"All lots together:\s+[^<]* now, [^<]* then\.", page)
-    assert lot_name(first) in page
-    assert "less late" not in page
-    page = what_if(as_owner, session, now, change="closed", day="2026-01-08")
-    assert "more late" in page
-
-
-def test_a_rush_order_is_tried_with_its_own_finish(as_owner, session, late, now):
-    routing = routing_of(single(60))
-    number = routing.revision.part.number
-    page = what_if(as_owner, session, now, change="rush", part=number, quantity="5", due="2026-01-07")
-    assert "The new order would be finished" in page
-
-
-def test_one_person_less_counts_where_people_are_named(as_owner, session, late, now):
-    page = what_if(as_owner, session, now, change="person")
-    assert "No shift names its people yet" in page
-    session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=1, tenders=1))
-    session.commit()
-    page = what_if(as_owner, session, now, change="person", whom="tender", crew="Day")
-    assert "If one who loads and tends were missing in the shift Day" in page
-    assert re.search(r"All lots together:\s+[^<]* now, [^<]* then\.", page)
-
-
-def test_lots_that_could_not_be_finished_are_no_gain(as_owner, session, now):
-    session.add(Crew(name="Day", weekdays=[0, 1, 2, 3, 4], starts=time(6), ends=time(18), setters=1, tenders=1))
-    setup, _ = (make_lot(session, pieces=10, routing=routing_of(single(18)), due_on=date(2026, 1, 6)) for _ in range(2))
-    setup.operations[0].setup_seconds = 60
-    session.commit()
-    page = what_if(as_owner, session, now, change="person", crew="Day")
-    assert "1 lot could not be finished at all." in page
-    assert "cannot be finished" in page
-    assert "less late" not in page
-    assert re.search(r"Of the other lots:\s+[^<]* late over one lot now, [^<]* late over one lot then\.", page)
-
-
-@pytest.mark.parametrize(
-    ("typed", "sentence"),
-    [
-        ({"change": "down", "until": "2020-01-01T10:00"}, "Enter until when it is down, after now."),
-        ({"change": "closed"}, "Enter the day, today or later."),
-        ({"change": "closed", "day": "2026-01-04"}, "Enter the day, today or later."),
-        ({"change": "person", "crew": "Night"}, "Nobody does that there"),
-        ({"change": "rush", "part": "none such"}, "Enter the number of a part that has a current revision."),
-    ],
-)
-def test_what_is_missing_is_asked_for_beside_its_field(as_owner, session, late, typed, sentence):
-    session.add(Crew(name="Night", weekdays=[0], starts=time(18), ends=time(23), setters=0, tenders=1))
-    session.commit()
-    answer = as_owner.post("/schedule/what-if", data={"whom": "setter", **typed})
-    assert (answer.status_code, sentence in answer.text) == (422, True)
-    assert session.scalars(sa.select(Question)).all() == []

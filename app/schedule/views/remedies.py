@@ -101,6 +101,7 @@ def _what_if_page(form: WhatIfForm, status: int = 200) -> Response:
         question=question,
         **_answered(question),
         asked_words=queries.what_if_words,
+        crews=station_queries.crews(db.session),
         age=forecast_age(),
         moment_of=queries.moment_of,
     )
