@@ -53,6 +53,7 @@ def test_pages_say_how_old_the_chances_are_and_that_the_shop_has_changed_since(a
     simulate_now(session, clock.now)
     clock.forward(minutes=12)
     assert all("Chances of 09:00, 12 min ago." in as_owner.get(page).text for page in pages)
+    assert "chances of Wed 7 Jan 09:00" in as_owner.get("/review").text
     ledger.hold_lot(session, act(), lot.id, "drawing is unclear")
     plan_now(session, clock.now)  # the forecast is of now, the chances are those of before
     assert all("12 min ago, before the last changes" in as_owner.get(page).text for page in pages)
@@ -68,12 +69,14 @@ def test_without_a_due_date_there_is_no_chance_of_being_late(session, now):
     assert chance.median_at is not None
 
 
-def test_a_lot_more_likely_late_than_not_is_one_to_watch(session, now):
+def test_a_lot_more_likely_late_than_not_is_one_to_watch(as_owner, session, now):
     lot = make_lot(session, pieces=10, routing=routing_of(single(6)), due_on=date(2026, 1, 20))
     plan_now(session, now)
     assert queries.watched(session, now) == ([], [], [], [])
+    assert "state--good" in as_owner.get(f"/schedule/lots/{lot.id}").text
     session.add(LotChance(lot_id=lot.id, late_permille=501, error_permille=20))
     session.commit()
+    assert "state--good" not in as_owner.get(f"/schedule/lots/{lot.id}").text
     assert [each.lot_id for each in queries.watched(session, now).tight] == [lot.id]
 
 
