@@ -75,7 +75,10 @@ def test_the_cautions_the_weight_and_who_governs_are_shown(session, tablet, shop
     assert "Guards closed. Safety glasses on." in page
     assert "The machine's manual, local codes and qualified people govern." in page
     # 50 pieces of 900 g (the blank is the heavier) are 45 kg = 99.2 lb, over 23 kg = 50.7 lb; 0.45359237 kg/lb exactly
-    assert "These pieces weigh 99.2 lb, over the shop's lift limit of 50.7 lb: hoist, cart or a second person." in page
+    assert (
+        "Together these pieces weigh 99.2 lb, over the shop's lift limit of 50.7 lb: hoist, cart or a second person."
+        in page
+    )
     shop.lift_limit_grams = 45_000
     session.commit()
     page = words(tablet.get().text)

@@ -250,6 +250,12 @@ def test_the_traveler_has_everything_paper_needs(as_owner, session):
         "2 min a piece",
     ):
         assert wanted in page
+    lot.operations[0].setup_seconds = 0
+    session.commit()
+    assert "set-up 0 s" not in as_owner.get(f"/lots/{lot.id}/traveler").text
+    lot.operations[0].setup_seconds = 0
+    session.commit()
+    assert "set-up 0 s" not in as_owner.get(f"/lots/{lot.id}/traveler").text
     assert page.count("<svg") >= 2 * (1 + len(lot.operations))
 
 
