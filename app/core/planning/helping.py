@@ -11,7 +11,7 @@ from typing import Final
 from app.core.planning import variations
 from app.core.planning.results import Cause, LotForecast
 from app.core.shop import LeadTime, Lot, Operation, Purchase, Shop, Station
-from app.core.worktime import Span
+from app.core.worktime import Span, without
 
 OVERTIME_S: Final = 4 * 3600
 EXTRA_DAY_S: Final = 8 * 3600
@@ -128,7 +128,10 @@ def _waited_for(planned: LotForecast) -> list[str]:
 
 
 def _spare(shop: Shop, station: Station) -> Iterator[Span]:
-    """Yield overtime that a station could have: after its next two working days, and on its next day off."""
+    """Yield overtime that a station could have: after its next two working days, and on its next day off.
+
+    None of which it is down for half or more.
+    """
     hours, off = station.calendar.hours, False
     today, working = hours.local(shop.now).date(), 0
     opened = station.calendar.spans(shop.now, shop.now + (DAYS_AHEAD + 2) * variations.DAY_S)
@@ -144,10 +147,15 @@ def _spare(shop: Shop, station: Station) -> Iterator[Span]:
             working += 1
             nexts = (span.start for span in opened if span.start > inside[-1].end)
             end = min(inside[-1].end + OVERTIME_S, next(nexts, inside[-1].end + OVERTIME_S))
-            yield Span(inside[-1].end, end)
+            extra = Span(inside[-1].end, end)
         elif not inside and not off and ahead:
-            off = True
-            yield Span(midnight + begins, midnight + begins + EXTRA_DAY_S)
+            extra = Span(midnight + begins, midnight + begins + EXTRA_DAY_S)
+        else:
+            continue
+        left = without((extra,), [Span(down.start, down.end) for down in hours.downtimes])
+        if 2 * sum(span.end - span.start for span in left) > extra.end - extra.start:
+            off = off or not inside
+            yield extra
 
 
 def _otherwise(shop: Shop, lot: Lot, index: int, planned_at: tuple[str, ...]) -> Iterator[Step]:

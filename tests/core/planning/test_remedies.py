@@ -5,9 +5,11 @@ from datetime import date
 
 import pytest
 
+from app.core.calendar_hours import Downtime
+from app.core.calendars import WorkCalendar
 from app.core.planning import variations
 from app.core.planning.forecasts import forecast
-from app.core.planning.helping import Help, Step, applied
+from app.core.planning.helping import Help, Step, applied, steps
 from app.core.planning.ranked import late_together, weighted_lateness
 from app.core.planning.remedies import board_remedies, remedies
 from app.core.shop import Arrival, Crew, Purchase
@@ -179,6 +181,20 @@ def test_overtime_on_a_day_off_is_tried_from_when_other_days_begin(hour):
     )
     days = {minutes(remedy.step.start) for remedy in remedies(before, "L") if remedy.step.help is Help.OVERTIME}
     assert (5 * 24 + 6) * 60 in days  # Saturday from 6:00
+
+
+def test_no_overtime_is_tried_at_a_station_while_it_is_down():
+    down = Downtime(MONDAY, MONDAY + 2 * DAY + HOUR)
+    broken = WorkCalendar(replace(WEEK.hours, downtimes=(down,)))
+    before = shop(
+        [station("mill", calendar=broken)],
+        lot("L", operation("10", single(60), waiting=40), due=MONDAY + 3 * DAY),
+        now=EIGHT,
+    )
+    tried = steps(before, forecast(before).lots["L"], before.lots[0])
+    starts = [minutes(step.start) for step in tried if step.help is Help.OVERTIME]
+    # After Wednesday and Thursday, which it works again, and on Saturday.
+    assert starts == [(2 * 24 + 14) * 60, (3 * 24 + 14) * 60, (5 * 24 + 6) * 60]
 
 
 @pytest.mark.parametrize(
