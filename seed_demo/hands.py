@@ -15,7 +15,7 @@ from app.floor.services import (
     sign_on_again,
 )
 from app.lots.models import Job, Lot, LotOperation
-from app.lots.services import count_hours, hand_over, send_to_station
+from app.lots.services import count_hours, hand_over, pause, send_to_station
 from app.stations.models import Station, WorkCenter
 from app.stations.queries import Guess
 from app.stations.services import NewService, Said, down_now, guess_again, service_done
@@ -35,9 +35,11 @@ def said(world: World, who: str, at: int | None = None) -> Said:
 
 
 def press_breaks_down(world: World, station_id: int, back: datetime) -> None:
-    """Say that the press is down until the evening, and an hour later that it takes until ``back``."""
+    """Say that the press is down until the evening, what runs there paused, and later that it takes until ``back``."""
     soon = Guess("typed", moment(world.now + 8 * HOUR))
     down_now(world.session, station_id, said(world, "MP"), soon, "pump seal leaks; part ordered")
+    for job in world.session.scalars(sa.select(Job).where(Job.station_id == station_id)).all():
+        pause(world.session, world.act("MP", station_id), job.operation_id)
     guess_again(world.session, station_id, said(world, "TO", world.now + HOUR), Guess("typed", back))
 
 
