@@ -133,3 +133,12 @@ def test_open_deliveries_come_with_all_that_is_read_of_them_in_one_statement(ses
         told = [(row.leave_day, row.line.order.their_number, row.line.revision.part.number) for row in rows]
     assert len(told) == 3
     assert len(sent) == 1
+
+
+def test_an_order_without_a_price_is_not_shown_to_cost_nothing(as_owner, session):
+    line = OrderLineFactory(price="4.50")
+    assert "4.50 a piece" in as_owner.get(f"/orders/{line.order_id}").text
+    line.price = 0
+    session.commit()
+    page = as_owner.get(f"/orders/{line.order_id}").text
+    assert ("no price" in page, "a piece" in page) == (True, False)
