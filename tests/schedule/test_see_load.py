@@ -25,6 +25,7 @@ def test_the_load_of_each_week_is_told_and_the_busiest_station_named(as_owner, s
     assert found.bottleneck.id == slow.id
     page = as_owner.get("/schedule/load").text
     assert "100 %" in page
+    assert 'data-label="from Mon 5 Jan"' in page  # on a phone each week has its line
     assert f"{slow.name} is busy for the largest share" in page
     with counted(engine) as statements:
         queries.load(session)
