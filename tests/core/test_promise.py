@@ -49,6 +49,17 @@ def test_what_would_go_on_unattended_is_promised_for_attended_hours_so_never_too
     assert minutes(promised(planned, new).lot.finish) == DAY // 60 + 420
 
 
+def test_pieces_sent_ahead_are_there_also_for_what_goes_on_unattended():
+    """The first comes ten minutes before closing; unattended hours would outrun what comes each hour of the night."""
+    day = calendar(("06:00", "14:00"), days=range(7))
+    alone = station("mill", calendar=day, over_closed=OverClosed.UNATTENDED, unattended_s=4 * HOUR)
+    ahead = operation("10", single(60), "lathe", waiting=8, send_ahead=1)
+    planned, new = shop([alone, station("lathe", "lathe")], now=at(770)), lot("new", ahead, operation("20", single(50)))
+    whole = replace(planned, lots=(new,))
+    assert times(forecast(whole).lots["new"], "20") == [(1440 + 360, 1440 + 760)]
+    assert times(promised(planned, new).lot, "20") == [(1440 + 360, 1440 + 760)]
+
+
 def test_a_gap_before_its_pieces_arrive_is_no_use():
     planned = shop([MILL], work("a", 30), work("b", 30, start=60))
     assert times(promised(planned, work("new", 20, start=45)).lot, "10") == [(90, 110)]

@@ -15,6 +15,8 @@ from app.core.planning.results import Run
 from app.core.planning.takings import done_ms, run_seconds, seconds, taken_up_ms
 from app.core.promise.agenda import Agenda, Busy, Place
 from app.core.shop import Arrival, Batch, LeadTime, Operation, Purchase, Station
+from app.core.work_hours import WorkHours
+from app.core.worktime import Span
 
 
 class Transfer(NamedTuple):
@@ -222,14 +224,18 @@ def _arrivals(purchase: Purchase, skip: int, pieces: int) -> Iterator[Arrival]:
 
 
 def _runs_through_from(operation: Operation, station: Station, transfers: list[Transfer]) -> int:
-    """Return the earliest start at which ``station`` never waits for a transfer."""
-    first, calendar = transfers[0].time, station.calendar
+    """Return the earliest start at which ``station`` never waits for a transfer.
+
+    Also where its work goes on unattended, so that it takes the pieces up sooner than is counted on.
+    """
+    first, hours = transfers[0].time, WorkHours.of(station, None)
+    spans = hours.running(Span(first, transfers[-1].time))
     short = before = 0
+    for time, pieces in transfers:
+        gone = sum(min(span.end, time) - span.start for span in spans if span.start < time)
+        short = max(short, gone - taken_up_ms(operation.taking, station, before) // 1000)
+        before += pieces
     try:
-        for time, pieces in transfers:
-            work = taken_up_ms(operation.taking, station, before) // 1000
-            short = max(short, calendar.work_between(first, time) - work)
-            before += pieces
-        return calendar.finish(first, short)
+        return hours.end(first, 0, short)
     except NoOpenHoursError:
         return transfers[-1].time
