@@ -23,13 +23,15 @@ class Load:
         end: when it ends.
         before: attended seconds of all loads before it.
         shared: whether several lots are in it.
+        kept_from: from when on its station may have waited for others of its batch; ``start`` where it did not.
     """
 
     lot: str
     start: int
     end: int
     before: int
-    shared: bool = False
+    shared: bool
+    kept_from: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,9 @@ def _while_attended(operation: Operation, run: Run, bench: Bench, attended_s: in
     idle = attended_s - busy
     too_late = _too_late(bench, run) if idle and bench.station.over_closed is OverClosed.FIT else 0
     yield Reason(Cause.MUST_FIT, too_late, run.operation, run.station)
-    company = min(idle - too_late, _company(operation, run, bench))
+    company = 0
+    if idle > too_late:
+        company = min(idle - too_late, _company(operation, run, bench) + _kept_for_others(bench, window))
     yield Reason(Cause.COMPANY, company, run.operation, run.station)
     yield Reason(_idle_cause(bench), idle - too_late - company, run.operation, run.station)
 
@@ -112,6 +116,15 @@ def _company(operation: Operation, run: Run, bench: Bench) -> int:
     at = bisect_left(loads, run.start, key=lambda load: load.start)
     shared = at < len(loads) and loads[at].start == run.start and loads[at].shared
     return operation.taking.wait_s if shared or not bench.crewed else 0
+
+
+def _kept_for_others(bench: Bench, window: Span) -> int:
+    """Return for how many seconds of a window a station may have waited for the batches that it did before its end."""
+    loads = bench.loads or ()
+    first = bisect_right(loads, window.start, key=lambda load: load.start)
+    last = bisect_left(loads, window.end, key=lambda load: load.start)
+    kept = (load for load in loads[first:last] if load.kept_from < load.start)
+    return sum(bench.attended_s(max(load.kept_from, window.start), load.start) for load in kept)
 
 
 def _idle_cause(bench: Bench) -> Cause:

@@ -12,7 +12,7 @@ from app.core.planning.kernels.spans import closes, open_between, opens, span_af
 from app.core.planning.obstacles import Status
 from app.core.planning.outcome import obstacle_of, run_rows
 from app.core.planning.results import Forecast, LotForecast, OperationForecast, Run
-from app.core.shop import Shop
+from app.core.shop import Batch, Shop
 from app.core.worktime import Span
 
 
@@ -76,22 +76,32 @@ def _benches(decoded: Decoded, by_station: Mapping[str, Sequence[Run]]) -> dict[
     """Return the stations as chains look at them."""
     shop, tables = decoded.packing.shop, decoded.packing.tables
     p = [int(each) for each in decoded.arrays.fixed]
+    crewed, waits = shop.people is not None, _waits(shop)
     benches = {}
     for station, row in zip(shop.stations, tables.stations, strict=True):
         times = _Times(p, shop.now, row[a.S_ATTENDED], row[a.S_RUNNING])
-        loads = _loads(by_station[station.key], times)
-        crewed = shop.people is not None
+        loads = _loads(by_station[station.key], times, waits, crewed=crewed)
         benches[station.key] = Bench(station, times.attended, times.attended_s, times.running, loads, crewed)
     return benches
 
 
-def _loads(runs: Sequence[Run], times: "_Times") -> list[Load]:
+def _waits(shop: Shop) -> dict[tuple[str, str], int]:
+    """Return the operations whose batches may wait for others, by lot, and for how long."""
+    operations = ((lot, one, one.taking) for lot in shop.lots for one in lot.operations)
+    return {(lot.key, one.key): how.wait_s for lot, one, how in operations if isinstance(how, Batch) and how.wait_s}
+
+
+def _loads(runs: Sequence[Run], times: "_Times", waits: Mapping[tuple[str, str], int], *, crewed: bool) -> list[Load]:
     """Return what a station does, each load behind the one before: a pallet may be loaded while another is cut."""
     loads: list[Load] = []
     before = end = 0
     for _, same in groupby(runs, key=lambda run: run.load):
         first, *others = same
-        load = Load(first.lot, max(first.start, end), max(first.end, end), before, bool(others))
+        start, kept_from = max(first.start, end), first.start
+        if (others or not crewed) and not first.under_way:  # else it is taken to have waited for people
+            wait_s = waits.get((first.lot, first.operation), 0)
+            kept_from = max(min(run.ready for run in (first, *others)), start - wait_s)
+        load = Load(first.lot, start, max(first.end, end), before, bool(others), max(kept_from, end))
         loads.append(load)
         before += times.attended_s(load.start, load.end)
         end = load.end

@@ -1,5 +1,7 @@
 from dataclasses import replace
 
+import pytest
+
 from app.core.calendar_hours import Downtime
 from app.core.planning.forecasts import forecast
 from app.core.planning.results import Cause
@@ -142,6 +144,24 @@ def test_a_batch_that_waits_for_others_says_so():
     late = lot("late", operation("10", single(20), waiting=1), operation("20", BATCH, "tumbling"), due=at(90))
     planned = forecast(shop([station("mill"), BOWL], early, late)).lots
     assert told(planned["early"].chain) == [("waiting for others of its batch", "10", 20), ("running", "10", 60)]
+
+
+@pytest.mark.parametrize("crews", [None, (Crew(round_the_clock(), 1, 1),)], ids=["no crews", "a crew"])
+@pytest.mark.parametrize("taking", [Batch("temper", 3_600_000), single(60)], ids=["another recipe", "no batch"])
+def test_what_waits_while_a_station_waits_for_others_of_a_batch_waits_for_them_too(crews, taking):
+    """The oven is kept for the late lot until 0:20 and then busy for an hour; nobody is missing."""
+    baking = Batch("bake", 3_600_000, wait_s=1800)
+    early = lot("early", operation("10", baking, "oven", waiting=5), rush=True)
+    late = lot("late", operation("5", single(20), waiting=1), operation("10", baking, "oven"))
+    other = lot("other", operation("10", taking, "oven", waiting=1))
+    problem = shop([station("oven", "oven"), station("mill")], early, late, other)
+    found = forecast(replace(problem, people=crews)).lots["other"].chain
+    assert told(found) == [
+        ("station busy", "10", 60),
+        ("waiting for others of its batch", "10", 20),
+        ("running", "10", 60),
+    ]
+    assert found[0].behind == (("early", HOUR),)
 
 
 def test_a_batch_of_one_lot_that_people_kept_waiting_does_not_say_that_it_waited_for_others():
