@@ -2,6 +2,7 @@
 
 const LONGEST_GAP_MS = 150;
 const LONGEST_MEAN_MS = 60;
+const LEAST_FOREIGN = 6; // shorter than this no label of somebody else's is
 const MOST_KEYS = 200; // a link with a long address in front of the code
 
 const ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*";
@@ -49,18 +50,27 @@ export function makeBurst(pattern) {
 
   const fastEnough = (first, end) => (end - first.at) / (keys.length - keys.indexOf(first)) <= LONGEST_MEAN_MS;
 
+  const ours = (end) => {
+    const found = read();
+    const first = found && keys[keys.length - found.length];
+    return first && fastEnough(first, end) ? { code: found.code, first, ours: true } : null;
+  };
+
+  const foreign = (end) => keys.length >= LEAST_FOREIGN && fastEnough(keys[0], end)
+    ? { code: keys.map((key) => key.typed).join(""), first: keys[0], ours: false }
+    : null;
+
   return {
     /**
      * Take one key press `{at, key, code, shift, ...}`; `at` in milliseconds.
-     * Returns `{code, first}` when it ends a scan, `first` being the press that began it; else null.
+     * Returns `{code, first, ours}` when it ends a scan, `first` being the press that began it and `ours` telling whether
+     * it looks like one of our codes; else null.
      */
     take(press) {
       const last = keys.at(-1);
       if (last && press.at - last.at > LONGEST_GAP_MS) keys = [];
       if (press.key === "Enter" || press.key === "Tab") {
-        const found = read();
-        const first = found && keys[keys.length - found.length];
-        const scanned = first && fastEnough(first, press.at) ? { code: found.code, first } : null;
+        const scanned = ours(press.at) ?? foreign(press.at);
         keys = [];
         return scanned;
       }

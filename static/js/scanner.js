@@ -44,6 +44,16 @@ function codeField() {
   return fields.find((field) => field === document.activeElement) ?? fields.find((field) => !field.value) ?? fields.at(-1);
 }
 
+/**
+ * Tell whether a scan is to be answered: one of ours always, another label's only where it typed into no field and the
+ * page has a form to send it with. Silence would look like a broken scanner, its Enter would press what has the focus.
+ */
+function isAnswered(scan, last) {
+  const typed = [scan.first.before, last].some(({ value, index }) => value !== undefined || index !== undefined);
+  const taken = document.querySelector("[data-takes-code], form[data-rows], form[data-takes-readings]");
+  return scan.ours || (!typed && !taken && document.querySelector("form[data-scan-form]") !== null);
+}
+
 function deliver(code) {
   const field = codeField();
   if (field) {
@@ -91,7 +101,7 @@ export function startScanner() {
     heardAt = -Infinity;
     const before = remember(event.target);
     const scan = burst.take({ at: event.timeStamp, key: event.key, code: event.code, shift: event.shiftKey, before });
-    if (!scan) return;
+    if (!scan || !isAnswered(scan, before)) return;
     event.preventDefault();
     event.stopImmediatePropagation();
     heardAt = event.timeStamp;

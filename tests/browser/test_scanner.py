@@ -220,6 +220,13 @@ def test_other_fast_text_is_not_taken_for_a_code(scan_page, heard):
     assert heard == []
 
 
+@pytest.mark.parametrize("focused", ["body", "button"])
+def test_a_label_that_is_none_of_ours_is_sent_to_be_refused_and_presses_no_button(scan_page, heard, focused):
+    scan_page.locator(focused).last.focus()
+    scan(scan_page, Keyboard(scan_page), "0012345678905")
+    assert [sent["code"] for sent in heard] == ["0012345678905"]
+
+
 def code_ending_in(letters: str) -> str:
     number = 0
     while True:
