@@ -102,8 +102,10 @@ class Case:
             return of_run(Rule.STATUS, run, "is planned, though its figures are wrong")
         if needs_station(operation) and run.station not in self.stations:
             return of_run(Rule.UNKNOWN, run, "there is no such station")
-        if not needs_station(operation) and run.station is not None:
-            return of_run(Rule.STATION, run, "needs no station")
+        if not needs_station(operation):
+            wrong = _wrong_outside(run)
+            if wrong is not None:
+                return wrong
         return self._wrong_figures(lot, run)
 
     def _wrong_figures(self, lot: Lot, run: PlannedRun) -> Violation | None:
@@ -123,6 +125,17 @@ class Case:
             if row.run.station == station.key:
                 shared[row.run.load or row].append(row)
         yield from sorted(map(Load, shared.values()), key=lambda load: (load.run.start, load.run.end))
+
+
+def _wrong_outside(run: PlannedRun) -> Violation | None:
+    """Find what no run has that takes no station; what was sent out before the plan is known by when it comes back."""
+    if run.station is not None:
+        return of_run(Rule.STATION, run, "needs no station")
+    if run.setup_s:
+        return of_run(Rule.SETUP, run, f"{run.setup_s} s of set-up where no station is")
+    if run.under_way:
+        return of_run(Rule.UNDER_WAY, run, "no such job is under way")
+    return None
 
 
 def _there(crew: Crew) -> Timeline:

@@ -189,6 +189,16 @@ def test_work_done_elsewhere_is_back_after_its_days_in_open_hours(working_days, 
         assert verdict(case, row("L", 0, None, 600, wrong, 4)) == {Rule.OUTSIDE}
 
 
+def test_what_goes_out_is_there_first_and_no_flag_or_set_up_makes_it_something_else():
+    made, sent = operation("10", single(15), waiting=4), operation("20", LeadTime(1), "")
+    case, day = shop([station("S")], lot("L", made, sent)), 24 * 60
+    first = row("L", 0, "S", 0, 60, 4)
+    assert verdict(case, first, row("L", 1, None, 60, day + 60, 4)) == set()
+    assert verdict(case, first, row("L", 1, None, 0, day, 4)) == {Rule.PIECES}
+    assert Rule.UNDER_WAY in verdict(case, first, row("L", 1, None, 0, day, 4, under_way=True))
+    assert Rule.SETUP in verdict(case, first, row("L", 1, None, 60, day + 60, 4, setup=1))
+
+
 def test_what_comes_back_while_the_door_is_closed_is_taken_in_when_it_opens():
     case = shop([], lot("L", operation("10", LeadTime(1), "", waiting=4)), receiving=calendar(("08:00", "16:00")))
     assert verdict(case, row("L", 0, None, 0, 24 * 60 + 480, 4)) == set()
