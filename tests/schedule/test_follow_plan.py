@@ -119,7 +119,7 @@ def test_each_plan_that_is_in_force_is_told_with_its_age_its_stations_and_its_op
         page = as_owner.get("/schedule/order").text
     assert f"A plan that Ann accepted Wed 7 Jan 09:00, 3 h ago, at {second}." in page
     assert f"A plan that Bob accepted Wed 7 Jan 11:00, 1 h ago, at {first}." in page
-    assert "). Stations go by plans accepted Wed 7 Jan 09:00 to Wed 7 Jan 11:00." in page
+    assert "since. Stations go by plans accepted Wed 7 Jan 09:00 to Wed 7 Jan 11:00." in page
     assert sum("operation_rank" in each for each in statements) == 2
     finish(session, lots, place=0)
     assert in_force(session) == [("Ann", [second], 2)]

@@ -12,6 +12,7 @@ from app.core.planning.decoding import Decoded, Engine, decode_in, decode_packed
 from app.core.planning.look_ahead import put_all_ahead, rules_for
 from app.core.planning.outcome import plan_of_arrays, run_rows
 from app.core.planning.packing import Packing
+from app.core.planning.ranked import Ranks
 from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
 
@@ -36,8 +37,8 @@ class RankSearch:
         self.planned = planned_order(packing)
         self.pinned = sum(packing.lots[lot].pinned is not None for lot, _ in packing.operations)
 
-    def run(self, progress: "Progress", seed: int, cooling: list[int]) -> list[Plan]:
-        """Search and return the last best plans, the best one first: each was the best when it was found."""
+    def run(self, progress: "Progress", seed: int, cooling: list[int]) -> list[tuple[Plan, Ranks]]:
+        """Search and return the last best plans, each with its ranks, the best first: each was the best when found."""
         arrays, ranked = self.room(seed)
         self._begin_best(arrays, ranked, progress)
         hottest = max(1, int(ranked[ra.RH_COST]) // (10 * max(1, len(self.packing.lots))))
@@ -51,7 +52,18 @@ class RankSearch:
             if _worth(ranked) < best_worth:
                 best_worth = _worth(ranked)
                 best.appendleft(_order(ranked))
-        return [plan_of_arrays(decode_packed(self.packing, order, self.engine)) for order in best]
+        plans = [plan_of_arrays(decode_packed(self.packing, order, self.engine)) for order in best]
+        return [(plan, self._ranks(plan, order)) for plan, order in zip(plans, best, strict=True)]
+
+    def _ranks(self, plan: Plan, order: list[int]) -> dict[tuple[str, int], int]:
+        """Return the ranks of what stations begin in the plan of an order.
+
+        Not the order in which they begin it: what had to wait, such as for people, came with its rank before the rest.
+        """
+        begun = {(run.lot, run.index) for run in plan.operations if run.station is not None and not run.under_way}
+        places = (self.packing.operations[op] for op in order)
+        keys = ((self.packing.lots[lot].key, index) for lot, index in places)
+        return {key: rank for rank, key in enumerate(key for key in keys if key in begun)}
 
     def room(self, seed: int) -> tuple[a.Shop, ra.Ranked]:
         """Return the shop with room for any order, and the array of a search that begins with the one it has."""

@@ -1,24 +1,13 @@
-"""A plan as ranks of operations, and what dispatching by them comes to beside another forecast, lot by lot."""
+"""Ranks of operations, and what dispatching by them comes to beside another forecast, lot by lot."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from app.core.planning.result_file import Plan
 from app.core.planning.results import Forecast
 from app.core.shop import Lot, Shop
 
 Ranks = Mapping[tuple[str, int], int]
 """The rank of an operation by the key of its lot and its place in it; the lowest goes first."""
-
-
-def ranks_of(plan: Plan) -> dict[tuple[str, int], int]:
-    """Return the ranks by which dispatch does a plan again: operations in the order in which the plan begins them."""
-    begun: dict[tuple[str, int], tuple[int, int]] = {}
-    for run in plan.operations:
-        key = (run.lot, run.index)
-        if run.station is not None and not run.under_way and key not in begun:
-            begun[key] = (run.start, run.load)
-    return {key: rank for rank, key in enumerate(sorted(begun, key=lambda key: begun[key]))}
 
 
 def with_ranks(shop: Shop, ranks: Ranks) -> Shop:

@@ -23,6 +23,7 @@ from app.core.planning.look_ahead import rules_for
 from app.core.planning.next_shift import changed_starts, next_shift_ends
 from app.core.planning.outcome import plan_of_arrays
 from app.core.planning.rank_search import RankSearch
+from app.core.planning.ranked import Ranks
 from app.core.planning.result_file import Plan
 from app.core.shop import Shop
 
@@ -59,11 +60,19 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Improved:
-    """What a search found: the plan before it, by the ranks that the shop has, the best, and good ones of each seed."""
+    """What a search found.
+
+    Attributes:
+        start: the plan before it, by the ranks that the shop has.
+        plan: the best.
+        found: good ones of each seed.
+        ranks: those by which dispatch makes each of ``found``; none where they are lists.
+    """
 
     start: Plan
     plan: Plan
     found: tuple[Plan, ...]
+    ranks: tuple[Ranks, ...]
 
 
 @dataclass(slots=True)
@@ -108,16 +117,19 @@ def improve(
     seeds = [1 + (effort.seed * 1_000_003 + 7919 * number) % 2_147_483_645 for number in range(effort.searches)]
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
         found = _searched_lists(line, engine, effort, seeds, pool) if line is not None else []
+        by_rank: list[tuple[Plan, Ranks]] = []
         if not found:
             ranked, cooling = RankSearch(decoded.packing, engine, makespan=makespan), engine.array(COOLING)
-            found = list(chain.from_iterable(pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds)))
+            of_seeds = pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds)
+            by_rank = list(chain.from_iterable(of_seeds))
+            found = [plan for plan, _ in by_rank]
     ends = next_shift_ends(shop)
 
     def worth(plan: Plan) -> tuple[int, ...]:
         return *value(shop, plan, makespan=makespan), changed_starts(ends, start.operations, plan.operations)
 
     best = min([start, *found], key=worth)
-    return Improved(start, best, tuple(found))
+    return Improved(start, best, tuple(found), tuple(ranks for _, ranks in by_rank))
 
 
 def value(shop: Shop, plan: Plan, *, makespan: bool) -> tuple[int, ...]:

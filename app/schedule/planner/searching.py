@@ -23,7 +23,7 @@ from app.core.chances.simulation import PLAIN_REPLAYER, Difference, Replayer, Si
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.forecasts import forecast
 from app.core.planning.next_shift import changed_starts, next_shift_ends
-from app.core.planning.ranked import Ranks, late_lots, ranks_in, ranks_of, weighted_lateness, with_ranks, worth
+from app.core.planning.ranked import Ranks, late_lots, ranks_in, weighted_lateness, with_ranks, worth
 from app.core.planning.results import Forecast, Run
 from app.core.planning.search import Effort, improve
 from app.schedule import queries, services
@@ -146,8 +146,8 @@ class Search:
                 break
             effort = Effort(self._budget.moves, self._budget.seconds / ROUNDS, searches, number + 1, self._clock)
             begin = with_ranks(shop, self.good[0].ranks) if self.good else shop
-            for plan in improve(begin, effort, engine, by_ranks=True).found:
-                self._take(ranks_of(plan), self.before)
+            for ranks in improve(begin, effort, engine, by_ranks=True).ranks:
+                self._take(ranks, self.before)
             self._rounds = number + 1
         self._choose()
 

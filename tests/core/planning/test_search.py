@@ -10,9 +10,9 @@ from app.core.plan_check import check
 from app.core.planning.decoding import decode
 from app.core.planning.listing import as_line
 from app.core.planning.packing import pack
-from app.core.planning.ranked import ranks_of, with_ranks
+from app.core.planning.ranked import with_ranks
 from app.core.planning.search import Effort, improve, value
-from app.core.shop import OverClosed
+from app.core.shop import OverClosed, Shop
 from app.core.worktime import Span
 from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
@@ -142,13 +142,15 @@ def test_what_is_more_than_a_list_is_not_taken_for_one() -> None:
         assert as_line(packing, makespan=False) is None
 
 
-def test_a_plan_by_ranks_is_what_dispatching_by_them_gives() -> None:
-    problem = case("heavy", 2, lots=8)
-    found = improve(problem, Effort(moves=60), by_ranks=True).plan
-    again = plan(with_ranks(problem, ranks_of(found)))
-    assert [(run.lot, run.index, run.start) for run in again.operations] == [
-        (run.lot, run.index, run.start) for run in found.operations
-    ]
+@pytest.mark.parametrize(
+    "drawn", [case("heavy", 2, lots=8), *(draw_shop(seed, lots=6, operations=4) for seed in (901, 902, 911))]
+)
+def test_plans_by_ranks_are_what_dispatching_by_their_ranks_gives(drawn: Shop) -> None:
+    improved = improve(drawn, Effort(moves=60, seed=2), by_ranks=True)
+    assert len(improved.ranks) == len(improved.found)
+    for found, ranks in zip(improved.found, improved.ranks, strict=True):
+        again = plan(with_ranks(drawn, ranks))
+        assert (again.operations, again.lots) == (found.operations, found.lots)
 
 
 def test_a_search_by_ranks_gives_a_few_good_plans_to_choose_from_the_best_first() -> None:
