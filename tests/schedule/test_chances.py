@@ -10,7 +10,7 @@ import pytest
 
 from app.core.shop import OverClosed
 from app.lots import services as ledger
-from app.parts.models import Routing
+from app.parts.models import Routing, Taking
 from app.schedule import queries
 from app.schedule.models import ChanceRun, LotChance
 from app.schedule.planner import Planner
@@ -113,6 +113,31 @@ def test_times_are_learned_in_open_hours_from_what_was_signed_off(session, now, 
     assert odds.work.mean == pytest.approx((5 * usual + 9.5) / 6, abs=0.01)
     assert odds.setup.mean == pytest.approx(1, abs=0.01)
     assert len(odds.work.factors) > 1
+
+
+def test_each_batch_of_a_lot_is_compared_with_a_batch(session, now):
+    """Three batches of 40 minutes, planned as half an hour each: four thirds, and not four times what one takes."""
+    routing = routing_of({"taking": Taking.BATCH, "cycle_ms": 1_800_000, "load_pieces": 10, "setup_seconds": 0})
+    begin = now - timedelta(days=1)
+    lot = make_lot(session, pieces=25, routing=routing, when=begin)
+    for pieces in (10, 10, 5):
+        ledger.begin(session, at(lot, begin), [lot.operations[0].id])
+        begin += timedelta(minutes=40)
+        ledger.sign_off(session, at(lot, begin), [ledger.SignOff(lot.operations[0].id, good=pieces)])
+    make_lot(session, pieces=25, routing=routing)
+    assert queries.read_history(session, queries.read_snapshot(session, now)).work == [pytest.approx(4 / 3)]
+
+
+def test_what_takes_less_than_a_minute_teaches_nothing(session, now):
+    """Its button is pressed whenever somebody comes by: two minutes for ten seconds say nothing about the work."""
+    routing = routing_of(single(1 / 6))
+    lot = make_lot(session, pieces=1, routing=routing, when=now - timedelta(days=1))
+    ledger.begin(session, at(lot, now - timedelta(days=1)), [lot.operations[0].id])
+    done = [ledger.SignOff(lot.operations[0].id, good=1)]
+    ledger.sign_off(session, at(lot, now - timedelta(days=1) + timedelta(minutes=2)), done)
+    make_lot(session, pieces=1, routing=routing)
+    history = queries.read_history(session, queries.read_snapshot(session, now))
+    assert (history.work, history.done) == ([], 1)
 
 
 def test_work_is_learned_in_the_hours_in_which_it_goes_on(session, now, begun):

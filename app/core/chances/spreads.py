@@ -14,7 +14,7 @@ ENOUGH: Final = 20
 WEIGHT: Final = 5
 """The usual spread counts like so many observations where there are fewer than ENOUGH."""
 LONGEST: Final = 10.0
-"""A time of more than so many times its plan counts as so many: rather a sign-off that was forgotten."""
+"""A time of more than so many times its plan teaches nothing: rather a sign-off that was forgotten."""
 SLICES: Final = 512
 
 
@@ -50,8 +50,8 @@ class Spread:
 
 
 def spread_of(ratios: Sequence[float]) -> Spread:
-    """Return the spread of ratios of actual to planned times; a negative one is no time."""
-    kept = sorted(min(each, LONGEST) for each in ratios if each >= 0)
+    """Return the spread of ratios of actual to planned times; a negative one, or one above LONGEST, is no time."""
+    kept = sorted(each for each in ratios if 0 <= each <= LONGEST)
     step = -(-len(kept) // ONE)
     return Spread(tuple(round(each * ONE) for each in kept[:: step or 1]))
 
@@ -94,10 +94,10 @@ def learned(own: Sequence[float], usual: Spread) -> Spread:
         own: ratios of actual to planned times seen of this very thing.
         usual: what holds where there is little: that of all alike, or the stated one.
     """
-    if len(own) >= ENOUGH:
-        return spread_of(own)
-    if not own:
+    kept = [each for each in own if 0 <= each <= LONGEST]
+    if len(kept) >= ENOUGH:
+        return spread_of(kept)
+    if not kept:
         return usual
-    seen = fsum(min(each, LONGEST) for each in own)
     mean = usual.mean
-    return usual.times((WEIGHT * mean + seen) / (WEIGHT + len(own)) / mean)
+    return usual.times((WEIGHT * mean + fsum(kept)) / (WEIGHT + len(kept)) / mean)

@@ -36,6 +36,8 @@ LOOK_BACK: Final = timedelta(days=90)
 DAY_S: Final = 86_400
 MOST_LIKE: Final = 50
 """New orders are like so many of the open lots."""
+SHORTEST_S: Final = 60
+"""Of work that is planned to take less nobody presses a button in time, so that it teaches nothing."""
 LEAST_BREAKDOWNS: Final = 2
 """A station with fewer is taken never to break down: nobody can say how often it does."""
 
@@ -124,7 +126,10 @@ def _learn_from(
     operation: LotOperation, there: tuple[core.Station, WorkHours], lines: list[JobLine], history: History
 ) -> None:
     station, hours = there
-    pieces = sum(max(0, line.change) for line in lines)
+    came: defaultdict[int, int] = defaultdict(int)
+    for line in lines:
+        came[line.posting_id] += max(0, line.change)
+    pieces = sum(came.values())
     if not pieces or sum(line.change for line in lines) != 0 or any(line.is_estimate for line in lines):
         return
     history.done += pieces
@@ -136,10 +141,10 @@ def _learn_from(
     end = lines[-1].happened_at
     setup_s = actual_times(lines, end, _seconds_of(hours.attended)).setup_seconds
     work_s = actual_times(lines, end, _seconds_of(hours.running)).run_seconds
-    planned = run_seconds(taking, station, pieces)
+    planned = sum(run_seconds(taking, station, each) for each in came.values() if each)  # a batch takes all its time
     if operation.setup_seconds and setup_s:
         history.setups.append(setup_s / operation.setup_seconds)
-    if planned and work_s:
+    if planned >= SHORTEST_S and work_s:
         history.work.append(work_s / planned)
         history.by_step[operation.lot.revision_id, operation.number].append(work_s / planned)
 

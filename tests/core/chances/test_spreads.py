@@ -31,8 +31,10 @@ def test_a_little_history_moves_the_mean_of_the_usual_spread() -> None:
     assert learned([2.0], FIXED).factors == (round(65_536 * 7 / 6),)
 
 
-def test_a_sign_off_that_was_forgotten_for_a_week_counts_as_ten_times_the_plan() -> None:
-    assert spread_of([1.0, 400.0]).mean == pytest.approx(5.5)
+def test_a_sign_off_that_was_forgotten_for_a_week_teaches_nothing() -> None:
+    assert spread_of([1.0, 10.0, 400.0]).mean == pytest.approx(5.5)
+    assert learned([400.0] * 30, STATED_WORK) is STATED_WORK
+    assert learned([1.2, 400.0], STATED_WORK).mean == pytest.approx(learned([1.2], STATED_WORK).mean)
 
 
 def test_factors_that_do_not_ascend_are_refused() -> None:
