@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from wtforms import Field
@@ -123,6 +123,16 @@ class WhatIfForm(Form):
         kind = "setters" if self.whom.data == "setter" else "tenders"
         chosen = [each for each in self._crews if self.crew.data in {"", None, each.name}]
         return not self._crews or any(getattr(each, kind) > 0 for each in chosen)
+
+    def refill(self, asked: Mapping[str, Any]) -> None:
+        """Fill in what was asked of the planner, so that it can be put another way."""
+        until, day, due = asked["until"], asked["day"], asked["due"]
+        self.change.data, self.station.data = asked["change"], asked["station_id"]
+        self.until.data = datetime.fromtimestamp(until, UTC) if until else None
+        self.day.data = date.fromisoformat(day) if day else None
+        self.whom.data, self.crew.data = "setter" if asked["setter"] else "tender", asked["crew"]
+        self.part.data, self.quantity.data = asked["part"], asked["quantity"]
+        self.due.data = date.fromisoformat(due) if due else None
 
     def to_input(self) -> dict[str, Any]:
         """Return what to ask the planner; call only after ``validate()``."""

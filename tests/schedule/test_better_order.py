@@ -104,6 +104,11 @@ def test_parts_are_stations_and_at_least_one_must_be_ticked(as_owner, session, l
     made_at = proposal(session).made_at.isoformat()
     refused = as_owner.post("/schedule/order/accept", data={"made_at": made_at})
     assert (refused.status_code, "Tick at least one station" in refused.text) == (422, True)
+    boxes = [
+        page.count(' name="stations"') - page.count(" checked>")
+        for page in (refused.text, as_owner.get("/schedule/order").text)
+    ]
+    assert (boxes[0] > 0, boxes[1]) == (True, 0)  # what was unticked stays so
     station = lots[0].operations[0].work_center.stations[0]
     as_owner.post("/schedule/order/accept", data={"made_at": made_at, "stations": [station.id]})
     session.rollback()

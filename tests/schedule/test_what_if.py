@@ -36,7 +36,8 @@ def test_a_station_that_were_down_and_a_closed_day_are_compared_lot_by_lot(as_ow
 
 
 def test_that_less_is_late_with_something_missing_is_said_to_be_chance(as_owner, session, now):
-    asked = {"change": "closed", "day": "2026-01-08", "crew": ""}
+    nothing = dict.fromkeys(("station_id", "until", "quantity", "due"))
+    asked = {**nothing, "change": "closed", "day": "2026-01-08", "setter": True, "crew": "", "part": ""}
     kept = services.ask(session, QuestionKind.WHAT_IF, asked, now)
     kept.answered_at = now
     kept.answer = {"stuck": 0, "new": None, "moves": [], "late_lots_before": 1, "late_lots_after": 1}
@@ -51,6 +52,17 @@ def test_what_cannot_be_tried_says_what_was_asked(as_owner, session, now):
     page = what_if(as_owner, session, now, change="person")
     assert "No shift names its people yet" in page
     assert "If one who sets up were missing in every shift" in page
+
+
+def test_what_was_asked_stands_in_the_form_again_and_is_open_where_it_could_not_be_tried(as_owner, session, late, now):
+    number = routing_of(single(60)).revision.part.number
+    page = what_if(as_owner, session, now, change="rush", part=number, quantity="5", due="2026-01-09")
+    typed = [re.search(rf'name="{name}"[^>]* value="([^"]*)"', page).group(1) for name in ("part", "quantity", "due")]
+    assert typed == [number, "5", "2026-01-09"]
+    assert "<details open>" not in page
+    page = what_if(as_owner, session, now, change="person", whom="tender")
+    assert page.count("<details open>") == 1
+    assert re.search(r'<input checked[^>]* value="tender"', page)
 
 
 def test_a_rush_order_is_tried_with_its_own_finish(as_owner, session, late, now):

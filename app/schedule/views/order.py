@@ -50,7 +50,12 @@ def accept_proposal() -> Response:
         services.accept_proposal(db.session, made_at, stations, sign_in.person.id, current_time())
     except (NoProposalError, NothingChosenError) as error:
         return render(
-            "schedule/order.html", fragment="schedule/_order.html", refusal=str(error), status=422, **_shown()
+            "schedule/order.html",
+            fragment="schedule/_order.html",
+            refusal=str(error),
+            ticked=stations,
+            status=422,
+            **_shown(),
         )
     flash(gettext("The plan is in force. The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.order"))

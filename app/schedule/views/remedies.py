@@ -64,7 +64,10 @@ def apply_remedy() -> Response:
 @allowed(*OFFICE)
 def what_if() -> Response:
     """Ask what if something were different, and show the planner's answer."""
-    return _what_if_page(_what_if_form())
+    form, question = _what_if_form(), _asked()
+    if question is not None and question.kind is QuestionKind.WHAT_IF:
+        form.refill(question.asked)
+    return _what_if_page(form)
 
 
 @bp.post("/schedule/what-if")
