@@ -3,15 +3,20 @@
 Three lots wait at one station, each of ten pieces: by due date the long one goes first and makes all late.
 """
 
+import re
 from datetime import date
 
 import pytest
 import sqlalchemy as sa
 
-from app.core.chances.simulation import Simulation
+from app.core.chances.simulation import PLAIN_REPLAYER, Simulation
+from app.core.chances.uncertainty import Uncertainty
+from app.lots.queries import lot_name
+from app.parts.models import Routing
 from app.schedule import queries, services
 from app.schedule.models import AcceptedPlan, CameTo, OperationRank, OrderSearch, Proposal, Stage
 from app.schedule.planner import Planner
+from app.schedule.planner.searching import Budget, Search
 from app.shared.lease import hold_lease
 from tests.factories.lots import make_lot, make_ordered_lot
 from tests.factories.schedule import forecast_of, plan_now, routing_of, single
@@ -69,6 +74,26 @@ def test_a_search_ends_as_a_proposal_that_says_who_gains_and_who_loses_and_chang
     assert session.scalars(sa.select(OperationRank)).all() == []
     plan_now(session, now)
     assert [forecast_of(session, lot).finish_at for lot in lots] == before
+
+
+def test_a_proposal_says_how_many_operations_it_gives_their_place(as_owner, session, lots, now):
+    search_to_its_end(session, now)
+    ranked = len(proposal(session).ranks)
+    assert ranked >= 1
+    assert re.search(
+        rf"It gives {ranked} operations? (its|their) place; for all others", as_owner.get("/schedule/order").text
+    )
+
+
+def test_an_order_is_also_tried_with_no_more_ranks_than_what_begins_soon_needs(session, lots, now):
+    """A fourth lot waits for the 60 hours of the first: on Wednesday its turn is none of today's and tomorrow's."""
+    routing = session.get_one(Routing, lots[0].routing_id)
+    far = make_lot(session, pieces=10, routing=routing, due_on=date(2026, 1, 12))
+    snapshot = queries.read_snapshot(session, now)
+    search = Search(snapshot, Budget(0, moves=30), Uncertainty(), PLAIN_REPLAYER)
+    search.join()
+    tried = [good.ranks for good in search.compared]
+    assert {(lot_name(far), 0) in ranks for ranks in tried} == {True, False}
 
 
 def test_accepted_it_decides_who_goes_first_and_the_pages_say_so(as_owner, session, lots, now):

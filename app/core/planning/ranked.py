@@ -31,6 +31,14 @@ def ranks_in(shop: Shop) -> dict[tuple[str, int], int]:
     }
 
 
+def ranks_until(shop: Shop, ranks: Ranks, planned: Forecast, until: int) -> dict[tuple[str, int], int]:
+    """Return the ranks of what stations begin before a moment, by the forecast that the ranks come to."""
+    runs = (run for of_station in planned.stations.values() for run in of_station if run.start < until)
+    begun = {(run.lot, run.operation) for run in runs}
+    keys = {(lot.key, index): each.key for lot in shop.lots for index, each in enumerate(lot.operations)}
+    return {place: rank for place, rank in ranks.items() if (place[0], keys[place]) in begun}
+
+
 @dataclass(frozen=True, slots=True)
 class LotMove:
     """A lot whose finish is another one; ``gain_s`` are the seconds that it is less late (more, below zero).

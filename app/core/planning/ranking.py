@@ -1,7 +1,6 @@
 """Who goes first: the priority of every operation."""
 
 from bisect import bisect_right
-from itertools import accumulate
 
 from app.core.planning.packing import Packing
 
@@ -10,7 +9,7 @@ def planned_order(packing: Packing) -> list[int]:
     """Return all operations by rank.
 
     Pinned lots go first. Of the others, operations with a rank keep its order; those of a lot that the plan does not
-    know enter before the first that belongs to a lot which would come later without a plan.
+    know enter behind as many of them as belong to lots which would come before it without a plan.
     """
     pinned, ranked, new = [], [], []
     for op, (lot, index) in enumerate(packing.operations):
@@ -22,8 +21,7 @@ def planned_order(packing: Packing) -> list[int]:
         else:
             ranked.append((place, op))
     ranked.sort()
-    # Of the planned ones up to each place, the lot that would come last without a plan.
-    latest = list(accumulate((packing.operations[op][0] for _, op in ranked), max))
+    lots = sorted(packing.operations[op][0] for _, op in ranked)
     merged = [(place, 1, op) for place, (_, op) in enumerate(ranked)]
-    merged += [(bisect_right(latest, packing.operations[op][0]), 0, op) for op in new]
+    merged += [(bisect_right(lots, packing.operations[op][0]), 0, op) for op in new]
     return pinned + [op for _, _, op in sorted(merged)]

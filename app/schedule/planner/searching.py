@@ -11,7 +11,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import chain
+from itertools import chain, product
 from math import inf
 from typing import Any, Final
 
@@ -23,7 +23,7 @@ from app.core.chances.simulation import PLAIN_REPLAYER, Difference, Replayer, Si
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.forecasts import forecast
 from app.core.planning.next_shift import changed_starts, next_shift_ends
-from app.core.planning.ranked import Ranks, late_lots, ranks_in, weighted_lateness, with_ranks, worth
+from app.core.planning.ranked import Ranks, late_lots, ranks_in, ranks_until, weighted_lateness, with_ranks, worth
 from app.core.planning.results import Forecast, Run
 from app.core.planning.search import Effort, improve
 from app.schedule import queries, services
@@ -38,6 +38,11 @@ ROUNDS: Final = 4
 MOST_SEARCHES: Final = 4
 MOST_COMPARED: Final = 20
 """So many of the best orders are lived through before one of them is proposed."""
+SHORTENED: Final = 8
+"""So many of them are lived through with fewer ranks as well,"""
+AHEAD: Final = tuple(days * 86_400 for days in (1, 2))
+"""those of what begins in so many seconds from now. What an order says of later days is worth less than due dates are:
+by then other orders have come, and nobody keeps to an old one who can look for a new one every morning."""
 PLAIN_COMPARED: Final = 20
 """So many replications compare orders where no kernel is compiled: nobody waits for that."""
 SEED: Final = 20_261_128
@@ -89,6 +94,8 @@ class Search:
         self.before: Forecast | None = None
         self.good: list[Good] = []
         """The best orders so far, each another one, the best first."""
+        self.compared: list[Good] = []
+        """Those that were lived through to choose from."""
         self.chosen: Chosen | None = None
         self.failed = False
         self._budget, self._uncertainty, self._replayer = budget, uncertainty, replayer
@@ -147,31 +154,50 @@ class Search:
             effort = Effort(self._budget.moves, self._budget.seconds / ROUNDS, searches, number + 1, self._clock)
             begin = with_ranks(shop, self.good[0].ranks) if self.good else shop
             for ranks in improve(begin, effort, engine, by_ranks=True).ranks:
-                self._take(ranks, self.before)
+                self._take(ranks)
             self._rounds = number + 1
         self._choose()
 
-    def _take(self, ranks: Ranks, before: Forecast) -> None:
+    def _take(self, ranks: Ranks) -> None:
         """Keep an order among the best ones if it is better than the one in force and not one of them already."""
-        shop = self.snapshot.shop
-        # What stations make of it that go by ranks alone.
+        good = self._good(ranks)
+        if good is not None and all(each.ranks != ranks for each in self.good):
+            shop = self.snapshot.shop
+            self.good.append(good)
+            self.good = sorted(self.good, key=lambda each: (worth(shop, each.forecast), each.changed))[:MOST_COMPARED]
+
+    def _good(self, ranks: Ranks) -> Good | None:
+        """Return what comes of ranks, or None where that is no better than the order in force."""
+        shop, before = self.snapshot.shop, self.before
+        # What stations make of them that go by ranks alone.
         found = forecast(with_ranks(shop, ranks), self._replayer.engine)
-        if worth(shop, found) < worth(shop, before) and all(each.ranks != ranks for each in self.good):
-            changed = changed_starts(next_shift_ends(shop), _runs(before), _runs(found))
-            good = [*self.good, Good(found, ranks, changed)]
-            self.good = sorted(good, key=lambda each: (worth(shop, each.forecast), each.changed))[:MOST_COMPARED]
+        if before is None or worth(shop, found) >= worth(shop, before):
+            return None
+        return Good(found, ranks, changed_starts(next_shift_ends(shop), _runs(before), _runs(found)))
 
     def _choose(self) -> None:
         """Choose among the best orders the one that is least late on average, if it beats the order in force there."""
         if not self.good:
             return
         shop, count = self.snapshot.shop, replications(self._replayer, plain=PLAIN_COMPARED)
-        plans = [*(each.ranks for each in self.good), ranks_in(shop)]
+        shorter = self._shortened()
+        self.compared = [*self.good[: MOST_COMPARED - len(shorter)], *shorter]
+        plans = [*(each.ranks for each in self.compared), ranks_in(shop)]
         lived = live_through_plans(shop, self._uncertainty, plans, self._replayer, seed=SEED, replications=count)
         before = lived.pop()
         place = least_tardy(lived)
         if lived[place].expected_tardiness < before.expected_tardiness:
-            self.chosen = Chosen(self.good[place], before, lived[place], len(self.good))
+            self.chosen = Chosen(self.compared[place], before, lived[place], len(self.compared))
+
+    def _shortened(self) -> list[Good]:
+        """Return the best orders with no ranks but those of what begins soon, where they are still better."""
+        shop, found = self.snapshot.shop, list[Good]()
+        for each, ahead in product(self.good[:SHORTENED], AHEAD):
+            ranks = ranks_until(shop, each.ranks, each.forecast, shop.now + ahead)
+            good = self._good(ranks)
+            if good is not None and all(one.ranks != ranks for one in (*self.good, *found)):
+                found.append(good)
+        return found
 
 
 def _runs(found: Forecast) -> Iterator[Run]:

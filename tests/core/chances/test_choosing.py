@@ -3,7 +3,8 @@
 from app.core.chances.choosing import least_tardy, live_through_plans
 from app.core.chances.simulation import PLAIN_REPLAYER, difference, prepare, simulate
 from app.core.chances.uncertainty import AS_PLANNED, CERTAIN, Odds, Uncertainty
-from app.core.planning.ranked import ranks_in, with_ranks
+from app.core.planning.forecasts import forecast
+from app.core.planning.ranked import ranks_in, ranks_until, with_ranks
 from tests.core.chances.odds import HALF_OR_DOUBLE
 from tests.core.shops import at, lot, operation, shop, single, station
 
@@ -40,3 +41,11 @@ def test_what_is_uncertain_counts_and_the_luck_is_the_same():
 def test_ranks_of_a_shop_are_what_it_was_given():
     assert ranks_in(with_ranks(SHOP, SURE_FIRST)) == SURE_FIRST
     assert ranks_in(SHOP) == {}
+
+
+def test_ranks_until_a_moment_are_those_of_what_begins_before_it():
+    planned = forecast(with_ranks(SHOP, SURE_FIRST))
+    first, last = (run.start for run in planned.stations["mill"])
+    assert ranks_until(SHOP, SURE_FIRST, planned, first) == {}
+    assert ranks_until(SHOP, SURE_FIRST, planned, last) == {("sure", 0): 0}
+    assert ranks_until(SHOP, SURE_FIRST, planned, last + 1) == SURE_FIRST
