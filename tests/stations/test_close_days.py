@@ -122,7 +122,7 @@ def test_the_shop_closes_on_days_of_its_own(as_setup_lead, shop, session):
         ({"last": "2026-08-09"}, "It has to end after it starts."),
         ({"last": "2026-10-09"}, "Close at most 60 days at once."),
         ({"name": " "}, "Say why, such as Summer shutdown."),
-        ({"first": "2026-12-25", "last": ""}, "Fri 25 Dec is closed already: Christmas Day."),
+        ({"first": "2026-12-25", "last": ""}, "Fri 25 Dec 2026 is closed already: Christmas Day."),
     ],
 )
 def test_what_cannot_be_is_refused_beside_the_field_and_nothing_is_stored(as_owner, shop, session, wrong, message):
