@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response
 
 from app.config import LARGEST_UPLOAD, ROOT, Config, load_config
 from app.core import scan_code
-from app.extensions import Cookies, current_time, db, init_guards, sign_in
+from app.extensions import Cookies, db, init_guards, sign_in
 from app.floor.wiring import init_app as init_floor
 from app.lots.wiring import init_app as init_lots
 from app.material.wiring import init_app as init_material
@@ -25,6 +25,7 @@ from app.review.wiring import init_app as init_review
 from app.safekeeping.wiring import init_app as init_safekeeping
 from app.schedule.wiring import init_app as init_schedule
 from app.shared import words
+from app.shared.clock import current_time
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import wants_fragment
 from app.shipping.wiring import init_app as init_shipping

@@ -1,8 +1,7 @@
-"""What the app as a whole has one of: the database, sign-in, the cross-site check and the clock."""
+"""What the app as a whole has one of: the database, sign-in and the cross-site check."""
 
 import functools
 from collections.abc import Callable
-from datetime import datetime
 from enum import StrEnum
 from typing import Any, ParamSpec, TypeVar
 
@@ -12,7 +11,6 @@ from sqlalchemy import orm
 from werkzeug.exceptions import SecurityError
 from werkzeug.wrappers import Response
 
-from app.shared.clock import Clock, utc_now
 from app.shared.database import make_engine
 
 Arguments = ParamSpec("Arguments")
@@ -49,12 +47,6 @@ class Database:
 
 
 db = Database()
-
-
-def current_time() -> datetime:
-    """Return the present by the app's clock (tests and the demo set their own)."""
-    clock: Clock = current_app.config.get("CLOCK", utc_now)
-    return clock()
 
 
 class Cookies(SecureCookieSessionInterface):

@@ -5,11 +5,12 @@ from werkzeug.wrappers import Response
 
 from app import extensions
 from app.core import code128
-from app.extensions import allowed, current_time, db, open_to_all
+from app.extensions import allowed, db, open_to_all
 from app.people import queries, services
 from app.people.errors import LastOwnerError, LockedError, WrongPasswordError
 from app.people.forms import OwnPasswordForm, OwnPinForm, PersonForm, SignInForm
 from app.people.models import EVERYONE, OFFICE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.qr import qr_svg
 from app.shared.web import render, see_other, typed_page

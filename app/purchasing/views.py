@@ -5,7 +5,7 @@ from datetime import date
 from flask import Blueprint, flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.lots.errors import KeyReusedError, LedgerError
 from app.lots.services import Act
 from app.material import services as material
@@ -15,6 +15,7 @@ from app.orders.queries import shop_today
 from app.people.models import EVERYONE, OFFICE, Role
 from app.purchasing import queries, services
 from app.purchasing.forms import ExpectedForm, IssuesForm, PurchaseForm, proposed, proposed_shares
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import KeyedForm, render, see_other
 from app.shared.words import ngettext

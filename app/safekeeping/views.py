@@ -3,11 +3,12 @@
 from flask import Blueprint, abort, current_app, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import Role
 from app.safekeeping import queries, services
 from app.safekeeping.forms import BackupForm, PaperForm
 from app.safekeeping.models import Kept
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other, wants_fragment
 

@@ -11,7 +11,7 @@ from babel.support import NullTranslations
 from flask import current_app, g, has_app_context
 from flask_babel.speaklater import LazyString
 
-from app.shared.clock import Clock, utc_now
+from app.shared.clock import current_time
 
 UNMISTAKABLE: Final = timedelta(days=183)
 """A day that is no further off is meant as the nearest one of its name."""
@@ -77,8 +77,7 @@ def _is_far(there: date) -> bool:
     """Say whether a day is so far from the present that it is not meant without its year."""
     if not has_app_context():
         return False
-    clock: Clock = current_app.config.get("CLOCK", utc_now)
-    today = local(clock()).date()
+    today = local(current_time()).date()
     return abs((there.date() if isinstance(there, datetime) else there) - today) > UNMISTAKABLE
 
 

@@ -51,9 +51,14 @@ class Spread:
 
 def spread_of(ratios: Sequence[float]) -> Spread:
     """Return the spread of ratios of actual to planned times; a negative one, or one above LONGEST, is no time."""
-    kept = sorted(each for each in ratios if 0 <= each <= LONGEST)
+    kept = sorted(_times(ratios))
     step = -(-len(kept) // ONE)
     return Spread(tuple(round(each * ONE) for each in kept[:: step or 1]))
+
+
+def _times(ratios: Sequence[float]) -> list[float]:
+    """Return the ratios that tell of work."""
+    return [each for each in ratios if 0 <= each <= LONGEST]
 
 
 def lognormal(sigma: float, slices: int = SLICES) -> Spread:
@@ -94,7 +99,7 @@ def learned(own: Sequence[float], usual: Spread) -> Spread:
         own: ratios of actual to planned times seen of this very thing.
         usual: what holds where there is little: that of all alike, or the stated one.
     """
-    kept = [each for each in own if 0 <= each <= LONGEST]
+    kept = _times(own)
     if len(kept) >= ENOUGH:
         return spread_of(kept)
     if not kept:

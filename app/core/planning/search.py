@@ -116,20 +116,20 @@ def improve(
     line = None if by_ranks else as_line(decoded.packing, makespan=makespan)
     seeds = [1 + (effort.seed * 1_000_003 + 7919 * number) % 2_147_483_645 for number in range(effort.searches)]
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
-        found = _searched_lists(line, engine, effort, seeds, pool) if line is not None else []
+        lists = _searched_lists(line, engine, effort, seeds, pool) if line is not None else []
         by_rank: list[tuple[Plan, Ranks]] = []
-        if not found:
+        if not lists:
             ranked, cooling = RankSearch(decoded.packing, engine, makespan=makespan), engine.array(COOLING)
             of_seeds = pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds)
             by_rank = list(chain.from_iterable(of_seeds))
-            found = [plan for plan, _ in by_rank]
+    found = (*lists, *(plan for plan, _ in by_rank))
     ends = next_shift_ends(shop)
 
     def worth(plan: Plan) -> tuple[int, ...]:
         return *value(shop, plan, makespan=makespan), changed_starts(ends, start.operations, plan.operations)
 
     best = min([start, *found], key=worth)
-    return Improved(start, best, tuple(found), tuple(ranks for _, ranks in by_rank))
+    return Improved(start, best, found, tuple(ranks for _, ranks in by_rank))
 
 
 def value(shop: Shop, plan: Plan, *, makespan: bool) -> tuple[int, ...]:

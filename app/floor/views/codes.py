@@ -4,7 +4,7 @@ from flask import redirect, request, url_for
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import CodeKind, ScanCode
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.errors import NoPictureError
 from app.floor.forms import PhotoForm
@@ -14,6 +14,7 @@ from app.floor.views.scans import take_scan
 from app.lots.queries import changed_since_print
 from app.lots.queries.names import lot_name, operation_code
 from app.people.queries import person_by_badge
+from app.shared.clock import current_time
 from app.shared.codes import ISSUE, read_code
 from app.shared.errors import NotFoundError, PlainError
 from app.shared.web import render, see_other

@@ -3,7 +3,7 @@
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import ComponentForm
 from app.floor.queries import ComponentSupply
@@ -11,6 +11,7 @@ from app.floor.views.blueprint import bp
 from app.floor.views.in_form import scan_in_form, typed_before, with_what_was_typed
 from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
+from app.shared.clock import current_time
 from app.shared.codes import read_code
 from app.shared.errors import PlainError
 from app.shared.web import see_other

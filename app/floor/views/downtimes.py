@@ -5,7 +5,7 @@ from dataclasses import replace
 from flask import abort, flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import current_time, db, open_to_all, sign_in
+from app.extensions import db, open_to_all, sign_in
 from app.floor import queries, services
 from app.floor.forms import DownForm, GuessForm, MoveForm, OfficeForm
 from app.floor.services import Sent
@@ -14,6 +14,7 @@ from app.floor.views.pages import show, station_page
 from app.floor.views.refusals import Refusal, refusal_of
 from app.lots.queries.names import operation_name
 from app.people.models import OFFICE
+from app.shared.clock import current_time
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext

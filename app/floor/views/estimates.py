@@ -5,7 +5,7 @@ from dataclasses import replace
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.floor import queries, services
 from app.floor.forms import EstimateForm
 from app.floor.queries import Forgotten
@@ -14,6 +14,7 @@ from app.floor.views.blueprint import bp
 from app.floor.views.paper import recorded
 from app.lots.models import LotOperation
 from app.people.models import OFFICE
+from app.shared.clock import current_time
 from app.shared.errors import PlainError, RefusedError
 from app.shared.rows import put_problem
 from app.shared.web import render, see_other

@@ -7,7 +7,7 @@ from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import CodeKind, ScanCode
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import FirstPieceForm
 from app.floor.services import Sent
@@ -20,6 +20,7 @@ from app.people.errors import LockedError, NoPinError, WrongPinError
 from app.people.models import Person
 from app.people.queries import person_by_badge
 from app.people.services import check_pin
+from app.shared.clock import current_time
 from app.shared.codes import read_code
 from app.shared.errors import PlainError
 from app.shared.web import see_other

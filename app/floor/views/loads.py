@@ -4,13 +4,14 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import CodeKind
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import ScanForm, SentForm, ShareForm
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
 from app.floor.views.scans import take_scan
+from app.shared.clock import current_time
 from app.shared.codes import read_code
 from app.shared.errors import PlainError
 from app.shared.web import see_other

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import MadeForm, ReadingForm, SentForm, WhyForm
 from app.floor.views.blueprint import bp
@@ -14,6 +14,7 @@ from app.floor.views.refusals import Refusal, refusal_of
 from app.lots.queries.names import lot_name
 from app.quality.errors import FarOutError, MeasuringRefusedError, WhyMissingError
 from app.quality.services import Recorded
+from app.shared.clock import current_time
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext, ngettext

@@ -8,13 +8,14 @@ from flask import make_response, render_template, request
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import CodeKind, format_code
-from app.extensions import current_time, db
+from app.extensions import db
 from app.floor import queries
 from app.floor.queries import Frame
 from app.floor.services import MAY_DECIDE
 from app.floor.views import device
 from app.floor.views.refusals import Refusal
 from app.lots.queries.names import lot_name, operation_code, operation_name
+from app.shared.clock import current_time
 from app.shared.web import render, wants_fragment
 
 

@@ -6,7 +6,7 @@ from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import CodeKind
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.floor import queries, services
 from app.floor.errors import NotWorkError
 from app.floor.forms import PaperForm, offer_station
@@ -15,6 +15,7 @@ from app.floor.views.blueprint import bp
 from app.lots.models import Lot
 from app.lots.services import Act
 from app.people.models import OFFICE
+from app.shared.clock import current_time
 from app.shared.codes import read_code
 from app.shared.errors import PlainError, RefusedError
 from app.shared.web import KeyedForm, render, see_other

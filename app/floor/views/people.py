@@ -3,11 +3,12 @@
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import PATTERN
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import tagged
 from app.lots.queries.names import lot_name
+from app.shared.clock import current_time
 from app.shared.web import render, wants_fragment
 
 

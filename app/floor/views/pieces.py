@@ -3,7 +3,7 @@
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import PiecesForm
 from app.floor.services import PieceMove
@@ -13,6 +13,7 @@ from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
 from app.lots.models import LotOperation
 from app.lots.queries.jobs import counted_by_station
+from app.shared.clock import current_time
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext

@@ -3,7 +3,7 @@
 from flask import flash, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import services
 from app.floor.errors import NobodySignedOnError
 from app.floor.forms import ScanForm
@@ -13,6 +13,7 @@ from app.floor.views.blueprint import bp
 from app.floor.views.pages import station_page
 from app.floor.views.refusals import Refusal, refusal_of
 from app.people.queries import person_by_badge
+from app.shared.clock import current_time
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext

@@ -4,7 +4,7 @@ from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import CodeKind
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import services
 from app.floor.errors import NotSignedOnError
 from app.floor.forms import PinForm
@@ -16,6 +16,7 @@ from app.floor.views.scans import signed_on
 from app.people.errors import UnknownBadgeError
 from app.people.models import Person
 from app.people.queries import person_by_badge
+from app.shared.clock import current_time
 from app.shared.codes import CodeRefusedError, read_code
 from app.shared.errors import PlainError
 from app.shared.web import see_other

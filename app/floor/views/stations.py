@@ -4,11 +4,12 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.core.scan_code import PATTERN
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import fragment, station_page
 from app.lots.queries.names import lot_name
+from app.shared.clock import current_time
 from app.shared.codes import read_code
 from app.shared.errors import PlainError
 from app.shared.web import render, see_other, wants_fragment

@@ -3,7 +3,7 @@
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, open_to_all, sign_in
+from app.extensions import allowed, db, open_to_all, sign_in
 from app.floor import queries, services
 from app.floor.forms import OfficeForm, ServiceForm
 from app.floor.views.blueprint import bp
@@ -11,6 +11,7 @@ from app.floor.views.downtimes import sent_by
 from app.floor.views.pages import show
 from app.floor.views.refusals import Refusal, refusal_of
 from app.people.models import OFFICE
+from app.shared.clock import current_time
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.shared.words import gettext

@@ -3,13 +3,14 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import current_time, db, open_to_all
+from app.extensions import db, open_to_all
 from app.floor import queries, services
 from app.floor.forms import ReasonForm, SentForm
 from app.floor.services import Mark
 from app.floor.views.blueprint import bp
 from app.floor.views.pages import show, station_page
 from app.floor.views.refusals import Refusal, refusal_of
+from app.shared.clock import current_time
 from app.shared.errors import PlainError
 from app.shared.web import see_other
 from app.stations.queries import find_shop

@@ -1,7 +1,8 @@
 """The circumstances of a change made in the office."""
 
-from app.extensions import current_time, sign_in
+from app.extensions import sign_in
 from app.lots.services import Act
+from app.shared.clock import current_time
 from app.shared.web import KeyedForm
 
 

@@ -5,13 +5,14 @@ from typing import Any
 from flask import request
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.lots import queries
 from app.lots.forms import AsideForm, CountForm, FewerForm, KeyForm, PiecesForm, ReasonForm
 from app.lots.queries import LotStory, Shown, since_issue
 from app.lots.views import bp
 from app.people.models import EVERYONE
 from app.people.queries import active_people
+from app.shared.clock import current_time
 from app.shared.codes import ISSUE
 from app.shared.units import UnitSystem
 from app.shared.web import Form, render, typed_page

@@ -3,7 +3,7 @@
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.material import queries, services
 from app.material.errors import LineCompleteError
 from app.material.forms import ReceiptForm
@@ -11,6 +11,7 @@ from app.material.models import MaterialOrderLine
 from app.material.queries import Shown
 from app.material.views.blueprint import bp
 from app.people.models import EVERYONE, OFFICE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.fields import one_line
 from app.shared.web import render, see_other, typed_page

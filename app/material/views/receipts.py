@@ -4,7 +4,7 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.core import code128
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.material import queries, services
 from app.material.errors import NoSuchRevisionError, UnknownPartError
 from app.material.forms import CorrectionForm, OtherReceiptForm
@@ -13,6 +13,7 @@ from app.material.models import Origin, Receipt
 from app.material.views.blueprint import bp
 from app.orders.queries import find_parts, suggest_parts
 from app.people.models import EVERYONE, OFFICE
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.qr import qr_svg
 from app.shared.web import render, see_other

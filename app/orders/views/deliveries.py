@@ -3,7 +3,7 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.orders import queries, services
 from app.orders.errors import (
     AgreedOtherwiseError,
@@ -21,6 +21,7 @@ from app.orders.services import Talk
 from app.orders.views.blueprint import bp
 from app.orders.views.orders import order_page
 from app.people.models import EVERYONE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import KeyedForm, render, see_other
 

@@ -3,13 +3,14 @@
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.orders import queries, services
 from app.orders.errors import BelowCalledOffError, DeliveryInUseError, LastRowError
 from app.orders.forms import AddLineForm, LineTermsForm
 from app.orders.views.blueprint import bp
 from app.orders.views.orders import order_page
 from app.people.models import Role
+from app.shared.clock import current_time
 from app.shared.errors import Problem, RefusedError
 from app.shared.web import render, see_other
 

@@ -3,12 +3,13 @@
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.orders import queries, services
 from app.orders.forms import OrderHeadForm
 from app.orders.queries import Shown
 from app.orders.views.blueprint import bp
 from app.people.models import EVERYONE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.fields import one_line
 from app.shared.web import render, see_other, typed_page

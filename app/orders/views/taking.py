@@ -5,7 +5,7 @@ from urllib.parse import urlencode
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.orders import queries, services
 from app.orders.forms import AskedPromise, OrderForm
 from app.orders.forms.lines import line_as_typed
@@ -14,6 +14,7 @@ from app.orders.forms.promises import target_of
 from app.orders.queries import Repeat
 from app.orders.views.blueprint import bp
 from app.people.models import OFFICE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.fields import one_line
 from app.shared.web import render, see_other

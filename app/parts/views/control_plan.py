@@ -3,13 +3,14 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.parts import queries, services
 from app.parts.forms import CharacteristicForm, PlanHeadForm
 from app.parts.forms.control_plan import UNITS
 from app.parts.models import Characteristic
 from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.stations.queries import find_shop

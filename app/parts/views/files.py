@@ -6,13 +6,14 @@ from flask import request, send_file, url_for
 from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, open_to_all
+from app.extensions import allowed, db, open_to_all
 from app.parts import queries, services
 from app.parts.errors import FileRefusedError, FileTooLargeError
 from app.parts.forms import FileForm, TitleForm
 from app.parts.queries import StoredContent
 from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, OFFICE
+from app.shared.clock import current_time
 from app.shared.web import render, see_other
 from app.shared.words import gettext
 

@@ -3,10 +3,11 @@
 from flask import flash, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.parts import queries, services
 from app.parts.views.blueprint import bp
 from app.people.models import OFFICE
+from app.shared.clock import current_time
 from app.shared.sheet_forms import ConfirmImportForm, ImportForm
 from app.shared.sheets import ImportRefusedError, Sheet, SheetError, csv_file, pack
 from app.shared.web import render, see_other

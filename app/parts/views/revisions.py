@@ -3,13 +3,14 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.parts import queries, services
 from app.parts.errors import PartInputError
 from app.parts.forms import AddRevisionForm, ComponentForm, RevisionForm
 from app.parts.models import Revision
 from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, OFFICE
+from app.shared.clock import current_time
 from app.shared.web import render, see_other
 
 

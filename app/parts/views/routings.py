@@ -4,12 +4,13 @@ from flask import flash, request, url_for
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.parts import queries, services
 from app.parts.errors import NoRoutingToCopyError, NoSuchPartError, RoutingClashError, RoutingRefusedError
 from app.parts.forms import ButtonPressed, Offer, RoutingForm, rearranged, rows_of
 from app.parts.views.blueprint import bp
 from app.people.models import EVERYONE, OFFICE
+from app.shared.clock import current_time
 from app.shared.web import render, see_other
 from app.shared.words import gettext
 from app.stations import queries as station_queries

@@ -3,7 +3,7 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.parts.errors import FileRefusedError
 from app.parts.queries import gauge_kinds, quality_switches, shop_units
 from app.people.models import EVERYONE, Role
@@ -13,6 +13,7 @@ from app.quality.forms import CalibrationForm, GaugeForm
 from app.quality.models import Condition, Gauge, WhenOverdue
 from app.quality.views.acts import office_act
 from app.quality.views.blueprint import bp
+from app.shared.clock import current_time
 from app.shared.web import render, see_other
 from app.shared.words import local
 

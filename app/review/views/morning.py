@@ -3,11 +3,12 @@
 from flask import redirect, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import EVERYONE
 from app.review import queries
 from app.review.views import bp
 from app.schedule.queries import awaits_order, why
+from app.shared.clock import current_time
 from app.shared.web import render
 
 

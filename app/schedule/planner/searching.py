@@ -8,7 +8,7 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, product
@@ -160,18 +160,19 @@ class Search:
 
     def _take(self, ranks: Ranks) -> None:
         """Keep an order among the best ones if it is better than the one in force and not one of them already."""
-        good = self._good(ranks)
-        if good is not None and all(each.ranks != ranks for each in self.good):
-            shop = self.snapshot.shop
+        good, shop = self._good(ranks, self.good), self.snapshot.shop
+        if good is not None:
             self.good.append(good)
             self.good = sorted(self.good, key=lambda each: (worth(shop, each.forecast), each.changed))[:MOST_COMPARED]
 
-    def _good(self, ranks: Ranks) -> Good | None:
-        """Return what comes of ranks, or None where that is no better than the order in force."""
+    def _good(self, ranks: Ranks, known: Iterable[Good]) -> Good | None:
+        """Return what comes of ranks, or None where that is known or no better than the order in force."""
         shop, before = self.snapshot.shop, self.before
+        if before is None or any(each.ranks == ranks for each in known):
+            return None
         # What stations make of them that go by ranks alone.
         found = forecast(with_ranks(shop, ranks), self._replayer.engine)
-        if before is None or worth(shop, found) >= worth(shop, before):
+        if worth(shop, found) >= worth(shop, before):
             return None
         return Good(found, ranks, changed_starts(next_shift_ends(shop), _runs(before), _runs(found)))
 
@@ -194,8 +195,8 @@ class Search:
         shop, found = self.snapshot.shop, list[Good]()
         for each, ahead in product(self.good[:SHORTENED], AHEAD):
             ranks = ranks_until(shop, each.ranks, each.forecast, shop.now + ahead)
-            good = self._good(ranks)
-            if good is not None and all(one.ranks != ranks for one in (*self.good, *found)):
+            good = self._good(ranks, (*self.good, *found))
+            if good is not None:
                 found.append(good)
         return found
 

@@ -38,6 +38,15 @@ EXPECTED_EVERY: Final = timedelta(minutes=3)
 
 
 @dataclass(frozen=True, slots=True)
+class ChancesAge:
+    """How old the stored chances of being late are, and whether the shop has changed since."""
+
+    computed_at: datetime
+    seconds: int
+    overtaken: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Age:
     """How old the stored forecast is, and whether anything that it read has changed since."""
 
@@ -49,7 +58,7 @@ class Age:
     """When the plan was accepted by which stations go, the last one of several; None where none is in force."""
     first_plan_at: datetime | None = None
     """When the oldest of those in force was accepted."""
-    chances: "ChancesAge | None" = None
+    chances: ChancesAge | None = None
     """Of the stored chances of being late; None where there are none."""
 
     @property
@@ -61,15 +70,6 @@ class Age:
     def stale(self) -> bool:
         """Say whether the planner should have made a newer one long ago."""
         return self.seconds > EXPECTED_EVERY.total_seconds()
-
-
-@dataclass(frozen=True, slots=True)
-class ChancesAge:
-    """How old the stored chances of being late are, and whether the shop has changed since."""
-
-    computed_at: datetime
-    seconds: int
-    overtaken: bool
 
 
 class Shown(StrEnum):

@@ -2,8 +2,9 @@
 
 from flask import Blueprint
 
-from app.extensions import current_time, db
+from app.extensions import db
 from app.schedule import queries
+from app.shared.clock import current_time
 
 bp = Blueprint("schedule", __name__)
 

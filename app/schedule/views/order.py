@@ -5,12 +5,13 @@ from typing import Any
 from flask import abort, flash, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.people.models import OFFICE
 from app.schedule import queries, services
 from app.schedule.errors import NoProposalError, NothingChosenError
 from app.schedule.forms import AcceptForm
 from app.schedule.views.blueprint import bp, forecast_age
+from app.shared.clock import current_time
 from app.shared.web import render, see_other
 from app.shared.words import gettext
 
@@ -49,14 +50,8 @@ def accept_proposal() -> Response:
     try:
         services.accept_proposal(db.session, made_at, stations, sign_in.person.id, current_time())
     except (NoProposalError, NothingChosenError) as error:
-        return render(
-            "schedule/order.html",
-            fragment="schedule/_order.html",
-            refusal=str(error),
-            ticked=stations,
-            status=422,
-            **_shown(),
-        )
+        shown = {**_shown(), "ticked": stations, "refusal": str(error)}
+        return render("schedule/order.html", fragment="schedule/_order.html", status=422, **shown)
     flash(gettext("The plan is in force. The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.order"))
 
@@ -79,4 +74,9 @@ def drop_ranks() -> Response:
 
 
 def _shown() -> dict[str, Any]:
-    return {"shown": queries.order_page(db.session), "age": forecast_age(), "moment_of": queries.moment_of}
+    return {
+        "shown": queries.order_page(db.session),
+        "age": forecast_age(),
+        "moment_of": queries.moment_of,
+        "ticked": None,  # which stations somebody chose; at first they are all
+    }

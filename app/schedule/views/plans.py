@@ -5,12 +5,13 @@ from datetime import timedelta
 from flask import abort, flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.lots.queries import lot_name
 from app.people.models import EVERYONE, OFFICE
 from app.schedule import queries, services
 from app.schedule.forms import PinForm, PromiseQuestion
 from app.schedule.views.blueprint import bp, forecast_age
+from app.shared.clock import current_time
 from app.shared.web import render, see_other, typed_page
 from app.shared.words import gettext
 

@@ -6,12 +6,13 @@ from typing import Final
 from flask import abort, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import OFFICE
 from app.schedule import queries, services
 from app.schedule.forms import PromiseQuestion, target_of
 from app.schedule.models import QuestionKind
 from app.schedule.views.blueprint import bp
+from app.shared.clock import current_time
 from app.shared.web import render, see_other
 from app.shared.words import gettext
 

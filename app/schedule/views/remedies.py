@@ -6,13 +6,14 @@ from typing import Final
 from flask import flash, request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.parts.queries import find_parts, part_by_number
 from app.people.models import OFFICE
 from app.schedule import queries, services
 from app.schedule.forms import WhatIfForm
 from app.schedule.models import Question, QuestionKind
 from app.schedule.views.blueprint import bp, forecast_age
+from app.shared.clock import current_time
 from app.shared.errors import PlainError, RefusedError
 from app.shared.web import render, see_other
 from app.shared.words import gettext

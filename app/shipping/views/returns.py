@@ -3,12 +3,13 @@
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db, sign_in
+from app.extensions import allowed, db, sign_in
 from app.lots.errors import LedgerError
 from app.orders.queries import shop_today
 from app.parts.models import KindRole
 from app.people.models import EVERYONE, OFFICE
 from app.people.queries import active_people
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other, typed_page
 from app.shipping import queries, services

@@ -5,10 +5,11 @@ from collections import Counter
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.lots.errors import CannotUndoError, KeyReusedError
 from app.orders.queries import get_customer, shop_today
 from app.people.models import EVERYONE, OFFICE, Role
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.fields import one_line
 from app.shared.web import render, see_other, typed_page

@@ -5,8 +5,9 @@ from datetime import date
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import EVERYONE, OFFICE
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.shared.words import local

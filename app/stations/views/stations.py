@@ -6,8 +6,9 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.core import code128
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import EVERYONE, OFFICE
+from app.shared.clock import current_time
 from app.shared.errors import RefusedError
 from app.shared.web import render, see_other
 from app.stations import queries, services

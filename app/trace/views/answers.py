@@ -3,8 +3,9 @@
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from app.extensions import allowed, current_time, db
+from app.extensions import allowed, db
 from app.people.models import EVERYONE
+from app.shared.clock import current_time
 from app.shared.sheets.texts import csv_file
 from app.shared.web import render, see_other
 from app.shared.words import gettext, local
