@@ -98,10 +98,9 @@ class WhatIfForm(Form):
     def validate(self, extra_validators: Any = None) -> bool:
         """Ask for what the chosen change needs."""
         sound = super().validate(extra_validators)
-        missing = self._missing() if sound else None
-        if missing is not None:
-            field, sentence = missing
-            field.errors = [sentence]
+        missing = self._missing()
+        if missing is not None and not missing[0].errors:
+            missing[0].errors = [missing[1]]
         return sound and missing is None
 
     def _missing(self) -> tuple[Field, str] | None:

@@ -111,3 +111,12 @@ def test_what_is_missing_is_asked_for_beside_its_field(as_owner, session, late, 
     answer = as_owner.post("/schedule/what-if", data={"whom": "setter", **typed})
     assert (answer.status_code, sentence in answer.text) == (422, True)
     assert session.scalars(sa.select(Question)).all() == []
+
+
+def test_all_that_is_wrong_is_said_at_once(as_owner, late):
+    answer = as_owner.post(
+        "/schedule/what-if", data={"whom": "setter", "change": "rush", "part": "none such", "quantity": "0"}
+    )
+    assert answer.status_code == 422
+    assert "Enter the number of a part that has a current revision." in answer.text
+    assert "It must be 1 or more." in answer.text
