@@ -139,8 +139,9 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     Y_TEND,  # until it is free
     Y_BEFORE_END,  # of the run that a mixed-in one overlaps, or of the load under way
     Y_BEFORE_TEND,
+    Y_HOLDS,  # until then what is begun holds people while it is attended
     STATE_STATION_COLUMNS,
-) = range(16)
+) = range(17)
 
 # Columns of pools in the state. Its queue holds the ranks of what waits, the lowest last.
 (

@@ -41,6 +41,7 @@ from app.core.planning.arrays import (
     Q_LEFT,
     S_POOLS,
     S_POOLS_END,
+    STATE_STATION_COLUMNS,
     TOO_FEW_ROWS,
     X_JOB,
     Y_AWAKE,
@@ -165,7 +166,8 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
         pool = next_pool(p, s)
     for at in range(s[N_AWAKE]):
         bench = bench_at(p, s[p[F_AWAKE] + at])
-        s[bench + Y_AWAKE] = min(s[bench + Y_AWAKE], 1)
+        if s[bench + Y_AWAKE] == LATER:
+            s[bench + Y_AWAKE] = 1
     return left_out
 
 
@@ -174,8 +176,8 @@ def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
     s[N_START] = now
     row, waiting = pool_at(p, pool), bin_at(p, pool)
     stations, stations_end = p[row + P_STATIONS], p[row + P_STATIONS_END]
-    # Where ``first_left`` looks, reckoned once: this loop is where a dispatch spends most of its time.
-    queue, by_rank = p[row + P_QUEUE] - 1, p[F_BY_RANK]
+    # Where ``first_left`` looks and where the benches are, reckoned once: here a dispatch spends most of its time.
+    queue, by_rank, benches = p[row + P_QUEUE] - 1, p[F_BY_RANK], bench_at(p, 0)
     awake = True
     while awake and s[waiting + Q_LEFT] > 0:
         op = op_at(p, s[by_rank + s[queue + s[waiting + Q_LEFT]]])
@@ -183,7 +185,7 @@ def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
             return
         awake = False
         for at in range(stations, stations_end):
-            y = bench_at(p, p[at])
+            y = benches + p[at] * STATE_STATION_COLUMNS
             if s[y + Y_AWAKE] == 1:
                 setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op)
                 why = hindrance(p, s, op, station_at(p, p[at]), y, setup)
@@ -206,16 +208,17 @@ def next_pool(p: Packed, s: State) -> int:
     """Return the pool of an awake station with the lowest rank not looked at yet, or -1."""
     best = -1
     lowest = FOREVER
-    for at in range(s[N_AWAKE]):
-        station = s[p[F_AWAKE] + at]
-        if s[bench_at(p, station) + Y_AWAKE] != 1:
+    for at in range(p[F_AWAKE], p[F_AWAKE] + s[N_AWAKE]):
+        if s[bench_at(p, s[at]) + Y_AWAKE] != 1:
             continue
-        where = station_at(p, station)
+        where = station_at(p, s[at])
         for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-            rank = lowest_left(p, s, p[place])
-            if rank < lowest:
-                best = p[place]
-                lowest = rank
+            pool = p[place]
+            if s[bin_at(p, pool) + Q_LEFT] > 0:
+                rank = lowest_left(p, s, pool)
+                if rank < lowest:
+                    best = pool
+                    lowest = rank
     return best
 
 

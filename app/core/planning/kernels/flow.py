@@ -41,6 +41,7 @@ from app.core.planning.arrays import (
     R_OP,
     R_PIECES,
     S_RUNNING,
+    SP_OPENS,
     SPAN_COLUMNS,
     TOO_FEW_ROWS,
     X_COMPONENTS,
@@ -72,7 +73,7 @@ from app.core.planning.kernels.rows import (
     station_at,
     task_at,
 )
-from app.core.planning.kernels.spans import finish, last_opened, open_before, opens
+from app.core.planning.kernels.spans import finish, last_opened, open_before
 from app.core.planning.kernels.times import taken_up_ms
 
 
@@ -289,10 +290,11 @@ def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -
     before = 0
     for at in range(transfers):
         moment = s[p[F_TRANSFERS] + 2 * at]
-        while span + SPAN_COLUMNS < end_of_calendar and opens(p, span + SPAN_COLUMNS) <= moment:
+        while span + SPAN_COLUMNS < end_of_calendar and p[span + SPAN_COLUMNS + SP_OPENS] <= moment:
             span += SPAN_COLUMNS
         work = taken_up_ms(p, row, where, before) // 1000
-        short = max(short, open_before(p, calendar, span, moment) - opened - work)
+        lacking = open_before(p, calendar, span, moment) - opened - work
+        short = max(short, lacking)
         before += s[p[F_TRANSFERS] + 2 * at + 1]
     start = finish(p, calendar, first, short)
     return s[p[F_TRANSFERS] + 2 * (transfers - 1)] if start < 0 else start

@@ -29,12 +29,15 @@ from app.core.planning.arrays import (
     S_ATTENDED,
     S_PRESENCES,
     S_PRESENCES_END,
+    SP_CLOSES,
+    SP_OPENS,
     STATE_STATION_COLUMNS,
     TOO_FEW_SPANS,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FREE,
     Y_HANDS,
+    Y_HOLDS,
     Y_SETTER,
     Y_SETUP_END,
     Y_TEND,
@@ -43,7 +46,6 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import next_opening, open_now, span_now
 from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, station_at
-from app.core.planning.kernels.spans import closes, opens
 from app.core.planning.kernels.times import cycle_ms
 
 WHOLE_PERSON: Final = 1000
@@ -57,7 +59,8 @@ def share(p: Packed, op: int, station: int) -> int:
     handling = p[op + O_LOAD] + p[op + O_UNLOAD]
     if handling == 0:
         return p[op + O_TEND]
-    return max(p[op + O_TEND], -(-handling * 1000 // (handling + cycle_ms(p, op, station))))
+    loading = -(-handling * 1000 // (handling + cycle_ms(p, op, station)))
+    return loading if loading > p[op + O_TEND] else p[op + O_TEND]
 
 
 def count_people(p: Packed, s: State, now: int) -> None:
@@ -71,10 +74,10 @@ def count_people(p: Packed, s: State, now: int) -> None:
     y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
         y += STATE_STATION_COLUMNS
-        if s[y + Y_FREE] <= now or not holds_people(s, y, now):
+        if s[y + Y_HOLDS] <= now:
             continue
         at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
-        opening = opens(p, at) if at >= 0 else FOREVER
+        opening = p[at + SP_OPENS] if at >= 0 else FOREVER
         if opening <= now:
             tended += tenders_at(s, y, now)
             setting += setters_at(s, y, now)
@@ -84,9 +87,14 @@ def count_people(p: Packed, s: State, now: int) -> None:
     s[N_SETTERS], s[N_TENDERS], s[N_SETTERS_USED], s[N_TENDERS_USED] = setters, 1000 * tenders, setting, tended
 
 
-def holds_people(s: State, y: int, now: int) -> bool:
-    """Tell whether the run at a busy station holds people while it is attended."""
-    return s[y + Y_TEND] > 0 or s[y + Y_SETUP_END] > now or (s[y + Y_BEFORE_END] > now and s[y + Y_BEFORE_TEND] > 0)
+def note_holding(s: State, y: int) -> None:
+    """Note until when what is begun at a station holds people; nothing begun ends after the station is free."""
+    if s[y + Y_TEND] > 0:
+        s[y + Y_HOLDS] = s[y + Y_FREE]
+    elif s[y + Y_BEFORE_TEND] > 0 and s[y + Y_BEFORE_END] > s[y + Y_SETUP_END]:
+        s[y + Y_HOLDS] = s[y + Y_BEFORE_END]
+    else:
+        s[y + Y_HOLDS] = s[y + Y_SETUP_END]
 
 
 def tenders_at(s: State, y: int, second: int) -> int:
@@ -100,10 +108,8 @@ def setters_at(s: State, y: int, second: int) -> int:
     return 1 if s[y + Y_SETUP_END] > second else 0
 
 
-def setter_missing(p: Packed, s: State, setup: int) -> bool:
-    """Tell whether nobody is there at N_START who could do so much set-up; there must be crews."""
-    if setup == 0:
-        return False
+def setter_missing(p: Packed, s: State) -> bool:
+    """Tell whether nobody is there at N_START who could set up; there must be crews."""
     if s[N_COUNTED] != s[N_START]:
         count_people(p, s, s[N_START])
     return s[N_SETTERS_USED] >= s[N_SETTERS]
@@ -170,7 +176,7 @@ def next_change(p: Packed, s: State, now: int) -> int:
     y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
         y += STATE_STATION_COLUMNS
-        if s[y + Y_FREE] <= now or not holds_people(s, y, now):
+        if s[y + Y_HOLDS] <= now:
             continue
         soonest = min(soonest, s[y + Y_FREE])
         if now < s[y + Y_SETUP_END] < soonest:
@@ -178,10 +184,10 @@ def next_change(p: Packed, s: State, now: int) -> int:
         if now < s[y + Y_BEFORE_END] < soonest:
             soonest = s[y + Y_BEFORE_END]
         at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
-        if at >= 0:
-            soonest = min(soonest, closes(p, at))
+        if at >= 0 and p[at + SP_CLOSES] < soonest:
+            soonest = p[at + SP_CLOSES]
     for at in range(p[F_CREWS_COUNT]):
         opening = next_opening(p, s, p[crew_at(p, at) + C_CALENDAR], now)
-        if opening >= 0:
-            soonest = min(soonest, opening)
+        if 0 <= opening < soonest:
+            soonest = opening
     return soonest if soonest < FOREVER else -1

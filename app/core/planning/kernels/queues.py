@@ -3,7 +3,6 @@
 from app.core.planning.arrays import (
     F_BY_RANK,
     F_RANKS,
-    FOREVER,
     O_POOL,
     P_QUEUE,
     Q_LEFT,
@@ -53,9 +52,8 @@ def look_again(p: Packed, s: State, station: int) -> None:
 
 
 def lowest_left(p: Packed, s: State, pool: int) -> int:
-    """Return the lowest rank in a pool's queue that was not looked at yet; without any FOREVER."""
-    left = s[bin_at(p, pool) + Q_LEFT]
-    return s[p[pool_at(p, pool) + P_QUEUE] + left - 1] if left > 0 else FOREVER
+    """Return the lowest rank in a pool's queue that was not looked at yet; there must be one."""
+    return s[p[pool_at(p, pool) + P_QUEUE] + s[bin_at(p, pool) + Q_LEFT] - 1]
 
 
 def first_left(p: Packed, s: State, pool: int) -> int:

@@ -102,7 +102,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import set_clocks
 from app.core.planning.kernels.flow import announce, arrive, leave, new_run, pass_on, set_transfer, tell_waiters
 from app.core.planning.kernels.outside import outside_run
-from app.core.planning.kernels.people import share
+from app.core.planning.kernels.people import note_holding, share
 from app.core.planning.kernels.rows import (
     bench_at,
     bin_at,
@@ -250,6 +250,7 @@ def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
     s[y + Y_BEFORE_TEND] = share(p, op_at(p, s[row + R_OP]), where)
     s[y + Y_SETUP_END] = ends(p, s, p[where + S_ATTENDED], now, setup) if setup > 0 else 0
     s[y + Y_BEFORE_END] = end
+    note_holding(s, y)
     s[N_COUNTED] = -1
     if s[N_PEOPLE] > now:  # it may hold fewer than the load before it
         ask_for_people(p, s, now)

@@ -86,10 +86,10 @@ def finish_from(p: Packed, calendar: int, at: int, start: int, work: int) -> int
     """Return what ``finish`` does for some work, told the first span that ends after ``start``, or -1 for none."""
     if at < 0:
         return -1
-    begin = max(start, opens(p, at))
-    if begin + work <= closes(p, at):
+    begin = start if start > p[at + SP_OPENS] else p[at + SP_OPENS]
+    if begin + work <= p[at + SP_CLOSES]:
         return begin + work
-    total = p[at + SP_BEFORE] + begin - opens(p, at) + work
+    total = p[at + SP_BEFORE] + begin - p[at + SP_OPENS] + work
     # The last span with less than ``total`` before it: mostly one of the next, so the steps grow from there.
     end_of_calendar = p[calendar_at(p, calendar) + K_END]
     step = SPAN_COLUMNS
@@ -111,7 +111,8 @@ def open_before(p: Packed, calendar: int, at: int, second: int) -> int:
     """Return the open seconds laid out before ``second``, told the last span that opens by then."""
     if at < p[calendar_at(p, calendar) + K_FIRST]:
         return 0
-    return p[at + SP_BEFORE] + min(second, closes(p, at)) - opens(p, at)
+    end = second if second < p[at + SP_CLOSES] else p[at + SP_CLOSES]
+    return p[at + SP_BEFORE] + end - p[at + SP_OPENS]
 
 
 def open_between(p: Packed, calendar: int, start: int, end: int) -> int:

@@ -77,7 +77,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import closing_now, span_now
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
-from app.core.planning.kernels.people import are_or_come, hands_missing, setter_missing, share
+from app.core.planning.kernels.people import are_or_come, hands_missing, note_holding, setter_missing, share
 from app.core.planning.kernels.reopening import wanted_later
 from app.core.planning.kernels.rows import (
     bench_at,
@@ -160,7 +160,7 @@ def hindrance(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 
 def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
     """Return why there are no people for a run that begins at N_START, or 0; the station notes whom it waits for."""
-    if setter_missing(p, s, setup):
+    if setup > 0 and setter_missing(p, s):
         if not are_or_come(p, s, station, setup, share(p, op, station)):
             return NOT_LATER
         s[bench + Y_SETTER] = s[N_SHORT] = 1
@@ -170,7 +170,8 @@ def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup
         return 0
     if not are_or_come(p, s, station, setup, hands):
         return NOT_LATER
-    s[bench + Y_HANDS] = hands if s[bench + Y_HANDS] == 0 else min(s[bench + Y_HANDS], hands)
+    if s[bench + Y_HANDS] == 0 or hands < s[bench + Y_HANDS]:
+        s[bench + Y_HANDS] = hands
     s[N_SHORT] = 1
     return NOT_NOW
 
@@ -199,6 +200,7 @@ def occupy(p: Packed, s: State, op: int, station: int) -> None:
     s[y + Y_FIXTURE] = p[row + O_FIXTURE]
     s[y + Y_SETUP_END] = s[N_BASE] if s[N_SETUP] > 0 else 0
     s[y + Y_TEND] = share(p, row, where)
+    note_holding(s, y)
     s[y + Y_MIX_OUT] = -1
     if s[N_COUNTED] == s[N_START]:
         s[N_TENDERS_USED] += s[y + Y_TEND]
@@ -271,9 +273,11 @@ def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
     at = 0
     while done < pieces:
         before = done
-        done = min(done + step, pieces)
+        done += step
         end = s[row + R_END]
-        if done < pieces and p[op + O_KIND] != BATCH:
+        if done >= pieces:
+            done = pieces
+        elif p[op + O_KIND] != BATCH:
             work = whole_seconds(done_ms(p, op, where, done, pieces, s[N_MIXED])) - skip
             end = min(end, finish_from(p, running, begun, s[N_BASE], work) if work > 0 else s[N_BASE])
         set_transfer(p, s, at, end, done - before)

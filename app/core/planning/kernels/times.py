@@ -100,8 +100,10 @@ def in_machine_ms(p: Packed, op: int, station: int, load: int, mixed: int) -> in
     first = change if mixed >= 0 else p[op + O_LOAD] + change
     if load == 1:
         return first
-    second = first + max(cycle, p[op + O_LOAD] + max(mixed, 0)) + change
-    return second + (load - 2) * (max(cycle, p[op + O_UNLOAD] + p[op + O_LOAD]) + change)
+    beside = p[op + O_LOAD] + mixed if mixed > 0 else p[op + O_LOAD]
+    second = first + (cycle if cycle > beside else beside) + change
+    beside = p[op + O_UNLOAD] + p[op + O_LOAD]
+    return second + (load - 2) * ((cycle if cycle > beside else beside) + change)
 
 
 def alone_ms(p: Packed, op: int, station: int) -> int:
