@@ -125,6 +125,10 @@ def new_app(url: str, folder: Path, **settings: object) -> Flask:
     return app
 
 
+STATEMENTS = 5000
+"""How many compiled statements are kept: more than all tests make. With the usual 500 many were compiled again."""
+
+
 class MovingEngine:
     """One engine that is led to the database of each test.
 
@@ -138,7 +142,7 @@ class MovingEngine:
     def led_to(self, url: str) -> sa.Engine:
         """Return the engine, whose next connections go to ``url``."""
         if self._engine is None:
-            self._engine = make_engine(url)
+            self._engine = make_engine(url, query_cache_size=STATEMENTS)
             sa.event.listen(self._engine, "do_connect", self._connect_there)
             sa.event.listen(self._engine, "connect", _without_the_disk)
         self._engine.url = sa.make_url(url)

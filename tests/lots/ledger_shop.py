@@ -14,7 +14,6 @@ from app.lots.errors import LedgerError, OperationNotFoundError
 from app.lots.models import Entry, Lot, LotDelivery, LotOperation, Place
 from app.lots.services import Share
 from app.parts.models import Taking
-from app.shared.database import make_engine
 from app.shared.errors import RefusedError
 from tests.factories.base import factory_session
 from tests.factories.lots import MORNING, act, make_lot, make_routing, station_of, whereabouts
@@ -41,11 +40,12 @@ class LedgerShop(RuleBasedStateMachine):
     """
 
     new_database = None
+    moving_engine = None
 
     def __init__(self):
         super().__init__()
         self.stack = ExitStack()
-        engine = make_engine(self.stack.enter_context(type(self).new_database()))
+        engine = type(self).moving_engine.led_to(self.stack.enter_context(type(self).new_database()))
         self.stack.callback(engine.dispose)
         self.session = self.stack.enter_context(orm.Session(engine))
         self.stack.enter_context(factory_session(self.session))

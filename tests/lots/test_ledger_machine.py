@@ -191,8 +191,9 @@ class LedgerMachine(OfficeMoves):
         assert list(differences(self.session)) == []
 
 
-def test_any_order_of_moves_keeps_the_ledger_true(new_database):
-    machine = type("Machine", (LedgerMachine,), {"new_database": staticmethod(new_database)})
+def test_any_order_of_moves_keeps_the_ledger_true(new_database, moving_engine):
+    databases = {"new_database": staticmethod(new_database), "moving_engine": moving_engine}
+    machine = type("Machine", (LedgerMachine,), databases)
     run_state_machine_as_test(
         machine,
         settings=settings(
