@@ -37,7 +37,9 @@ RUNS = {
     # One more than cores: each waits for its server a part of the time.
     "The same, on PostgreSQL": ["-m", "not browser", "-n", "3", *GROUPS, "--database", "postgresql", *ON_BOTH],
 }
-JOURNEYS = ["-q", "-m", "browser", "-n", "0"]
+JOURNEYS = ["-q", "-m", "browser"]
+SIDE_BY_SIDE = ["-n", "2", "--dist", "worksteal"]  # whoever has walked all of his half takes from the other's
+ALONE = ["-n", "0", "--last-failed", "--lfnf", "none"]
 
 
 def run(title: str, module: str, arguments: Sequence[str]) -> bool:
@@ -59,9 +61,9 @@ def journeys() -> bool:
     journey that is right. What is wrong with the app fails both times. The first failure stays printed: look into it.
     """
     with tempfile.TemporaryDirectory() as folder:
-        remember = ["-o", f"cache_dir={folder}"]
-        return run("Journeys in a real browser", "pytest", [*JOURNEYS, *remember]) or run(
-            "The journeys that failed, once more", "pytest", [*JOURNEYS, *remember, "--last-failed", "--lfnf=none"]
+        remembered = [*JOURNEYS, "-o", f"cache_dir={folder}"]
+        return run("Journeys in a real browser", "pytest", [*remembered, *SIDE_BY_SIDE]) or run(
+            "The journeys that failed, once more", "pytest", [*remembered, *ALONE]
         )
 
 

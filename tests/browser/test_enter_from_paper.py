@@ -45,6 +45,7 @@ def test_a_traveler_is_entered_by_keyboard_alone(session, sign_in, page, live_se
     page.get_by_role("link", name="Enter from paper").click()
     expect(page.get_by_text("40 pieces expected")).to_have_count(3)
     has_focus(page, "Day it was done")
+    page.wait_for_load_state()  # the page gives a field the focus before its scripts are there to hear a key
     enter(page, "2026-01-06", "07:00", "09:30", "IB", "", "2", "burr")  # the good pieces follow the scrap
     expect(page.locator("#rows-0-good")).to_have_value("38")
     expect(page.locator("#rows-1-good")).to_have_value("38")

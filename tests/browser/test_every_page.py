@@ -5,9 +5,12 @@ The shop's names are made as long as no line holds: no name may make a page wide
 A new route is found by itself; one whose arguments nobody named here fails until somebody does.
 """
 
+import sqlite3
 import threading
 from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -37,8 +40,10 @@ PRESENT = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 NOT_PAGES = ("/static/", "/sign-in", "/setup", "/shop/set-up")
 """Files, and pages for somebody who is not signed in or a shop that is not set up: tested by their areas."""
 
-
-SHARES = 2
+SHARES = 12
+"""So that a worker who has walked all other journeys can take some of what takes by far the longest."""
+PATIENCE_S = 600
+"""How long a worker waits for another that builds the demo."""
 
 
 def first(model: Any, *where: Any, column: Any = None) -> sa.Select[Any]:
@@ -129,18 +134,38 @@ class Shown:
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory) -> Iterator[Shown]:
-    folder = tmp_path_factory.mktemp("demo")
+def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[Shown]:
+    own = tmp_path_factory.getbasetemp()
+    folder = own if worker_id == "master" else own.parent  # the same one for all workers
     config = Config(sqlite_url(folder / "demo.sqlite3"), folder, "for every page")
-    build(config, PRESENT)
-    app = create_app(config, CLOCK=lambda: PRESENT)
+    with _one_at_a_time(folder / "demo.lock"):
+        is_built = (folder / "demo.sqlite3").exists()
+        if not is_built:
+            build(config, PRESENT)
+        app = create_app(config, CLOCK=lambda: PRESENT)
+        engine = app.extensions["lotwright_engine"]
+        if not is_built:
+            _change(engine)
     server = create_server(app, host="127.0.0.1", port=0, threads=4)
     threading.Thread(target=server.run, daemon=True).start()
-    with orm.Session(app.extensions["lotwright_engine"]) as session:
+    with orm.Session(engine) as session:
+        yield Shown(app, session, f"http://127.0.0.1:{server.effective_port}")
+    engine.dispose()
+
+
+@contextmanager
+def _one_at_a_time(lock: Path) -> Iterator[None]:
+    """Wait until no other process is in here."""
+    with closing(sqlite3.connect(lock, timeout=PATIENCE_S, isolation_level=None)) as connection:
+        connection.execute("BEGIN EXCLUSIVE")
+        yield
+
+
+def _change(engine: sa.Engine) -> None:
+    """Make the demo harder to show, and all its pages open to be shown."""
+    with orm.Session(engine) as session:
         _lengthen_names(session)
         _sign_on(session)
-        yield Shown(app, session, f"http://127.0.0.1:{server.effective_port}")
-    app.extensions["lotwright_engine"].dispose()
 
 
 def _lengthen_names(session: orm.Session) -> None:
@@ -172,12 +197,7 @@ def owner_page(browser: Browser, demo: Shown) -> Iterator[Page]:
     context.close()
 
 
-def share(number: int) -> Any:
-    """Return a share of the pages in a group of its own, so that two workers share what takes by far the longest."""
-    return pytest.param(number, marks=pytest.mark.xdist_group(f"pages {number}"), id=f"share {number + 1} of {SHARES}")
-
-
-@pytest.mark.parametrize("number", [share(number) for number in range(SHARES)])
+@pytest.mark.parametrize("number", range(SHARES), ids=lambda number: f"share {number + 1} of {SHARES}")
 def test_every_page_is_accessible_and_fits(demo, owner_page, number):
     faults, seen = [], 0
     owner_page.on("pageerror", lambda error: faults.append(f"{owner_page.url} script error: {error}"))
