@@ -18,7 +18,7 @@ from app.bootstrap import FAST, FOR_TESTS, OPTIONAL, REQUIRED, run_inside
 CHECKS = {
     "Lint": ["ruff", "check", "."],
     "Format": ["ruff", "format", "--check", "."],
-    "Types": ["mypy"],
+    "Types": ["mypy", "--num-workers", "2"],
     "Import contracts": ["tests.architecture.contracts"],
     "Templates": ["djlint", "templates", "--lint", "--quiet"],
     "htmx 4 syntax": ["tests.architecture.htmx_check"],
