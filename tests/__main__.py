@@ -37,7 +37,8 @@ RUNS = {
     # One more than cores: each waits for its server a part of the time.
     "The same, on PostgreSQL": ["-m", "not browser", "-n", "3", *GROUPS, "--database", "postgresql", *ON_BOTH],
 }
-JOURNEYS = ["-q", "-m", "browser"]
+WALKED = ("tests/browser", "tests/published")
+JOURNEYS = ["-q", "-m", "browser", *WALKED]
 SIDE_BY_SIDE = ["-n", "2", "--dist", "worksteal"]  # whoever has walked all of his half takes from the other's
 ALONE = ["-n", "0", "--last-failed", "--lfnf", "none"]
 
