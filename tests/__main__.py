@@ -34,8 +34,7 @@ ON_BOTH = [
 GROUPS = ("--dist", "loadgroup")
 RUNS = {
     "Rules, on SQLite": ["-m", "not browser", "-n", "2", *GROUPS],
-    # One more than cores: each waits for its server a part of the time.
-    "The same, on PostgreSQL": ["-m", "not browser", "-n", "3", *GROUPS, "--database", "postgresql", *ON_BOTH],
+    "The same, on PostgreSQL": ["-m", "not browser", "-n", "2", *GROUPS, "--database", "postgresql", *ON_BOTH],
 }
 WALKED = ("tests/browser", "tests/published")
 JOURNEYS = ["-q", "-m", "browser", *WALKED]
