@@ -293,8 +293,7 @@ def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -
         while span + SPAN_COLUMNS < end_of_calendar and p[span + SPAN_COLUMNS + SP_OPENS] <= moment:
             span += SPAN_COLUMNS
         work = taken_up_ms(p, row, where, before) // 1000
-        lacking = open_before(p, calendar, span, moment) - opened - work
-        short = max(short, lacking)
+        short = max(short, open_before(p, calendar, span, moment) - opened - work)
         before += s[p[F_TRANSFERS] + 2 * at + 1]
     start = finish(p, calendar, first, short)
     return s[p[F_TRANSFERS] + 2 * (transfers - 1)] if start < 0 else start
