@@ -9,12 +9,13 @@ from app.core.planning.compiled import compiled_kernels, engine_of
 
 MODULES: Final = tuple(f"app.core.chances.kernels.{name}" for name in ("generator", "drawing", "mishaps", "replaying"))
 
+CALLED: Final = ("replay", "draw_all")
+
 
 @cache
 def replayer(cache_folder: Path | None = None) -> Replayer | None:
     """Return the compiled replications, or None where numba is not installed; see ``planning.compiled.engine``."""
-    kernels = compiled_kernels(cache_folder, MODULES)
+    kernels = compiled_kernels(cache_folder, MODULES, CALLED)
     if kernels is None:
         return None
-    made = kernels.functions
-    return Replayer(engine_of(kernels), made["replay"], made["draw_all"])
+    return Replayer(engine_of(kernels), *(kernels.functions[name] for name in CALLED))

@@ -217,6 +217,8 @@ LOOK: Final = 20
 """A station looks at so many waiting operations that it cannot begin now, and at no more."""
 FOREVER: Final = 1 << 60
 NEVER_DUE: Final = 1 << 36
+COOLINGS: Final = 1024
+"""So many logarithms decide how much worse a move of a search may be."""
 AS_PLANNED: Final = 1 << 16
 """The factors of a plan; a simulation draws others."""
 # Places of the head of the shop's array: where each part begins, how many rows it has, and what stands alone.

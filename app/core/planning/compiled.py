@@ -1,7 +1,9 @@
 """The kernels compiled by numba, where it is installed: the same functions, machine code instead of plain Python.
 
 numba and numpy are imported by this module and ``counted_arrays`` alone, when ``engine`` is called: they are large and
-slow to load, so only the planner process and the commands that plan ask for them.
+slow to load, so only the planner process and the commands that plan ask for them. Compiling is half as long as it would
+be by numba's own defaults: only what Python calls can be called from Python, and no function is compiled once more for
+each number that it is given.
 """
 
 import hashlib
@@ -20,6 +22,8 @@ from typing import Any, Final
 from app.core.planning import arrays, graph_arrays, list_arrays, rank_arrays
 from app.core.planning.decoding import Engine
 
+CALLED: Final = tuple(field.name for field in fields(Engine) if field.name != "array")
+"""The kernels that Python calls; all others are called by kernels only."""
 KERNELS: Final = (
     "rows",
     "luck",
@@ -76,17 +80,19 @@ class Kernels:
 
 def engine_of(kernels: Kernels) -> Engine:
     """Return the decoder and the search among compiled kernels."""
-    names = [field.name for field in fields(Engine) if field.name != "array"]
-    return Engine(**{name: kernels.functions[name] for name in names}, array=kernels.array)
+    return Engine(**{name: kernels.functions[name] for name in CALLED}, array=kernels.array)
 
 
 @cache
-def compiled_kernels(cache_folder: Path | None, more: tuple[str, ...] = ()) -> Kernels | None:
+def compiled_kernels(
+    cache_folder: Path | None, more: tuple[str, ...] = (), called: tuple[str, ...] = ()
+) -> Kernels | None:
     """Return the kernels compiled, or None where numba is not installed.
 
     Args:
         cache_folder: where machine code is kept between processes; None keeps none.
         more: full names of further modules of kernels, which use these.
+        called: those of their kernels that Python calls.
     """
     try:
         numba = importlib.import_module("numba")
@@ -97,8 +103,20 @@ def compiled_kernels(cache_folder: Path | None, more: tuple[str, ...] = ()) -> K
     modules = [importlib.import_module(name) for name in (*names, *more)]
     if cache_folder is not None:
         _keep_in(numba, cache_folder)
-    # The kernels make no arrays. Counting who holds those that they are given cost a sixth of their time.
-    compiler = numba.njit(cache=cache_folder is not None, error_model="numpy", nogil=True, _nrt=False)
+
+    def compiler(function: FunctionType) -> Any:
+        from_python = function.__name__ in CALLED + called
+        # The kernels make no arrays. Counting who holds those that they are given cost a sixth of their time.
+        made = numba.njit(
+            cache=cache_folder is not None,
+            error_model="numpy",
+            nogil=True,
+            _nrt=False,
+            no_cpython_wrapper=not from_python,
+            no_cfunc_wrapper=True,
+        )
+        return counted.compiled_once(made(function))
+
     return Kernels(compiled_functions(modules, compiler), counted.counted_array)
 
 
@@ -145,7 +163,7 @@ def own_folder(folder: Path) -> Path:
     sources = [
         *sorted(packages.glob("*/kernels/*.py")),
         *(Path(str(each.__file__)) for each in (arrays, graph_arrays, list_arrays, rank_arrays)),
-        Path(__file__).with_name("counted_arrays.py"),
+        *(Path(__file__), Path(__file__).with_name("counted_arrays.py")),
     ]
     content = b"".join(source.read_bytes() for source in sources)
     state = f"{version('numba')} {platform.python_version()} {platform.machine()} {packages}".encode()

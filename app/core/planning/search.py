@@ -31,7 +31,7 @@ ROUNDS: Final = 100
 """The heat of a search falls in so many steps,"""
 COLDEST: Final = 0.05
 """to this part of what it was."""
-COOLING: Final = [round(-1000 * log((place + 0.5) / 1024)) for place in range(1024)]
+COOLING: Final = [round(-1000 * log((place + 0.5) / a.COOLINGS)) for place in range(a.COOLINGS)]
 """Thousandths of the logarithms that decide how much worse a move may be."""
 
 

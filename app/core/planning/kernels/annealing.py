@@ -8,6 +8,7 @@ stations.
 from typing import Final
 
 from app.core.planning.arrays import (
+    COOLINGS,
     F_COURSE_LOTS,
     F_COURSE_STATIONS,
     F_JOURNEY_STEPS,
@@ -75,7 +76,7 @@ def anneal(p: Packed, c: State, moves: int, heat: int, cooling: list[int]) -> No
             return
         if not draw_trial(p, c):
             continue
-        worse = heat * cooling[draw(c, len(cooling))] // 1000
+        worse = heat * cooling[draw(c, COOLINGS)] // 1000
         limit = c[M_COST] + worse
         cost = decode_trial(p, c, limit, FOREVER if p[F_MAKESPAN] == 1 else worse + HOPELESS * heat)
         if cost > limit:

@@ -5,7 +5,7 @@ its station or in its lot. Only another order at a station on that path can help
 trial reckons anew only what a move changes, and notes what was there before, to turn it back.
 """
 
-from app.core.planning.arrays import F_MAKESPAN, Packed
+from app.core.planning.arrays import COOLINGS, F_MAKESPAN, Packed
 from app.core.planning.graph_arrays import (
     GH_BEST,
     GH_BOUND,
@@ -73,7 +73,7 @@ def anneal_graph(p: Packed, g: Graph, moves: int, heat: int, cooling: list[int])
     for _ in range(moves):
         if g[GH_BEST] <= g[GH_BOUND]:
             return
-        limit = g[GH_COST] + heat * cooling[draw_below(g, len(cooling))] // 1000
+        limit = g[GH_COST] + heat * cooling[draw_below(g, COOLINGS)] // 1000
         if draw_move(g, draw_late(p, g)):
             try_move(p, g, limit)
 

@@ -5,6 +5,7 @@ its station began meanwhile; the others put any operation anywhere. ``r`` is the
 """
 
 from app.core.planning.arrays import (
+    COOLINGS,
     F_BY_RANK,
     F_LOTS_COUNT,
     F_MAKESPAN,
@@ -71,7 +72,7 @@ def anneal_ranks(p: Packed, s: State, r: Ranked, moves: int, heat: int, cooling:
         move_rank(p, s, r[RH_FROM], r[RH_TO])
         play(p, s)
         found = worth_of(p, s)
-        if takes(s, found, now, heat * cooling[draw_rank(r, len(cooling))] // 1000):
+        if takes(s, found, now, heat * cooling[draw_rank(r, COOLINGS)] // 1000):
             now = found
             move_on(p, s, r)
             if found < (r[RH_UNFINISHED], r[RH_COST], r[RH_LATE], r[RH_FLOW]):
