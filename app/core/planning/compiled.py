@@ -1,9 +1,11 @@
 """The kernels compiled by numba, where it is installed: the same functions, machine code instead of plain Python.
 
 numba and numpy are imported by this module and ``counted_arrays`` alone, when ``engine`` is called: they are large and
-slow to load, so only the planner process and the commands that plan ask for them. Compiling is half as long as it would
-be by numba's own defaults: only what Python calls can be called from Python, and no function is compiled once more for
-each number that it is given.
+slow to load, so only the planner process and the commands that plan ask for them.
+
+By numba's own defaults compiling took longer and the kernels were slower: here only what Python calls can be called
+from Python, no function is compiled once more for each number that it is given, and what is small or called in one
+place only becomes part of whoever calls it, but for searches of lists.
 """
 
 import hashlib
@@ -11,10 +13,13 @@ import importlib
 import platform
 import re
 import shutil
-from collections.abc import Callable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
+from dis import get_instructions
 from functools import cache
 from importlib.metadata import version
+from itertools import chain
 from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any, Final
@@ -56,6 +61,12 @@ KERNELS: Final = (
     "rank_annealing",
 )
 """The modules in which kernels are, those that are used by others first."""
+OF_LISTS: Final = {"snapshots", "appending", "rules", "list_moves", "annealing"}
+"""Where the compiler's own choice of what becomes part of its caller is 4 % faster; the decoder is by 10 % slower."""
+SMALL: Final = 300
+"""So many bytes of Python's own code cost less where they are wanted than the call of them,"""
+LARGE: Final = 1200
+"""and so many are a function of their own even where they are called in one place only."""
 UNUSED_FOR_S: Final = 3600
 """Machine code of another version that was used this recently may still be in use."""
 
@@ -103,21 +114,42 @@ def compiled_kernels(
     modules = [importlib.import_module(name) for name in (*names, *more)]
     if cache_folder is not None:
         _keep_in(numba, cache_folder)
+    is_called, is_part = {*CALLED, *called}, parts_of_callers(modules)
 
     def compiler(function: FunctionType) -> Any:
-        from_python = function.__name__ in CALLED + called
+        name = function.__name__
         # The kernels make no arrays. Counting who holds those that they are given cost a sixth of their time.
         made = numba.njit(
             cache=cache_folder is not None,
             error_model="numpy",
             nogil=True,
             _nrt=False,
-            no_cpython_wrapper=not from_python,
+            no_cpython_wrapper=name not in is_called,
             no_cfunc_wrapper=True,
+            forceinline=name in is_part and name not in is_called,
         )
         return counted.compiled_once(made(function))
 
     return Kernels(compiled_functions(modules, compiler), counted.counted_array)
+
+
+def parts_of_callers(modules: Sequence[ModuleType]) -> set[str]:
+    """Return the functions of some modules that are better a part of whoever calls them than functions of their own."""
+    kernels = list(_functions(modules))
+    sizes = {each.__name__: len(each.__code__.co_code) for each in kernels}
+    named = chain.from_iterable(map(get_instructions, kernels))
+    places = Counter(each.argval for each in named if each.opname == "LOAD_GLOBAL")
+    of_lists = {each.__name__ for each in kernels if each.__module__.rpartition(".")[2] in OF_LISTS}
+    parts = {name for name, size in sizes.items() if size < SMALL or (places[name] == 1 and size < LARGE)}
+    return parts - of_lists
+
+
+def _functions(modules: Sequence[ModuleType]) -> Iterator[FunctionType]:
+    """Give the functions that some modules define."""
+    for module in modules:
+        for value in vars(module).values():
+            if isinstance(value, FunctionType) and value.__module__ == module.__name__:
+                yield value
 
 
 def compiled_functions(modules: Sequence[ModuleType], compiler: Callable[[Any], Any]) -> dict[str, Any]:
@@ -128,16 +160,11 @@ def compiled_functions(modules: Sequence[ModuleType], compiler: Callable[[Any], 
     made: dict[str, Any] = {}
     for module in modules:
         space = dict(vars(module))
-        own = {
-            name: value
-            for name, value in vars(module).items()
-            if isinstance(value, FunctionType) and value.__module__ == module.__name__
-        }
         space.update({name: made[name] for name in space if name in made})
-        for name, function in own.items():
-            copy = FunctionType(function.__code__, space, name, function.__defaults__)
+        for function in _functions([module]):
+            copy = FunctionType(function.__code__, space, function.__name__, function.__defaults__)
             copy.__module__ = module.__name__
-            made[name] = space[name] = compiler(copy)
+            made[copy.__name__] = space[copy.__name__] = compiler(copy)
     return made
 
 

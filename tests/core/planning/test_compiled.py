@@ -6,10 +6,12 @@ from dataclasses import replace
 import pytest
 
 from app.core.case_file import shop_of_case
+from app.core.chances.compiled import CALLED, MODULES
 from app.core.chances.simulation import PLAIN_REPLAYER, Replayer, prepare, simulate
 from app.core.job_shop_text import read_job_shop
 from app.core.plan_check import check
 from app.core.planning import arrays as a
+from app.core.planning.compiled import compiled_kernels
 from app.core.planning.decoding import PLAIN, Engine, decode, decode_packed
 from app.core.planning.outcome import plan_of_arrays, run_rows
 from app.core.planning.ranking import planned_order
@@ -93,3 +95,13 @@ def test_searches_compiled_and_plain_find_the_same_plans(compiled: Engine) -> No
         quick = improve(shop, effort, compiled, makespan=makespan)
         assert quick == improve(shop, effort, makespan=makespan)
         assert check(shop, quick.plan) == ()
+
+
+def test_no_kernel_is_compiled_once_more_for_a_number_that_it_is_given(compiled: Engine) -> None:
+    decode(draw_shop(0), compiled)
+    kernels = compiled_kernels(None, MODULES, CALLED)
+    assert kernels is not None
+    assert kernels.functions["play"] is compiled.play
+    times = {name: len(kernel.signatures) for name, kernel in kernels.functions.items()}
+    assert times["give_work"] == times["set_transfer"] == 1
+    assert {name: often for name, often in times.items() if often > 1} == {}
