@@ -145,12 +145,22 @@ class MovingEngine:
             self._engine = make_engine(url, query_cache_size=STATEMENTS)
             sa.event.listen(self._engine, "do_connect", self._connect_there)
             sa.event.listen(self._engine, "connect", _without_the_disk)
-        self._engine.url = sa.make_url(url)
+        there = sa.make_url(url)
+        if self._engine.url != there:
+            self._engine.dispose()
+            self._engine.url = there
         return self._engine
+
+    def leave(self) -> None:
+        """Keep the connections only where the next test may have the same database, and none is in use."""
+        if self._engine.url.get_backend_name() == "sqlite" or self._engine.pool.checkedout():
+            self._engine.dispose()
 
     def _connect_there(self, dialect, _record, positional, named) -> None:
         positional[:], there = dialect.create_connect_args(self._engine.url)
         named |= there
+        if dialect.name == "postgresql":
+            named["application_name"] = "kept"
 
 
 def _without_the_disk(connection, _record) -> None:
@@ -171,7 +181,7 @@ def app(shared_app, moving_engine, database_url, tmp_path, clock) -> Iterator[Fl
     shared_app.extensions["lotwright_engine"] = engine
     shared_app.config.update(CLOCK=clock, DATA_FOLDER=tmp_path)
     yield shared_app
-    engine.dispose()
+    moving_engine.leave()
     shared_app.config.clear()
     shared_app.config.update(before)
 

@@ -9,7 +9,6 @@ import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -33,10 +32,9 @@ from app.people.models import Person
 from app.quality.models import Gauge, GaugeStudy, Nonconformance
 from app.shipping.models import GoodsReturn, Shipment, ShipmentLine
 from app.stations.models import Downtime, Overtime, Station, WorkCenter
-from seed_demo.build import build
 from tests.browser.accessibility import faults_in_each_look
+from tests.demo_shop import NAME, PRESENT, build_once
 
-PRESENT = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 NOT_PAGES = ("/static/", "/sign-in", "/setup", "/shop/set-up")
 """Files, and pages for somebody who is not signed in or a shop that is not set up: tested by their areas."""
 
@@ -136,12 +134,13 @@ class Shown:
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[Shown]:
     own = tmp_path_factory.getbasetemp()
-    folder = own if worker_id == "master" else own.parent  # the same one for all workers
-    config = Config(sqlite_url(folder / "demo.sqlite3"), folder, "for every page")
-    with _one_at_a_time(folder / "demo.lock"):
-        is_built = (folder / "demo.sqlite3").exists()
+    folder = (own if worker_id == "master" else own.parent) / "demo"  # the same one for all workers
+    folder.mkdir(exist_ok=True)
+    config = Config(sqlite_url(folder / NAME), folder, "for every page")
+    with _one_at_a_time(folder.with_suffix(".lock")):
+        is_built = (folder / NAME).exists()
         if not is_built:
-            build(config, PRESENT)
+            build_once(config, folder)
         app = create_app(config, CLOCK=lambda: PRESENT)
         engine = app.extensions["lotwright_engine"]
         if not is_built:

@@ -3,7 +3,6 @@
 import re
 import subprocess
 import sys
-from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -36,18 +35,19 @@ from app.shipping.queries.verify import differences as shipment_differences
 from app.stations.models import Crew, Downtime, Saying, Station, StationChange
 from seed_demo.build import build, how_to_sign_in
 from seed_demo.shop import TIME_ZONE
+from tests.demo_shop import NAME, build_once
+from tests.demo_shop import PRESENT as NOW
 
 pytestmark = pytest.mark.xdist_group("demo")  # one worker builds it
 
-NOW = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 DETAIL = re.compile(r"<int:(\w+)>")
 
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory) -> Config:
     folder = tmp_path_factory.mktemp("demo")
-    config = Config(sqlite_url(folder / "demo.sqlite3"), folder, "for tests", testing=True)
-    build(config, NOW)
+    config = Config(sqlite_url(folder / NAME), folder, "for tests", testing=True)
+    build_once(config, folder)
     return config
 
 
