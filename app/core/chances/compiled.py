@@ -10,6 +10,7 @@ from app.core.planning.compiled import compiled_kernels, engine_of
 MODULES: Final = tuple(f"app.core.chances.kernels.{name}" for name in ("generator", "drawing", "mishaps", "replaying"))
 
 CALLED: Final = ("replay", "draw_all")
+"""Those of their kernels that Python calls."""
 
 
 @cache

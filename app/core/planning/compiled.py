@@ -114,7 +114,8 @@ def compiled_kernels(
     modules = [importlib.import_module(name) for name in (*names, *more)]
     if cache_folder is not None:
         _keep_in(numba, cache_folder)
-    is_called, is_part = {*CALLED, *called}, parts_of_callers(modules)
+    is_called = {*CALLED, *called}
+    is_part = parts_of_callers(modules) - is_called
 
     def compiler(function: FunctionType) -> Any:
         name = function.__name__
@@ -126,7 +127,7 @@ def compiled_kernels(
             _nrt=False,
             no_cpython_wrapper=name not in is_called,
             no_cfunc_wrapper=True,
-            forceinline=name in is_part and name not in is_called,
+            forceinline=name in is_part,
         )
         return counted.compiled_once(made(function))
 
