@@ -59,7 +59,8 @@ def share(p: Packed, op: int, station: int) -> int:
     handling = p[op + O_LOAD] + p[op + O_UNLOAD]
     if handling == 0:
         return p[op + O_TEND]
-    loading = -(-handling * 1000 // (handling + cycle_ms(p, op, station)))
+    whole = handling + cycle_ms(p, op, station)
+    loading = (handling * 1000 + whole - 1) // whole
     return loading if loading > p[op + O_TEND] else p[op + O_TEND]
 
 

@@ -213,7 +213,8 @@ def occupy(p: Packed, s: State, op: int, station: int) -> None:
 def open_for_loading(p: Packed, s: State, op: int, station: int) -> None:
     """Note from when to when another run's first pallet may be loaded beside the last one of this run."""
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
-    loads = -(-s[N_PIECES] // p[row + O_UNIT])
+    unit = p[row + O_UNIT]
+    loads = (s[N_PIECES] + unit - 1) // unit
     last = in_machine_ms(p, row, where, loads, s[N_MIXED])
     unloading = p[row + O_UNLOAD] if loads > 1 else max(s[N_MIXED], 0)
     free = finish(p, p[where + S_RUNNING], s[N_BASE], whole_seconds(last + unloading))

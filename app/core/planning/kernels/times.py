@@ -2,6 +2,8 @@
 
 Figures are milliseconds of work from its beginning; ``mixed`` is -1, or for a run that goes in beside the last load of
 another the unloading time of that one.
+
+What is rounded up is so by adding to it: a machine divides what is below zero at half the pace.
 """
 
 from app.core.planning.arrays import (
@@ -27,7 +29,7 @@ from app.core.planning.arrays import (
 
 def whole_seconds(milliseconds: int) -> int:
     """Return the whole seconds that hold ``milliseconds``."""
-    return -(-milliseconds // 1000)
+    return (milliseconds + 999) // 1000
 
 
 def needed_setup(p: Packed, family: int, fixture: int, op: int) -> int:
@@ -42,7 +44,7 @@ def needed_setup(p: Packed, family: int, fixture: int, op: int) -> int:
 def cycle_ms(p: Packed, op: int, station: int) -> int:
     """Return the time of one cycle at a station."""
     pace = p[station + S_PACE]
-    return p[op + O_CYCLE] if pace == 100 else -(-p[op + O_CYCLE] * 100 // pace)
+    return p[op + O_CYCLE] if pace == 100 else (p[op + O_CYCLE] * 100 + pace - 1) // pace
 
 
 def done_ms(p: Packed, op: int, station: int, done: int, pieces: int, mixed: int) -> int:
@@ -50,12 +52,13 @@ def done_ms(p: Packed, op: int, station: int, done: int, pieces: int, mixed: int
     kind = p[op + O_KIND]
     if kind == SINGLE:
         return done * cycle_ms(p, op, station)
+    unit = p[op + O_UNIT]
     if kind == BAR:
-        return done * cycle_ms(p, op, station) + -(-done // p[op + O_UNIT]) * p[op + O_LOAD]
+        return done * cycle_ms(p, op, station) + (done + unit - 1) // unit * p[op + O_LOAD]
     if kind == BATCH:
         return p[op + O_CYCLE]
     if kind == PALLET:
-        return unloaded_ms(p, op, station, -(-done // p[op + O_UNIT]), -(-pieces // p[op + O_UNIT]), mixed)
+        return unloaded_ms(p, op, station, (done + unit - 1) // unit, (pieces + unit - 1) // unit, mixed)
     return 0
 
 
