@@ -21,18 +21,20 @@ def push(column: Column, first: int, size: int, value: int) -> None:
 def pop(column: Column, first: int, size: int) -> int:
     """Take out and return the least of ``size`` values, one or more."""
     least = column[first]
-    value = column[first + size - 1]
-    size -= 1
-    at = 0
-    child = 1
-    while child < size:
-        if child + 1 < size and column[first + child + 1] < column[first + child]:
+    last = first + size - 1
+    value = column[last]
+    at = first
+    child = first + 1
+    while child < last:
+        # Beside the last child of all there still is the value itself, which is put above it if it is less.
+        below, beside = column[child], column[child + 1]
+        if beside < below:
+            below = beside
             child += 1
-        below = column[first + child]
         if value <= below:
             break
-        column[first + at] = below
+        column[at] = below
         at = child
-        child = 2 * at + 1
-    column[first + at] = value
+        child = 2 * (at - first) + first + 1
+    column[at] = value
     return least

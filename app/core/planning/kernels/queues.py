@@ -18,13 +18,25 @@ from app.core.planning.kernels.rows import bin_at, op_at, pool_at, station_at
 def put_in_queue(p: Packed, s: State, op: int) -> None:
     """Put an operation into the queue of its pool."""
     pool = p[op_at(p, op) + O_POOL]
-    first, rank = p[pool_at(p, pool) + P_QUEUE], s[p[F_RANKS] + op]
-    at = first + s[bin_at(p, pool) + Q_WAITING]
-    while at > first and s[at - 1] < rank:
-        s[at] = s[at - 1]
-        at -= 1
+    waiting, rank = bin_at(p, pool) + Q_WAITING, s[p[F_RANKS] + op]
+    first = p[pool_at(p, pool) + P_QUEUE]
+    last = first + s[waiting]
+    at = first_below(s, first, last, rank)
+    for place in range(last, at, -1):
+        s[place] = s[place - 1]
     s[at] = rank
-    s[bin_at(p, pool) + Q_WAITING] += 1
+    s[waiting] += 1
+
+
+def first_below(s: State, low: int, high: int, rank: int) -> int:
+    """Return the first place in ``[low, high)`` of a queue with less than a rank, else ``high``."""
+    while low < high:
+        middle = (low + high) >> 1
+        if s[middle] < rank:
+            high = middle
+        else:
+            low = middle + 1
+    return low
 
 
 def take_out_of_queue(p: Packed, s: State, op: int) -> None:
