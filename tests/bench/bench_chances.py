@@ -12,7 +12,8 @@ from app.core.chances.simulation import Ready, prepare, simulate
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.decoding import decode_packed
 from app.core.planning.ranking import planned_order
-from tests.bench.bench_forecast import best_of, make_shop, report
+from tests.bench.bare_loop import best_of
+from tests.bench.bench_forecast import make_shop, report
 
 REPLICATIONS = 1_000
 PLAIN_REPLICATIONS = 10

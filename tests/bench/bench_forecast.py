@@ -1,20 +1,13 @@
 """Forecast and promise of 300 lots x 7 operations over 15 stations, beside a bare event loop in the same run.
 
-The bare loop has calendars and no other rule: one station for each operation, first come first served, no set-up, no
-pieces, no reasons. Run as ``python -m tests.bench.bench_forecast``; each line printed is one JSON object.
+Run as ``python -m tests.bench.bench_forecast``; each line printed is one JSON object.
 """
 
 import json
 import random
-import time
-from bisect import bisect_left, bisect_right
-from collections import deque
-from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from datetime import time as clock_time
 from functools import partial
-from heapq import heappop, heappush
-from itertools import accumulate
 from zoneinfo import ZoneInfo
 
 from app.core.calendar_hours import OpenHours, Shift
@@ -22,6 +15,7 @@ from app.core.calendars import WorkCalendar
 from app.core.planning.forecasts import forecast
 from app.core.promise import busy_stretches, promise
 from app.core.shop import BarFed, Lot, Operation, PalletLoad, Shop, SinglePiece, Station, Taking
+from tests.bench.bare_loop import BareCalendar, bare_loop, best_of
 
 ZONE = "America/Chicago"
 NOW = int(datetime(2026, 3, 2, 9, tzinfo=ZoneInfo(ZONE)).timestamp())
@@ -81,60 +75,6 @@ def make_taking(draw: random.Random) -> Taking:
     return draw.choice(takings)
 
 
-class BareCalendar:
-    """Open spans as plain lists, laid out beforehand."""
-
-    def __init__(self, hours: OpenHours, days: int) -> None:
-        first = datetime.fromtimestamp(NOW, UTC).date() - timedelta(days=1)
-        spans = hours.open_spans(first, days)
-        self.starts, self.ends = [span.start for span in spans], [span.end for span in spans]
-        self.before = [0, *accumulate(span.end - span.start for span in spans)]
-
-    def finish(self, start: int, work: int) -> int:
-        """Return when work begun at or after ``start`` ends."""
-        at = bisect_right(self.ends, start)
-        begin = max(start, self.starts[at])
-        total = self.before[at] + begin - self.starts[at] + work
-        last = bisect_left(self.before, total) - 1
-        return self.starts[last] + total - self.before[last]
-
-
-def bare_loop(jobs: list[list[tuple[int, int]]], calendars: list[BareCalendar]) -> int:
-    """Return when the last of the jobs' (station, seconds of work) ends, first come first served."""
-    queues: list[deque[tuple[int, int]]] = [deque() for _ in range(STATIONS)]
-    idle = [True] * STATIONS
-    events = [(NOW, number, 0) for number in range(len(jobs))]
-    last = NOW
-    while events:
-        now, number, step = heappop(events)
-        touched = []
-        if step:
-            station = jobs[number][step - 1][0]
-            idle[station] = True
-            touched.append(station)
-        if step < len(jobs[number]):
-            station = jobs[number][step][0]
-            queues[station].append((number, step))
-            touched.append(station)
-        for station in touched:
-            if idle[station] and queues[station]:
-                job, operation = queues[station].popleft()
-                last = calendars[station % 3].finish(now, jobs[job][operation][1])
-                idle[station] = False
-                heappush(events, (last, job, operation + 1))
-    return last
-
-
-def best_of(times: int, run: Callable[[], object]) -> float:
-    """Return the shortest of several runs in seconds of processor time."""
-    taken = []
-    for _ in range(times):
-        start = time.process_time()
-        run()
-        taken.append(time.process_time() - start)
-    return min(taken)
-
-
 def report(bench: str, **figures: float) -> None:
     """Print one line."""
     print(json.dumps({"bench": bench, **{name: round(figure, 6) for name, figure in figures.items()}}))
@@ -154,8 +94,10 @@ def main() -> None:
         ]
         for lot in planned.lots.values()
     ]
-    calendars = [BareCalendar(open_hours(week), 3_000) for week in range(len(WEEKS))]
-    bare_s = best_of(7, lambda: bare_loop(jobs, calendars))
+    first = datetime.fromtimestamp(NOW, UTC).date() - timedelta(days=1)
+    weeks = [BareCalendar(open_hours(week).open_spans(first, 3_000)) for week in range(len(WEEKS))]
+    calendars = [weeks[n % 3] for n in range(STATIONS)]
+    bare_s = best_of(7, lambda: bare_loop(jobs, calendars, NOW))
     forecast_s = best_of(7, lambda: forecast(make_shop(300)))
     making_s = best_of(7, lambda: make_shop(300))
     report("bare event loop", lots=300, operations=sum(map(len, jobs)), seconds=bare_s)

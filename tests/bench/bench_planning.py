@@ -13,7 +13,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
@@ -27,12 +27,13 @@ from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning import list_arrays as la
 from app.core.planning.compiled import engine
-from app.core.planning.decoding import PLAIN, Engine, decode, make_arrays, set_ranks
+from app.core.planning.decoding import PLAIN, Decoded, Engine, decode, make_arrays, set_ranks
 from app.core.planning.listing import as_line
 from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
 from app.core.planning.search import Effort, best_by_rules, improve
 from app.core.shop import Shop
+from tests.bench.bare_loop import BareCalendar, bare_loop, best_of
 from tests.bench.cases.shop_cases import make_case
 from tests.bench.small_shops import proved_plans, small_shop
 from tests.core.planning.every_rule import draw_shop
@@ -59,6 +60,8 @@ GROUPS = {
     **FURTHER,
 }
 SEARCHES = 2
+PLANS = 7
+"""So many are made of a shop; the quickest counts."""
 FAR_TOO_LATE = 1_000_000
 """Where the solver finds no plan at all."""
 DEFAULT = ["decoder", "cases", "5", "makespan", "10", "tardiness", "10", "small", "20000", "solver"]
@@ -79,24 +82,49 @@ def searched(shop: Shop, compiled: Engine, seconds: float, *, makespan: bool = F
 
 
 def bench_decoder(compiled: Engine) -> None:
-    """Every rule on: compiled by size, plain for 300 lots."""
+    """Every rule on: compiled by size, plain for 300 lots; beside each the bare event loop, right after it."""
+    loop = bare_loop_of(decode(draw_shop(1, lots=300, operations=7, stations=15), compiled))
     for lots in (300, 1_000, 3_000, 10_000):
         shop = draw_shop(1, lots=lots, operations=7, stations=15)
         packing = decode(shop, compiled).packing
         arrays = make_arrays(packing, compiled, 8)
         set_ranks(arrays, planned_order(packing))
-        taken = []
-        for _ in range(3):
-            begun = time.process_time()
-            compiled.play(*arrays)
-            taken.append(time.process_time() - begun)
-        operations = len(packing.operations)
+        taken = best_of(PLANS, lambda arrays=arrays: compiled.play(*arrays)) / len(packing.operations)
         assert not arrays.state[a.N_TROUBLE] & a.TOO_FEW_ROWS
-        report("decoder", lots=lots, operations=operations, microseconds_per_operation=min(taken) / operations * 1e6)
+        beside_loop("decoder", lots, len(packing.operations), taken, loop)
         if lots == 300:
-            begun = time.process_time()
-            decode(shop, PLAIN)
-            report("decoder, plain, with packing", lots=lots, milliseconds=(time.process_time() - begun) * 1e3)
+            taken = best_of(PLANS, lambda shop=shop: decode(shop, PLAIN))
+            report("decoder, plain, with packing", lots=lots, milliseconds=taken * 1e3)
+            beside_loop("the same", lots, len(packing.operations), taken / len(packing.operations), loop)
+
+
+def beside_loop(bench: str, lots: int, operations: int, seconds: float, loop: Callable[[], float]) -> None:
+    """Print the seconds an operation takes, and what the bare event loop takes for one at the moment."""
+    bare = loop()
+    report(
+        bench,
+        lots=lots,
+        operations=operations,
+        microseconds_per_operation=seconds * 1e6,
+        bare_loop_operations_per_second=1 / bare,
+        ratio_to_bare_loop=seconds / bare,
+    )
+
+
+def bare_loop_of(decoded: Decoded) -> Callable[[], float]:
+    """Return what measures the bare event loop on the work that a plan has at stations, in seconds an operation."""
+    packing, (fixed, state) = decoded.packing, decoded.arrays
+    jobs: list[list[tuple[int, int]]] = [[] for _ in packing.lots]
+    for row in range(fixed[a.F_RUNS], fixed[a.F_RUNS] + state[a.N_RUNS] * a.RUN_COLUMNS, a.RUN_COLUMNS):
+        if state[row + a.R_STATION] >= 0:
+            lot, _ = packing.operations[state[row + a.R_OP]]
+            jobs[lot].append((int(state[row + a.R_STATION]), int(state[row + a.R_SETUP] + state[row + a.R_WORK])))
+    hours = packing.tables.hours
+    spans = [hours.calendars[station[a.S_RUNNING]] for station in packing.tables.stations]
+    calendars = [
+        BareCalendar((opens, closes) for opens, closes, _ in hours.spans[first:end]) for first, end, _ in spans
+    ]
+    return lambda: best_of(PLANS, lambda: bare_loop(jobs, calendars, 0)) / sum(map(len, jobs))
 
 
 def noisy_rules(shop: Shop, compiled: Engine, seconds: float) -> float:
