@@ -1,5 +1,6 @@
 """Fixtures that every test may use: a migrated database, the app, a client that behaves like a browser, a session."""
 
+import gc
 import itertools
 import os
 import sqlite3
@@ -31,6 +32,13 @@ settings.load_profile("time never decides")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--database", choices=["sqlite", "postgresql"], default="sqlite", help="where app tests keep data")
+
+
+def pytest_collection_finish() -> None:
+    """Leave what was imported and collected out of looking for garbage, which took a thirtieth of the tests' time."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 50)
 
 
 class ShopClock:

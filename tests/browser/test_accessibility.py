@@ -31,6 +31,14 @@ def test_one_row_of_many_that_is_too_pale_is_found(page, style, where):
     assert any(fault.startswith(where) and "tr:nth-child(42)" in fault for fault in faults)
 
 
+def test_a_link_that_nearly_looks_like_the_words_around_it_is_found(page):
+    page.set_content(PAGE)
+    page.evaluate("document.querySelector('#last').innerHTML = 'Put <a href=\"#\">the others</a> beside it.'")
+    page.evaluate("document.querySelector('a').style = 'color: #666; text-decoration: none'")
+    faults = [fault.partition(" (")[0] for fault in faults_in_each_look(page)]
+    assert "light 1440 px: link-in-text-block" in faults
+
+
 def test_what_is_wider_than_the_glass_is_found(page):
     page.set_content(PAGE)
     page.evaluate("document.querySelector('#last').style = 'width: 900px'")
