@@ -10,6 +10,7 @@ from app.core.plan_check import (
     at_stations,
     batches,
     company,
+    open_hours,
     outcomes,
     outside,
     people,
@@ -34,6 +35,7 @@ def check(shop: Shop, plan: Plan) -> tuple[Violation, ...]:
     stops = {lot.key: pieces.stops(case, lot) for lot in shop.lots}
     for lot in shop.lots:
         found += pieces.violations(lot, stops[lot.key], case)
+        found += open_hours.violations(case, lot, stops[lot.key])
     found += waiting.violations(case, stops)
     found += batches.violations(case)
     in_batches = [sharer for lot in shop.lots for sharer in sharers(case, stops, lot)]

@@ -1,16 +1,44 @@
-"""Whether open hours really do not hold the work of an operation, as a plan may say of a lot."""
+"""Whether open hours really do not hold what a plan leaves undone because of them."""
 
+from collections.abc import Iterator, Sequence
+
+from app.core.plan_check.counts import BLOCKS, may_stop
+from app.core.plan_check.faults import lot_is_faulty
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
 from app.core.plan_check.standstill import stands_still
+from app.core.plan_check.violations import Rule, Violation
 from app.core.shop import Lot
 
 
 def never_fits(case: Case, lot: Lot, index: int, stop: Stop) -> bool:
     """Tell whether an operation has pieces for which no station, or no hour to take them in, comes in time."""
-    if not stop.count.total:
-        return False
+    return stop.count.total > 0 and stands_still(case, lot, index, stop.count.total, _since(case, lot, stop))
+
+
+def violations(case: Case, lot: Lot, stops: Sequence[Stop]) -> Iterator[Violation]:
+    """Yield what a lot that open hours stop somewhere leaves undone though a station has the hours for it."""
+    if lot.hold is not None or lot_is_faulty(lot) or not may_stop(case, lot):
+        return
+    come = True  # all that leaves the operation before; behind one that keeps pieces back others may wait for them
+    for index, stop in enumerate(stops):
+        here = (len(stop.there) if come else stop.operation.waiting) + sum(row.run.pieces for row in stop.begun)
+        left = min(stop.count.most, here) - stop.done
+        if left > 0 and stop.count.trouble not in BLOCKS and not _has_no_hours(case, lot, index, stop, left):
+            told = f"{left} of its pieces are left undone, and there are hours for them"
+            yield Violation(Rule.COUNT, told, lot.key, index)
+        come = come and stop.done == stop.count.total
+
+
+def _has_no_hours(case: Case, lot: Lot, index: int, stop: Stop, left: int) -> bool:
+    """Tell whether no station, or no hour to take them in, comes for the largest run of what is left."""
+    split = stop.operation.split
+    in_runs = min(left, -(-stop.count.total // split)) * split
+    return stands_still(case, lot, index, in_runs, _since(case, lot, stop))
+
+
+def _since(case: Case, lot: Lot, stop: Stop) -> int:
+    """Return from when on all that comes to an operation is there."""
     missing = stop.operation.not_before
     expected = [missing.time] if missing is not None and missing.time is not None else []
-    since = max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])
-    return stands_still(case, lot, index, stop.count.total, since)
+    return max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])

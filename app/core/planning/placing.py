@@ -41,12 +41,12 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
 
 def _willing(packer: Packer, row: list[int], operation: Operation, index: int, able: Sequence[int]) -> tuple[int, ...]:
     """Return the stations that could do an operation, or at least go on with what of it is under way."""
-    least = _least_setup(row)
-    hindrances = [_hindrance(packer, row, place, least) for place in able]
+    least, largest = _least_setup(row), _largest_run(row, operation)
+    hindrances = [_hindrance(packer, row, place, largest, least) for place in able]
     willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
     if willing:
         if least < row[a.O_SETUP] or packer.presences != packer.lasting:
-            _note_if_left_over(packer, row, willing)
+            _note_if_left_over(packer, row, largest, willing)
         return willing
     going_on = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
     if not going_on or row[a.O_TODO] > operation.in_work:
@@ -61,12 +61,17 @@ def _least_setup(row: list[int]) -> int:
     return min(row[a.O_SETUP], row[a.O_FIXTURE_SETUP]) if row[a.O_FIXTURE] else row[a.O_SETUP]
 
 
-def _note_if_left_over(packer: Packer, row: list[int], willing: Iterable[int]) -> None:
+def _largest_run(row: list[int], operation: Operation) -> int:
+    """Return the pieces of the largest run that an operation may still begin."""
+    return min(row[a.O_TODO] - operation.in_work, row[a.O_LIMIT])
+
+
+def _note_if_left_over(packer: Packer, row: list[int], largest: int, willing: Iterable[int]) -> None:
     """Note what to tell of an operation that is left over, where some station can do it only while it is set up for it.
 
     Or only until its people are gone.
     """
-    hindrances = [_hindrance(packer, row, place, row[a.O_SETUP], lasting=True) for place in willing]
+    hindrances = [_hindrance(packer, row, place, largest, row[a.O_SETUP], lasting=True) for place in willing]
     if not any(hindrances):
         return
     kind = ObstacleKind.TOO_FEW_HOURS if None in hindrances else _least(hindrances)
@@ -75,18 +80,17 @@ def _note_if_left_over(packer: Packer, row: list[int], willing: Iterable[int]) -
 
 
 def _hindrance(
-    packer: Packer, row: list[int], station: int, setup: int, *, lasting: bool = False
+    packer: Packer, row: list[int], station: int, pieces: int, setup: int, *, lasting: bool = False
 ) -> ObstacleKind | None:
-    """Return why a station could never do the largest run of an operation with so much set-up; None where it could.
+    """Return why a station could never do so many pieces of an operation with so much set-up; None where it could.
 
     Only people who go on coming count where that is asked for.
     """
     if packer.longest[station] == 0:
         return ObstacleKind.NO_OPENING
     where = packer.stations[station]
-    pieces = min(row[a.O_TODO], row[a.O_LIMIT])
     pair = row + where  # as the kernels want it: one behind the other
-    work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
+    work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1) if pieces else 0
     if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
         return ObstacleKind.TOO_FEW_HOURS
     long = setup + whole_seconds(work_ms) if where[a.S_FIT] else 0

@@ -98,6 +98,7 @@ def test_pieces_behind_work_that_fits_no_hours_go_on_alone():
     assert check(case, forecast_plan(case)) == ()
     assert verdict(case, row("L", 1, "X", 0, 20, 2), row("L", 2, "X", 20, 40, 2), L="no open hours") == set()
     assert Rule.PIECES in verdict(case, row("L", 1, "X", 0, 20, 2), row("L", 2, "X", 10, 30, 2), L="no open hours")
+    assert verdict(case, L="no open hours") == {Rule.COUNT}
 
 
 def test_work_that_fits_no_hours_is_told_before_its_pieces_have_come():

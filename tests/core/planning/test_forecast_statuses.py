@@ -220,6 +220,22 @@ def test_what_is_under_way_goes_on_though_the_rest_can_never_be_begun(people):
     assert check(case, forecast_plan(case)) == ()
 
 
+def test_what_waits_beside_what_is_under_way_need_only_fit_alone():
+    """Six times 100 minutes would not fit into eight hours; four are under way, and the other two do."""
+    days = station("days", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT)
+    begun = OpenJob("days", 4, at(360), worked_s=0)
+    case = shop([days], lot("L", operation("10", single(100), waiting=2, open_jobs=(begun,))), now=at(360))
+    planned = forecast(case).lots["L"]
+    assert [(minutes(run.start), minutes(run.end), run.pieces) for run in planned.operations[0].runs] == [
+        (360, 760, 4),
+        (24 * 60 + 360, 24 * 60 + 560, 2),
+    ]
+    assert planned.status is Status.PLANNED
+    assert check(case, forecast_plan(case)) == ()
+    left_out = replace(forecast_plan(case), operations=forecast_plan(case).operations[:1])
+    assert check(case, left_out)
+
+
 def test_what_is_all_under_way_goes_on_to_the_next_operation_though_nobody_could_begin_it():
     nobody = (Crew(calendar(("00:00", "00:00"), days=range(7)), 0, 1),)
     begun = OpenJob("mill", 1, at(0), worked_s=0)
