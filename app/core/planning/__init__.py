@@ -94,6 +94,7 @@ hours.
 **Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
 be done of it is planned, and so are the others. Where no station for an operation is ever attended by enough people at
 once, for set-up and share together and in time for what must fit, it has no person; those who are not there for 400
-days are gone for good. What fits, or has its people, only with less than all of its set-up is done while its station
-is set up for it; whether that ever comes depends on the order, and where not, it is told.
+days are gone for good. What must fit is the largest run of it that is still to begin. What fits, or has its people,
+only with less than all of its set-up is done while its station is set up for it; whether that ever comes depends on the
+order, and where not, it is told.
 """
