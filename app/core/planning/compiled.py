@@ -63,9 +63,9 @@ KERNELS: Final = (
 """The modules in which kernels are, those that are used by others first."""
 OF_LISTS: Final = {"snapshots", "appending", "rules", "list_moves", "annealing"}
 """Where the compiler's own choice of what becomes part of its caller is 4 % faster; the decoder is by 10 % slower."""
-SMALL: Final = 300
+SMALL: Final = 520
 """So many bytes of Python's own code cost less where they are wanted than the call of them,"""
-LARGE: Final = 1200
+LARGE: Final = 2500
 """and so many are a function of their own even where they are called in one place only."""
 UNUSED_FOR_S: Final = 3600
 """Machine code of another version that was used this recently may still be in use."""
