@@ -187,12 +187,13 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_ASIDE,
     N_PEOPLE,  # when people are asked for again, or -1
     N_SHORT,  # 1: work waits for people
-    N_COUNTED,  # the second for which the next five were counted, or -1
+    N_COUNTED,  # the second for which the next six were counted, or -1
     N_SETTERS_USED,
     N_TENDERS_USED,
     N_SETTERS,
     N_TENDERS,
     N_REOPENS,  # when the first of the closed stations opens whose runs want people then, or 0
+    N_CHANGE,  # when the first people may be free that are not at N_COUNTED; FOREVER is beyond what is laid out
     N_SETUP,  # what ``measure`` found
     N_WORK,
     N_BASE,
@@ -201,7 +202,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_START,
     N_END,
     NUMBERS,
-) = range(23)
+) = range(24)
 
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)

@@ -9,6 +9,7 @@ from app.core.planning.arrays import (
     F_CREWS_COUNT,
     F_STATIONS_COUNT,
     FOREVER,
+    N_CHANGE,
     N_COUNTED,
     N_REOPENS,
     N_SETTERS,
@@ -65,13 +66,18 @@ def share(p: Packed, op: int, station: int) -> int:
 
 
 def count_people(p: Packed, s: State, now: int) -> None:
-    """Count who is there and who is busy at ``now``, and note when the first of the others is wanted again."""
+    """Count who is there and who is busy at ``now``, and note when the first of the others is wanted or free again."""
     setters = tenders = setting = tended = reopens = 0
+    change = FOREVER
     for at in range(p[F_CREWS_COUNT]):
         crew = crew_at(p, at)
-        if open_now(p, s, p[crew + C_CALENDAR], now):
+        calendar = p[crew + C_CALENDAR]
+        if open_now(p, s, calendar, now):
             setters += p[crew + C_SETTERS]
             tenders += p[crew + C_TENDERS]
+        opening = next_opening(p, s, calendar, now)
+        if 0 <= opening < change:
+            change = opening
     y = bench_at(p, -1)
     for station in range(p[F_STATIONS_COUNT]):
         y += STATE_STATION_COLUMNS
@@ -84,8 +90,32 @@ def count_people(p: Packed, s: State, now: int) -> None:
             setting += setters_at(s, y, now)
         elif opening < s[y + Y_FREE] and (reopens == 0 or opening < reopens):
             reopens = opening
-    s[N_COUNTED], s[N_REOPENS] = now, reopens
+        change = let_go(p, s, y, at, now, change)
+    s[N_COUNTED], s[N_REOPENS], s[N_CHANGE] = now, reopens, change
     s[N_SETTERS], s[N_TENDERS], s[N_SETTERS_USED], s[N_TENDERS_USED] = setters, 1000 * tenders, setting, tended
+
+
+def let_go(p: Packed, s: State, y: int, span: int, now: int, soonest: int) -> int:
+    """Return when people of a station that holds some ``now`` may be free, or ``soonest`` if that is before.
+
+    Its run or a set-up ends, or it closes; ``span`` is the one of its attended time that ends after ``now``, or -1.
+    """
+    soonest = min(soonest, s[y + Y_FREE])
+    if now < s[y + Y_SETUP_END] < soonest:
+        soonest = s[y + Y_SETUP_END]
+    if now < s[y + Y_BEFORE_END] < soonest:
+        soonest = s[y + Y_BEFORE_END]
+    return p[span + SP_CLOSES] if span >= 0 and p[span + SP_CLOSES] < soonest else soonest
+
+
+def count_begun(p: Packed, s: State, station: int, y: int, setup: int) -> None:
+    """Count the people of a run that has just begun beside those counted for its second."""
+    now = s[N_COUNTED]
+    s[N_TENDERS_USED] += s[y + Y_TEND]
+    s[N_SETTERS_USED] += 1 if setup > 0 else 0
+    if s[y + Y_HOLDS] > now:
+        span = span_now(p, s, p[station + S_ATTENDED], now)
+        s[N_CHANGE] = let_go(p, s, y, span, now, s[N_CHANGE])
 
 
 def note_holding(s: State, y: int) -> None:
@@ -173,22 +203,6 @@ def next_change(p: Packed, s: State, now: int) -> int:
 
     -1 is beyond what is laid out.
     """
-    soonest = FOREVER
-    y = bench_at(p, -1)
-    for station in range(p[F_STATIONS_COUNT]):
-        y += STATE_STATION_COLUMNS
-        if s[y + Y_HOLDS] <= now:
-            continue
-        soonest = min(soonest, s[y + Y_FREE])
-        if now < s[y + Y_SETUP_END] < soonest:
-            soonest = s[y + Y_SETUP_END]
-        if now < s[y + Y_BEFORE_END] < soonest:
-            soonest = s[y + Y_BEFORE_END]
-        at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
-        if at >= 0 and p[at + SP_CLOSES] < soonest:
-            soonest = p[at + SP_CLOSES]
-    for at in range(p[F_CREWS_COUNT]):
-        opening = next_opening(p, s, p[crew_at(p, at) + C_CALENDAR], now)
-        if 0 <= opening < soonest:
-            soonest = opening
-    return soonest if soonest < FOREVER else -1
+    if s[N_COUNTED] != now:
+        count_people(p, s, now)
+    return s[N_CHANGE] if s[N_CHANGE] < FOREVER else -1

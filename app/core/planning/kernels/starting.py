@@ -20,11 +20,9 @@ from app.core.planning.arrays import (
     N_PEOPLE,
     N_PIECES,
     N_REOPENS,
-    N_SETTERS_USED,
     N_SETUP,
     N_SHORT,
     N_START,
-    N_TENDERS_USED,
     N_TROUBLE,
     N_WORK,
     NOT_LATER,
@@ -77,7 +75,14 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import closing_now, span_now
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
-from app.core.planning.kernels.people import are_or_come, hands_missing, note_holding, setter_missing, share
+from app.core.planning.kernels.people import (
+    are_or_come,
+    count_begun,
+    hands_missing,
+    note_holding,
+    setter_missing,
+    share,
+)
 from app.core.planning.kernels.reopening import wanted_later
 from app.core.planning.kernels.rows import (
     bench_at,
@@ -202,9 +207,10 @@ def occupy(p: Packed, s: State, op: int, station: int) -> None:
     s[y + Y_TEND] = share(p, row, where)
     note_holding(s, y)
     s[y + Y_MIX_OUT] = -1
-    if s[N_COUNTED] == s[N_START]:
-        s[N_TENDERS_USED] += s[y + Y_TEND]
-        s[N_SETTERS_USED] += 1 if s[N_SETUP] > 0 else 0
+    if s[N_MIXED] >= 0:  # beside it the run before goes on; what of that was counted is looked at again
+        s[N_COUNTED] = -1
+    elif s[N_COUNTED] == s[N_START]:
+        count_begun(p, s, where, y, s[N_SETUP])
     announce(p, s, end, E_CALL, station)
     if p[row + O_KIND] == PALLET and p[where + S_PALLETS] > 1:
         open_for_loading(p, s, op, station)
