@@ -91,7 +91,9 @@ class OrderLine(Model):
     rush_by: orm.Mapped[Person | None] = orm.relationship()
     order: orm.Mapped[CustomerOrder] = orm.relationship(back_populates="lines")
     revision: orm.Mapped[Revision] = orm.relationship()
-    deliveries: orm.Mapped[list["Delivery"]] = orm.relationship(back_populates="line", order_by="Delivery.due")
+    deliveries: orm.Mapped[list["Delivery"]] = orm.relationship(
+        back_populates="line", order_by="(Delivery.due, Delivery.id)"
+    )
 
     @property
     def called_off(self) -> int:
