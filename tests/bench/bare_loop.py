@@ -4,10 +4,9 @@ It has calendars and no other rule: one station for each operation, first come f
 reasons.
 """
 
-import time
 from bisect import bisect_left, bisect_right
 from collections import deque
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from heapq import heappop, heappush
 from itertools import accumulate
 
@@ -53,13 +52,3 @@ def bare_loop(jobs: Sequence[Sequence[tuple[int, int]]], calendars: Sequence[Bar
                 idle[station] = False
                 heappush(events, (last, job, operation + 1))
     return last
-
-
-def best_of(times: int, run: Callable[[], object]) -> float:
-    """Return the shortest of several runs in seconds of processor time."""
-    taken = []
-    for _ in range(times):
-        start = time.process_time()
-        run()
-        taken.append(time.process_time() - start)
-    return min(taken)

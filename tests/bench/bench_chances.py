@@ -12,8 +12,8 @@ from app.core.chances.simulation import Ready, prepare, simulate
 from app.core.chances.uncertainty import Uncertainty
 from app.core.planning.decoding import decode_packed
 from app.core.planning.ranking import planned_order
-from tests.bench.bare_loop import best_of
-from tests.bench.bench_forecast import make_shop, report
+from tests.bench.bench_forecast import make_shop
+from tests.bench.measuring import best_of, report
 
 REPLICATIONS = 1_000
 PLAIN_REPLICATIONS = 10

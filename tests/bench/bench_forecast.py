@@ -3,7 +3,6 @@
 Run as ``python -m tests.bench.bench_forecast``; each line printed is one JSON object.
 """
 
-import json
 import random
 from datetime import UTC, datetime, timedelta
 from datetime import time as clock_time
@@ -15,7 +14,8 @@ from app.core.calendars import WorkCalendar
 from app.core.planning.forecasts import forecast
 from app.core.promise import busy_stretches, promise
 from app.core.shop import BarFed, Lot, Operation, PalletLoad, Shop, SinglePiece, Station, Taking
-from tests.bench.bare_loop import BareCalendar, bare_loop, best_of
+from tests.bench.bare_loop import BareCalendar, bare_loop
+from tests.bench.measuring import best_of, report
 
 ZONE = "America/Chicago"
 NOW = int(datetime(2026, 3, 2, 9, tzinfo=ZoneInfo(ZONE)).timestamp())
@@ -73,11 +73,6 @@ def make_taking(draw: random.Random) -> Taking:
         BarFed(12, cycle, 45_000),
     ]
     return draw.choice(takings)
-
-
-def report(bench: str, **figures: float) -> None:
-    """Print one line."""
-    print(json.dumps({"bench": bench, **{name: round(figure, 6) for name, figure in figures.items()}}))
 
 
 def main() -> None:

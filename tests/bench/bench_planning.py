@@ -33,8 +33,9 @@ from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
 from app.core.planning.search import Effort, best_by_rules, improve
 from app.core.shop import Shop
-from tests.bench.bare_loop import BareCalendar, bare_loop, best_of
+from tests.bench.bare_loop import BareCalendar, bare_loop
 from tests.bench.cases.shop_cases import make_case
+from tests.bench.measuring import best_of, report
 from tests.bench.small_shops import proved_plans, small_shop
 from tests.core.planning.every_rule import draw_shop
 from tests.published.job_shops import (
@@ -67,12 +68,6 @@ FAR_TOO_LATE = 1_000_000
 DEFAULT = ["decoder", "cases", "5", "makespan", "10", "tardiness", "10", "small", "20000", "solver"]
 
 
-def report(bench: str, **figures: float | str) -> None:
-    """Print one line."""
-    rounded = {name: round(each, 4) if isinstance(each, float) else each for name, each in figures.items()}
-    print(json.dumps({"bench": bench, **rounded}), flush=True)
-
-
 def searched(shop: Shop, compiled: Engine, seconds: float, *, makespan: bool = False, by_ranks: bool = False) -> Plan:
     """Return what two searches find in some seconds of the processor each, proved."""
     effort = Effort(seconds=seconds, searches=SEARCHES, clock=time.thread_time)
@@ -89,25 +84,26 @@ def bench_decoder(compiled: Engine) -> None:
         packing = decode(shop, compiled).packing
         arrays = make_arrays(packing, compiled, 8)
         set_ranks(arrays, planned_order(packing))
-        taken = best_of(PLANS, lambda arrays=arrays: compiled.play(*arrays)) / len(packing.operations)
+        operations = len(packing.operations)
+        taken = best_of(PLANS, lambda arrays=arrays: compiled.play(*arrays))
         assert not arrays.state[a.N_TROUBLE] & a.TOO_FEW_ROWS
-        beside_loop("decoder", lots, len(packing.operations), taken, loop)
+        beside_loop("decoder", lots, operations, taken, loop)
         if lots == 300:
             taken = best_of(PLANS, lambda shop=shop: decode(shop, PLAIN))
-            report("decoder, plain, with packing", lots=lots, milliseconds=taken * 1e3)
-            beside_loop("the same", lots, len(packing.operations), taken / len(packing.operations), loop)
+            beside_loop("decoder, plain, with packing", lots, operations, taken, loop)
 
 
 def beside_loop(bench: str, lots: int, operations: int, seconds: float, loop: Callable[[], float]) -> None:
-    """Print the seconds an operation takes, and what the bare event loop takes for one at the moment."""
+    """Print what a plan takes, and what the bare event loop takes for as many operations right after it."""
     bare = loop()
     report(
         bench,
         lots=lots,
         operations=operations,
-        microseconds_per_operation=seconds * 1e6,
+        milliseconds=seconds * 1e3,
+        microseconds_per_operation=seconds / operations * 1e6,
         bare_loop_operations_per_second=1 / bare,
-        ratio_to_bare_loop=seconds / bare,
+        ratio_to_bare_loop=seconds / operations / bare,
     )
 
 

@@ -19,8 +19,8 @@ ONE_OF_EACH_LOOK = """() => {
   for (const each of new Set(shown)) {
     if (!each.checkVisibility()) continue;
     const own = getComputedStyle(each);
-    const look = [each.tagName, each.className, own.color, own.fontSize, own.fontWeight, own.textShadow,
-                  !!each.closest(":disabled, [aria-disabled=true]")];
+    const look = [each.tagName, each.getAttribute("class"), own.color, own.fill, own.fontSize, own.fontWeight,
+                  own.textShadow, !!each.closest(":disabled, [aria-disabled=true]")];
     for (let around = each; around; around = around.parentElement) {
       const style = getComputedStyle(around);
       look.push(style.backgroundColor, style.backgroundImage, style.opacity);

@@ -7,6 +7,7 @@ from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_i
 from app.core.plan_check.hours import HORIZON
 from app.core.plan_check.rows import Case
 from app.core.plan_check.standstill import stands_still
+from app.core.plan_check.work import largest_run
 from app.core.shop import Lot, Operation
 from app.core.taking import Purchase
 
@@ -70,7 +71,8 @@ def may_stop(case: Case, lot: Lot) -> bool:
     for index, operation in enumerate(lot.operations):
         arrived += operation.waiting + operation.in_work
         possible = arrived and _blocked(case, operation) is None
-        if possible and stands_still(case, lot, index, arrived, max(case.shop.now, lot.released)):
+        in_one = largest_run(operation, arrived)
+        if possible and stands_still(case, lot, index, in_one, max(case.shop.now, lot.released)):
             return True
         arrived += operation.counted
     return False

@@ -13,7 +13,8 @@ from app.core.shop import Lot
 
 def never_fits(case: Case, lot: Lot, index: int, stop: Stop) -> bool:
     """Tell whether an operation has pieces for which no station, or no hour to take them in, comes in time."""
-    return stop.count.total > 0 and stands_still(case, lot, index, stop.count.total, _since(case, lot, stop))
+    to_begin = stop.count.total - stop.operation.in_work
+    return stop.count.total > 0 and _has_no_hours(case, lot, index, stop, to_begin)
 
 
 def violations(case: Case, lot: Lot, stops: Sequence[Stop]) -> Iterator[Violation]:
@@ -30,15 +31,9 @@ def violations(case: Case, lot: Lot, stops: Sequence[Stop]) -> Iterator[Violatio
         come = come and stop.done == stop.count.total
 
 
-def _has_no_hours(case: Case, lot: Lot, index: int, stop: Stop, left: int) -> bool:
-    """Tell whether no station, or no hour to take them in, comes for the largest run of what is left."""
-    split = stop.operation.split
-    in_runs = min(left, -(-stop.count.total // split)) * split
-    return stands_still(case, lot, index, in_runs, _since(case, lot, stop))
-
-
-def _since(case: Case, lot: Lot, stop: Stop) -> int:
-    """Return from when on all that comes to an operation is there."""
+def _has_no_hours(case: Case, lot: Lot, index: int, stop: Stop, pieces: int) -> bool:
+    """Tell whether no station, or no hour, comes for the largest run of so many pieces once all of them are there."""
     missing = stop.operation.not_before
     expected = [missing.time] if missing is not None and missing.time is not None else []
-    return max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])
+    since = max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])
+    return stands_still(case, lot, index, min(pieces, stop.most_in_one), since)

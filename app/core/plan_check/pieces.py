@@ -9,7 +9,7 @@ from app.core.plan_check.hours import StationHours
 from app.core.plan_check.outside import was_sent_out
 from app.core.plan_check.rows import Case, Row
 from app.core.plan_check.violations import Rule, Violation, of_run
-from app.core.plan_check.work import whole_seconds
+from app.core.plan_check.work import largest_run, whole_seconds
 from app.core.shop import Lot, Operation
 from app.core.taking import Batch, Purchase
 
@@ -36,6 +36,11 @@ class Stop:
     def done(self) -> int:
         """How many pieces the plan has done here."""
         return sum(row.run.pieces for row in (*self.begun, *self.rows))
+
+    @property
+    def most_in_one(self) -> int:
+        """How many pieces one run has at most."""
+        return largest_run(self.operation, self.count.total)
 
 
 def stops(case: Case, lot: Lot) -> list[Stop]:
@@ -104,9 +109,9 @@ def violations(lot: Lot, stops_of_lot: list[Stop], case: Case) -> Iterator[Viola
         yield from _count_violations(lot, index, stop)
         yield from _there_violations(case, stop)
         for row in stop.rows:
-            bound = -(-stop.count.total // stop.operation.split)
-            if needs_station(stop.operation) and row.run.pieces > bound:
-                yield of_run(Rule.SPLIT, row.run, f"{row.run.pieces} pieces where one run has at most {bound}")
+            if needs_station(stop.operation) and row.run.pieces > stop.most_in_one:
+                told = f"{row.run.pieces} pieces where one run has at most {stop.most_in_one}"
+                yield of_run(Rule.SPLIT, row.run, told)
 
 
 def _count_violations(lot: Lot, index: int, stop: Stop) -> Iterator[Violation]:

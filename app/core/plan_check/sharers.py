@@ -123,7 +123,7 @@ def sharers(case: Case, stops: Mapping[str, list[Stop]], lot: Lot) -> Iterator[S
     for index, stop in enumerate(stops[lot.key]):
         taking, coming = stop.operation.taking, comings(case, stops, lot, index)
         if coming and isinstance(taking, Batch):
-            most, part = room(taking), -(-stop.count.total // stop.operation.split)
+            most, part = room(taking), stop.most_in_one
             sharer = Sharer(lot, stop.operation, taking, coming, stop.rows, part if most is None else min(most, part))
             sharer.follow(case.shop.now)
             yield sharer

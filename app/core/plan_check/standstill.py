@@ -17,15 +17,15 @@ CLOSED_DAYS = 400
 """A station or a door that stays closed for so many days counts as one that never opens."""
 
 
-def stands_still(case: Case, lot: Lot, index: int, pieces: int, since: int) -> bool:
-    """Tell whether there is no station, or no hour to take them in, for pieces that an operation has by a second."""
+def stands_still(case: Case, lot: Lot, index: int, in_one: int, since: int) -> bool:
+    """Tell whether there is no station, or no hour, for a run of so many pieces that an operation has by a second."""
     operation = lot.operations[index]
     if not needs_station(operation):
         away_s = operation.taking.days * DAY if isinstance(operation.taking, LeadTime) else 0
         return _stays_closed(case.receiving, since) or since + away_s > case.shop.now + HORIZON
-    in_one = -(-max(1, pieces) // operation.split)
+    run = max(1, in_one)
     able = [station for station in case.shop.stations if can_do(station, operation)]
-    return _stays_begun(case, lot, index) or not any(_holds(case, one, operation, in_one, since) for one in able)
+    return _stays_begun(case, lot, index) or not any(_holds(case, one, operation, run, since) for one in able)
 
 
 def _stays_begun(case: Case, lot: Lot, index: int) -> bool:

@@ -41,6 +41,11 @@ def cycle_ms(cycle: int, station: Station) -> int:
     return (cycle * 100 + station.pace - 1) // station.pace
 
 
+def largest_run(operation: Operation, pieces: int) -> int:
+    """Return how many of an operation's pieces one run takes at most: its share where it is split."""
+    return -(-pieces // operation.split)
+
+
 def setup_of(operation: Operation, job: OpenJob) -> int:
     """Return all the set-up of an open job."""
     if not job.in_setup:

@@ -41,7 +41,8 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
 
 def _willing(packer: Packer, row: list[int], operation: Operation, index: int, able: Sequence[int]) -> tuple[int, ...]:
     """Return the stations that could do an operation, or at least go on with what of it is under way."""
-    least, largest = _least_setup(row), _largest_run(row, operation)
+    to_begin = row[a.O_TODO] - operation.in_work
+    least, largest = _least_setup(row), max(1, min(to_begin, row[a.O_LIMIT]))
     hindrances = [_hindrance(packer, row, place, largest, least) for place in able]
     willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
     if willing:
@@ -49,7 +50,7 @@ def _willing(packer: Packer, row: list[int], operation: Operation, index: int, a
             _note_if_left_over(packer, row, largest, willing)
         return willing
     going_on = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
-    if not going_on or row[a.O_TODO] > operation.in_work:
+    if not going_on or to_begin:
         block(packer, row, index, Obstacle(_least(hindrances), operation.key))
     return going_on
 
@@ -59,11 +60,6 @@ def _least_setup(row: list[int]) -> int:
     if row[a.O_FAMILY]:
         return 0
     return min(row[a.O_SETUP], row[a.O_FIXTURE_SETUP]) if row[a.O_FIXTURE] else row[a.O_SETUP]
-
-
-def _largest_run(row: list[int], operation: Operation) -> int:
-    """Return the pieces of the largest run that an operation may still begin."""
-    return min(row[a.O_TODO] - operation.in_work, row[a.O_LIMIT])
 
 
 def _note_if_left_over(packer: Packer, row: list[int], largest: int, willing: Iterable[int]) -> None:
@@ -90,7 +86,7 @@ def _hindrance(
         return ObstacleKind.NO_OPENING
     where = packer.stations[station]
     pair = row + where  # as the kernels want it: one behind the other
-    work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1) if pieces else 0
+    work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
     if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
         return ObstacleKind.TOO_FEW_HOURS
     long = setup + whole_seconds(work_ms) if where[a.S_FIT] else 0

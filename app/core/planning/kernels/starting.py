@@ -35,7 +35,6 @@ from app.core.planning.arrays import (
     O_LOAD,
     O_SEND,
     O_SETUP_FACTOR,
-    O_UNIT,
     O_UNLOAD,
     PALLET,
     R_AFTER,
@@ -94,7 +93,7 @@ from app.core.planning.kernels.rows import (
     task_at,
 )
 from app.core.planning.kernels.spans import closes, finish, finish_from, span_after
-from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, needed_setup, whole_seconds
+from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, loads_of, needed_setup, whole_seconds
 
 
 def ends(p: Packed, s: State, calendar: int, start: int, work: int) -> int:
@@ -219,8 +218,7 @@ def occupy(p: Packed, s: State, op: int, station: int) -> None:
 def open_for_loading(p: Packed, s: State, op: int, station: int) -> None:
     """Note from when to when another run's first pallet may be loaded beside the last one of this run."""
     row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
-    unit = p[row + O_UNIT]
-    loads = (s[N_PIECES] + unit - 1) // unit
+    loads = loads_of(p, row, s[N_PIECES])
     last = in_machine_ms(p, row, where, loads, s[N_MIXED])
     unloading = p[row + O_UNLOAD] if loads > 1 else max(s[N_MIXED], 0)
     free = finish(p, p[where + S_RUNNING], s[N_BASE], whole_seconds(last + unloading))

@@ -47,18 +47,22 @@ def cycle_ms(p: Packed, op: int, station: int) -> int:
     return p[op + O_CYCLE] if pace == 100 else (p[op + O_CYCLE] * 100 + pace - 1) // pace
 
 
+def loads_of(p: Packed, op: int, pieces: int) -> int:
+    """Return how many loads, or bars, it takes for so many pieces."""
+    return (pieces + p[op + O_UNIT] - 1) // p[op + O_UNIT]
+
+
 def done_ms(p: Packed, op: int, station: int, done: int, pieces: int, mixed: int) -> int:
     """Return when the first ``done`` (one or more) of a run's ``pieces`` are done."""
     kind = p[op + O_KIND]
     if kind == SINGLE:
         return done * cycle_ms(p, op, station)
-    unit = p[op + O_UNIT]
     if kind == BAR:
-        return done * cycle_ms(p, op, station) + (done + unit - 1) // unit * p[op + O_LOAD]
+        return done * cycle_ms(p, op, station) + loads_of(p, op, done) * p[op + O_LOAD]
     if kind == BATCH:
         return p[op + O_CYCLE]
     if kind == PALLET:
-        return unloaded_ms(p, op, station, (done + unit - 1) // unit, (pieces + unit - 1) // unit, mixed)
+        return unloaded_ms(p, op, station, loads_of(p, op, done), loads_of(p, op, pieces), mixed)
     return 0
 
 
