@@ -32,8 +32,13 @@ def violations(case: Case, lot: Lot, stops: Sequence[Stop]) -> Iterator[Violatio
 
 
 def _has_no_hours(case: Case, lot: Lot, index: int, stop: Stop, pieces: int) -> bool:
-    """Tell whether no station, or no hour, comes for the largest run of so many pieces once all of them are there."""
+    """Tell whether no station, or no hour, comes for the largest run of so many pieces once all that it takes is there.
+
+    Of component lots that is when the plan says that they are finished, which is proved where they are.
+    """
     missing = stop.operation.not_before
-    expected = [missing.time] if missing is not None and missing.time is not None else []
-    since = max([case.shop.now, lot.released, *expected, *stop.there, *(row.run.end for row in stop.begun)])
+    expected = [] if missing is None else [missing.time]
+    expected += [case.finish_told(key) for key in stop.operation.components]
+    known = [second for second in expected if second is not None]
+    since = max([case.shop.now, lot.released, *known, *stop.there, *(row.run.end for row in stop.begun)])
     return stands_still(case, lot, index, min(pieces, stop.most_in_one), since)

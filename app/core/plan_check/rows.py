@@ -60,7 +60,7 @@ class Case:
         self.plan = plan
         self.lots = {lot.key: lot for lot in shop.lots}
         self.stations = {station.key: station for station in shop.stations}
-        self._statuses = {one.lot: one.status for one in plan.lots}
+        self._told = {one.lot: one for one in plan.lots}
         self.hours = _hours(shop)
         self.crews = None if shop.people is None else [(one, _there(one)) for one in shop.people]
         self.receiving = StationHours(shop.receiving.hours, None, 0)
@@ -77,7 +77,11 @@ class Case:
 
     def status_of(self, lot: str) -> str:
         """Return what the plan says has become of a lot; empty where it says nothing."""
-        return self._statuses.get(lot, "")
+        return self._told[lot].status if lot in self._told else ""
+
+    def finish_told(self, lot: str) -> int | None:
+        """Return when the plan says that a lot is finished; None where it says nothing."""
+        return self._told[lot].finish if lot in self._told else None
 
     def _row(self, run: PlannedRun) -> Iterator[Row]:
         """Yield the row of a run, unless the problem does not have what it names."""

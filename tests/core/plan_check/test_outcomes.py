@@ -7,6 +7,7 @@ import pytest
 from app.core.plan_check import Rule, check
 from app.core.planning.result_file import PlannedLot
 from app.core.shop import Arrival, Batch, Crew, LeadTime, NotBefore, OpenJob, OverClosed, Purchase
+from app.core.worktime import Span
 from tests.core.plan_check.plans import broken, forecast_plan, hand_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
@@ -99,6 +100,19 @@ def test_pieces_behind_work_that_fits_no_hours_go_on_alone():
     assert verdict(case, row("L", 1, "X", 0, 20, 2), row("L", 2, "X", 20, 40, 2), L="no open hours") == set()
     assert Rule.PIECES in verdict(case, row("L", 1, "X", 0, 20, 2), row("L", 2, "X", 10, 30, 2), L="no open hours")
     assert verdict(case, L="no open hours") == {Rule.COUNT}
+
+
+def test_hours_count_from_when_a_component_is_finished():
+    """Who would have done it is gone when the component comes."""
+    alone = calendar(overtime=(Span(at(0), at(60)),))
+    component = lot("C", operation("10", single(90), "lathe", waiting=1))
+    waits = lot("L", operation("10", single(5), waiting=1, components=("C",)))
+    case = shop([station("M", calendar=alone), station("T", "lathe")], component, waits)
+    assert check(case, forecast_plan(case)) == ()
+    made = row("C", 0, "T", 0, 90)
+    assert verdict(case, made, L="no open hours") == set()
+    quick = replace(case, lots=(lot("C", operation("10", single(30), "lathe", waiting=1)), waits))
+    assert verdict(quick, row("C", 0, "T", 0, 30), L="no open hours") >= {Rule.COUNT, Rule.STATUS}
 
 
 def test_work_that_fits_no_hours_is_told_before_its_pieces_have_come():
