@@ -67,7 +67,7 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     STATION_COLUMNS,
 ) = range(13)
 
-# Columns of given ``pools``: work that the same stations can do.
+# Columns of given ``pools``: work that the same stations can do. P_QUEUE is where in the state its queue begins.
 P_STATIONS, P_STATIONS_END, P_QUEUE, P_RECIPE, POOL_COLUMNS = range(5)
 
 # Columns of given ``lots``.
@@ -143,11 +143,11 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     STATE_STATION_COLUMNS,
 ) = range(17)
 
-# Columns of pools in the state. Its queue holds the ranks of what waits, the lowest last.
+# Columns of pools in the state.
 (
-    Q_WAITING,  # how many wait
-    Q_LEFT,  # how many of them were not looked at yet, this second
-    Q_OTHERS,  # how many of them were not looked at yet for a batch
+    Q_LAST,  # where in it the lowest rank stands
+    Q_LEFT,  # where the lowest stands that was not looked at yet, this second
+    Q_OTHERS,  # where the lowest stands that was not looked at yet for a batch
     Q_PENDING,
     BIN_COLUMNS,
 ) = range(5)
@@ -206,6 +206,9 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
 
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)
+
+OP_BITS, WHAT = 32, (1 << 28) - 1
+"""An entry of a queue is a rank with its operation in the bits behind it; WHAT is what tells that, as in an event."""
 
 TOO_FEW_SPANS, TOO_FEW_ROWS = 1, 2
 """Bits of N_TROUBLE: the calendars, or the rows for runs and jobs, must be made longer."""

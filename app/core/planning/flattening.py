@@ -61,7 +61,7 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
     fixed[a.F_WORKING], fixed[a.F_WORKING_END] = len(fixed), len(fixed) + len(days.working)
     fixed += days.working
     pool_stations, station_pools, waiters = _append(fixed, tables.pool_stations, tables.station_pools, tables.waiters)
-    queues = fixed[a.F_AWAKE] + len(tables.stations) + 1
+    queues = fixed[a.F_AWAKE] + len(tables.stations)
     moved = {
         a.F_OPS: tables.ops,
         a.F_STATIONS: _moved(tables.stations, {a.S_POOLS: station_pools, a.S_POOLS_END: station_pools}),
@@ -129,7 +129,7 @@ def _state_parts(fixed: list[int], tables: Tables, size: int) -> int:
         a.F_BY_RANK: ops,
         a.F_ASIDE: ops + 1,
         a.F_CLOCKS: len(tables.hours.calendars),
-        a.F_AWAKE: stations + 1 + ops,  # with the queues of the pools behind it
+        a.F_AWAKE: stations + ops + pools,  # with the queues of the pools behind it, each with one more place before it
     }
     at = a.NUMBERS
     for place, length in parts.items():

@@ -117,12 +117,12 @@ def _no_station(operation: Operation) -> Obstacle:
 
 def pools_of(packer: Packer) -> tuple[list[list[int]], list[int], list[int]]:
     """Return the pools, their stations, and the pools of each station."""
-    rows, stations, heap = [], list[int](), 0
+    rows, stations, before = [], list[int](), 0
     by_station: list[list[int]] = [[] for _ in packer.stations]
     for ((places, recipe), pool), size in zip(packer.pools.items(), packer.pool_sizes, strict=True):
-        rows.append([len(stations), len(stations) + len(places), heap, recipe])
+        rows.append([len(stations), len(stations) + len(places), before + 1, recipe])
         stations += places
-        heap += size
+        before += 1 + size
         for place in places:
             by_station[place].append(pool)
     flat: list[int] = []

@@ -2,7 +2,6 @@
 
 from app.core.planning.arrays import (
     F_ASIDE,
-    F_BY_RANK,
     FOREVER,
     J_NEXT,
     J_OP,
@@ -20,11 +19,12 @@ from app.core.planning.arrays import (
     O_WAITED,
     P_QUEUE,
     P_RECIPE,
+    Q_LAST,
     Q_OTHERS,
     Q_PENDING,
-    Q_WAITING,
     S_POOLS,
     S_POOLS_END,
+    WHAT,
     X_JOB,
     Packed,
     State,
@@ -76,12 +76,12 @@ def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
     where = station_at(p, station)
     for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
         row = bin_at(p, p[at])
-        s[row + Q_OTHERS] = s[row + Q_WAITING] if p[pool_at(p, p[at]) + P_RECIPE] == recipe else 0
+        pool = pool_at(p, p[at])
+        s[row + Q_OTHERS] = s[row + Q_LAST] if p[pool + P_RECIPE] == recipe else p[pool + P_QUEUE] - 1
     s[N_ASIDE] = refused = 0
-    pool = lowest_other(p, s, where)
-    while pool >= 0 and refused < LOOK and bounds[1] < bounds[3] and bounds[2] < bounds[4]:
-        s[bin_at(p, pool) + Q_OTHERS] -= 1
-        op = s[p[F_BY_RANK] + s[p[pool_at(p, pool) + P_QUEUE] + s[bin_at(p, pool) + Q_OTHERS]]]
+    op = lowest_other(p, s, where)
+    while op >= 0 and refused < LOOK and bounds[1] < bounds[3] and bounds[2] < bounds[4]:
+        s[bin_at(p, p[op_at(p, op) + O_POOL]) + Q_OTHERS] -= 1
         pieces = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES]
         if op != lead and fits(p, op, pieces, bounds):
             bounds = with_more(p, s, op, pieces, bounds)
@@ -89,20 +89,16 @@ def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
             s[N_ASIDE] += 1
         elif op != lead:
             refused += 1
-        pool = lowest_other(p, s, where)
+        op = lowest_other(p, s, where)
     return bounds
 
 
 def lowest_other(p: Packed, s: State, where: int) -> int:
-    """Return the pool of a station with the lowest rank not looked at yet for a batch, or -1."""
-    best = -1
+    """Return the operation of a station with the lowest rank not looked at yet for a batch, or -1."""
     lowest = FOREVER
     for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-        left = s[bin_at(p, p[at]) + Q_OTHERS]
-        if left > 0 and s[p[pool_at(p, p[at]) + P_QUEUE] + left - 1] < lowest:
-            best = p[at]
-            lowest = s[p[pool_at(p, best) + P_QUEUE] + left - 1]
-    return best
+        lowest = min(lowest, s[s[bin_at(p, p[at]) + Q_OTHERS]])
+    return lowest & WHAT if lowest < FOREVER else -1
 
 
 def wait_until(p: Packed, s: State, op: int, station: int, now: int, bounds: Load) -> int:

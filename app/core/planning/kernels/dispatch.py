@@ -10,7 +10,6 @@ from app.core.planning.arrays import (
     E_UNDER_WAY,
     F_ASIDE,
     F_AWAKE,
-    F_BY_RANK,
     F_EVENTS,
     FOREVER,
     J_OP,
@@ -35,14 +34,12 @@ from app.core.planning.arrays import (
     O_PIECE_WEIGHT,
     O_POOL,
     O_WAIT,
-    P_QUEUE,
     P_STATIONS,
     P_STATIONS_END,
     Q_LEFT,
-    S_POOLS,
-    S_POOLS_END,
     STATE_STATION_COLUMNS,
     TOO_FEW_ROWS,
+    WHAT,
     X_JOB,
     Y_AWAKE,
     Y_FAMILY,
@@ -57,7 +54,7 @@ from app.core.planning.kernels.flow import announce, no_longer_pending
 from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.outside import go_outside
 from app.core.planning.kernels.people import next_change
-from app.core.planning.kernels.queues import first_left, look_again, lowest_left, put_in_queue, take_out_of_queue
+from app.core.planning.kernels.queues import look_again, next_waiting, put_in_queue, take_out_of_queue
 from app.core.planning.kernels.rows import bench_at, bin_at, job_at, op_at, pool_at, station_at, task_at
 from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
 from app.core.planning.kernels.starting import (
@@ -92,7 +89,7 @@ def next_moment(p: Packed, s: State) -> int:
 
 def deal_with(p: Packed, s: State, event: int) -> None:
     """Deal with one event."""
-    now, kind, what = event >> 32, (event >> 28) & 15, event & 0xFFFFFFF
+    now, kind, what = event >> 32, (event >> 28) & 15, event & WHAT
     if kind == E_READY:
         receive(p, s, what, now)
     elif kind == E_UNDER_WAY:
@@ -150,9 +147,9 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
     left_out = False
     for at in range(s[N_AWAKE]):
         look_again(p, s, s[p[F_AWAKE] + at])
-    pool = next_pool(p, s)
-    while pool >= 0:
-        op = first_left(p, s, pool)
+    op = next_waiting(p, s)
+    while op >= 0:
+        pool = p[op_at(p, op) + O_POOL]
         begun = False
         if early and p[op_at(p, op) + O_WAIT] > 0:
             left_out = True
@@ -163,7 +160,7 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
         if not begun:
             s[bin_at(p, pool) + Q_LEFT] -= 1
             pass_over(p, s, pool, now, early)
-        pool = next_pool(p, s)
+        op = next_waiting(p, s)
     for at in range(s[N_AWAKE]):
         bench = bench_at(p, s[p[F_AWAKE] + at])
         if s[bench + Y_AWAKE] == LATER:
@@ -176,11 +173,10 @@ def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
     s[N_START] = now
     row, waiting = pool_at(p, pool), bin_at(p, pool)
     stations, stations_end = p[row + P_STATIONS], p[row + P_STATIONS_END]
-    # Where ``first_left`` looks and where the benches are, reckoned once: here a dispatch spends most of its time.
-    queue, by_rank, benches = p[row + P_QUEUE] - 1, p[F_BY_RANK], bench_at(p, 0)
+    benches = bench_at(p, 0)  # reckoned once: here a dispatch spends most of its time
     awake = True
-    while awake and s[waiting + Q_LEFT] > 0:
-        op = op_at(p, s[by_rank + s[queue + s[waiting + Q_LEFT]]])
+    while awake and s[s[waiting + Q_LEFT]] < FOREVER:
+        op = op_at(p, s[s[waiting + Q_LEFT]] & WHAT)
         if early and p[op + O_WAIT] > 0:
             return
         awake = False
@@ -202,24 +198,6 @@ def keep_for_later(p: Packed, s: State, pool: int) -> None:
         bench = bench_at(p, p[at])
         if s[bench + Y_AWAKE] == 1:
             s[bench + Y_AWAKE] = LATER
-
-
-def next_pool(p: Packed, s: State) -> int:
-    """Return the pool of an awake station with the lowest rank not looked at yet, or -1."""
-    best = -1
-    lowest = FOREVER
-    for at in range(p[F_AWAKE], p[F_AWAKE] + s[N_AWAKE]):
-        if s[bench_at(p, s[at]) + Y_AWAKE] != 1:
-            continue
-        where = station_at(p, s[at])
-        for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-            pool = p[place]
-            if s[bin_at(p, pool) + Q_LEFT] > 0:
-                rank = lowest_left(p, s, pool)
-                if rank < lowest:
-                    best = pool
-                    lowest = rank
-    return best
 
 
 def best_station(p: Packed, s: State, op: int, now: int) -> int:

@@ -146,11 +146,12 @@ def setter_missing(p: Packed, s: State) -> bool:
     return s[N_SETTERS_USED] >= s[N_SETTERS]
 
 
-def are_or_come(p: Packed, s: State, station: int, setup: int, tend: int) -> bool:
+def are_or_come(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
     """Tell whether so many people as a run needs are there now, free or not, or come; its station is attended now."""
-    if tend <= s[N_TENDERS] and (setup == 0 or s[N_SETTERS] > 0):
+    stated, there = p[op + O_TEND], s[N_TENDERS]
+    if (setup == 0 or s[N_SETTERS] > 0) and stated <= there and there >= WHOLE_PERSON:  # as in ``hands_missing``
         return True
-    return come_together(p, s, station, setup, tend, s[N_START])
+    return come_together(p, s, station, setup, share(p, op, station), s[N_START])
 
 
 def come_together(p: Packed, s: State, station: int, setup: int, tend: int, now: int) -> bool:

@@ -1,38 +1,62 @@
-"""The queues of the pools: the ranks of what waits, the lowest last, each looked at from there."""
+"""The queues of the pools: what waits, the lowest rank last, each looked at from there.
+
+An entry is a rank with its operation behind it, so that entries compare as their ranks do. Before the first of each
+queue FOREVER stands, above every rank.
+"""
 
 from app.core.planning.arrays import (
-    F_BY_RANK,
+    F_AWAKE,
+    F_POOLS_COUNT,
     F_RANKS,
+    FOREVER,
+    N_AWAKE,
     O_POOL,
+    OP_BITS,
     P_QUEUE,
+    Q_LAST,
     Q_LEFT,
-    Q_WAITING,
+    Q_PENDING,
     S_POOLS,
     S_POOLS_END,
+    WHAT,
+    Y_AWAKE,
     Packed,
     State,
 )
-from app.core.planning.kernels.rows import bin_at, op_at, pool_at, station_at
+from app.core.planning.kernels.rows import bench_at, bin_at, op_at, pool_at, station_at
+
+
+def empty_queues(p: Packed, s: State) -> None:
+    """Make all queues empty."""
+    for pool in range(p[F_POOLS_COUNT]):
+        row, before = bin_at(p, pool), p[pool_at(p, pool) + P_QUEUE] - 1
+        s[before] = FOREVER
+        s[row + Q_LAST] = s[row + Q_LEFT] = before
+        s[row + Q_PENDING] = -1
 
 
 def put_in_queue(p: Packed, s: State, op: int) -> None:
     """Put an operation into the queue of its pool."""
     pool = p[op_at(p, op) + O_POOL]
-    waiting, rank = bin_at(p, pool) + Q_WAITING, s[p[F_RANKS] + op]
-    first = p[pool_at(p, pool) + P_QUEUE]
-    last = first + s[waiting]
-    at = first_below(s, first, last, rank)
-    for place in range(last, at, -1):
+    row, entry = bin_at(p, pool), entry_of(p, s, op)
+    end = s[row + Q_LAST] + 1
+    at = first_below(s, p[pool_at(p, pool) + P_QUEUE], end, entry)
+    for place in range(end, at, -1):
         s[place] = s[place - 1]
-    s[at] = rank
-    s[waiting] += 1
+    s[at] = entry
+    s[row + Q_LAST] = end
 
 
-def first_below(s: State, low: int, high: int, rank: int) -> int:
-    """Return the first place in ``[low, high)`` of a queue with less than a rank, else ``high``."""
+def entry_of(p: Packed, s: State, op: int) -> int:
+    """Return an operation as it stands in a queue."""
+    return (s[p[F_RANKS] + op] << OP_BITS) | op
+
+
+def first_below(s: State, low: int, high: int, entry: int) -> int:
+    """Return the first place in ``[low, high)`` of a queue with less than an entry, else ``high``."""
     while low < high:
         middle = (low + high) >> 1
-        if s[middle] < rank:
+        if s[middle] < entry:
             high = middle
         else:
             low = middle + 1
@@ -41,18 +65,15 @@ def first_below(s: State, low: int, high: int, rank: int) -> int:
 
 def take_out_of_queue(p: Packed, s: State, op: int) -> None:
     """Take an operation out of the queue of its pool."""
-    pool = p[op_at(p, op) + O_POOL]
-    row = bin_at(p, pool)
-    first, rank = p[pool_at(p, pool) + P_QUEUE], s[p[F_RANKS] + op]
-    last = first + s[row + Q_WAITING] - 1
-    at = last
-    while s[at] != rank:
+    row, entry = bin_at(p, p[op_at(p, op) + O_POOL]), entry_of(p, s, op)
+    at = last = s[row + Q_LAST]
+    while s[at] != entry:
         at -= 1
-    if at - first < s[row + Q_LEFT]:
+    if at <= s[row + Q_LEFT]:
         s[row + Q_LEFT] -= 1
     for place in range(at, last):
         s[place] = s[place + 1]
-    s[row + Q_WAITING] -= 1
+    s[row + Q_LAST] = last - 1
 
 
 def look_again(p: Packed, s: State, station: int) -> None:
@@ -60,14 +81,15 @@ def look_again(p: Packed, s: State, station: int) -> None:
     where = station_at(p, station)
     for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
         row = bin_at(p, p[at])
-        s[row + Q_LEFT] = s[row + Q_WAITING]
+        s[row + Q_LEFT] = s[row + Q_LAST]
 
 
-def lowest_left(p: Packed, s: State, pool: int) -> int:
-    """Return the lowest rank in a pool's queue that was not looked at yet; there must be one."""
-    return s[p[pool_at(p, pool) + P_QUEUE] + s[bin_at(p, pool) + Q_LEFT] - 1]
-
-
-def first_left(p: Packed, s: State, pool: int) -> int:
-    """Return the operation of the lowest rank in a pool's queue that was not looked at yet; there must be one."""
-    return s[p[F_BY_RANK] + lowest_left(p, s, pool)]
+def next_waiting(p: Packed, s: State) -> int:
+    """Return the operation with the lowest rank that an awake station has not looked at yet, or -1."""
+    lowest = FOREVER
+    for at in range(p[F_AWAKE], p[F_AWAKE] + s[N_AWAKE]):
+        if s[bench_at(p, s[at]) + Y_AWAKE] == 1:
+            where = station_at(p, s[at])
+            for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+                lowest = min(lowest, s[s[bin_at(p, p[place]) + Q_LEFT]])
+    return lowest & WHAT if lowest < FOREVER else -1

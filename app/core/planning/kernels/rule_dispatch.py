@@ -12,11 +12,13 @@ from app.core.planning.arrays import (
     N_AWAKE,
     N_HEAP,
     N_TROUBLE,
+    OP_BITS,
     P_QUEUE,
-    Q_WAITING,
+    Q_LAST,
     S_POOLS,
     S_POOLS_END,
     TOO_FEW_ROWS,
+    WHAT,
     X_JOB,
     Packed,
     State,
@@ -67,16 +69,15 @@ def rank_waiting(p: Packed, s: State, r: Ranked, now: int) -> None:
 def empty_queue(p: Packed, s: State, r: Ranked, pool: int, now: int) -> None:
     """Move what waits in a queue to what is ranked anew; pinned work comes first, in the order that it has."""
     first, row = p[pool_at(p, pool) + P_QUEUE], bin_at(p, pool)
-    for place in range(first + s[row + Q_WAITING] - 1, first - 1, -1):
-        rank = s[place]
-        op = s[p[F_BY_RANK] + rank]
+    for place in range(s[row + Q_LAST], first - 1, -1):
+        rank, op = s[place] >> OP_BITS, s[place] & WHAT
         if rank < r[RH_FIRST]:
             value = rank - FOREVER
         else:
             ready = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY]
             value = urgency(p, op, now, ready, r[RH_RULE], r[RH_TENTHS])
         sort_in(r, op, value, rank)
-    s[row + Q_WAITING] = 0
+    s[row + Q_LAST] = first - 1
 
 
 def sort_in(r: Ranked, op: int, value: int, rank: int) -> None:

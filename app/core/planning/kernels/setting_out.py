@@ -11,7 +11,6 @@ from app.core.planning.arrays import (
     F_LOTS_COUNT,
     F_MOST_RUNS,
     F_OPS_COUNT,
-    F_POOLS_COUNT,
     F_RETURNS_COUNT,
     F_STATIONS_COUNT,
     J_AFTER,
@@ -44,9 +43,6 @@ from app.core.planning.arrays import (
     O_TODO,
     O_WAITING,
     PURCHASE,
-    Q_LEFT,
-    Q_PENDING,
-    Q_WAITING,
     R_AFTER,
     R_ARRIVED,
     R_END,
@@ -103,9 +99,9 @@ from app.core.planning.kernels.clocks import set_clocks
 from app.core.planning.kernels.flow import announce, arrive, leave, new_run, pass_on, set_transfer, tell_waiters
 from app.core.planning.kernels.outside import outside_run
 from app.core.planning.kernels.people import note_holding, share
+from app.core.planning.kernels.queues import empty_queues
 from app.core.planning.kernels.rows import (
     bench_at,
-    bin_at,
     job_at,
     journey_at,
     load_at,
@@ -139,9 +135,7 @@ def clear(p: Packed, s: State) -> None:
     for lot in range(p[F_LOTS_COUNT]):
         z = journey_at(p, lot)
         s[z + Z_FINISH], s[z + Z_LAST_RUN], s[z + Z_LEFT] = 0, -1, p[lot_at(p, lot) + L_LEFT]
-    for pool in range(p[F_POOLS_COUNT]):
-        s[bin_at(p, pool) + Q_WAITING] = s[bin_at(p, pool) + Q_LEFT] = 0
-        s[bin_at(p, pool) + Q_PENDING] = -1
+    empty_queues(p, s)
     set_clocks(p, s)
 
 

@@ -165,14 +165,14 @@ def hindrance(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
     """Return why there are no people for a run that begins at N_START, or 0; the station notes whom it waits for."""
     if setup > 0 and setter_missing(p, s):
-        if not are_or_come(p, s, station, setup, share(p, op, station)):
+        if not are_or_come(p, s, op, station, setup):
             return NOT_LATER
         s[bench + Y_SETTER] = s[N_SHORT] = 1
         return NOT_NOW
     hands = hands_missing(p, s, op, station)
     if hands == 0:
         return 0
-    if not are_or_come(p, s, station, setup, hands):
+    if not are_or_come(p, s, op, station, setup):
         return NOT_LATER
     if s[bench + Y_HANDS] == 0 or hands < s[bench + Y_HANDS]:
         s[bench + Y_HANDS] = hands
