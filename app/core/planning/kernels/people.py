@@ -139,13 +139,6 @@ def setters_at(s: State, y: int, second: int) -> int:
     return 1 if s[y + Y_SETUP_END] > second else 0
 
 
-def setter_missing(p: Packed, s: State) -> bool:
-    """Tell whether nobody is there at N_START who could set up; there must be crews."""
-    if s[N_COUNTED] != s[N_START]:
-        count_people(p, s, s[N_START])
-    return s[N_SETTERS_USED] >= s[N_SETTERS]
-
-
 def are_or_come(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
     """Tell whether so many people as a run needs are there now, free or not, or come; its station is attended now."""
     stated, there = p[op + O_TEND], s[N_TENDERS]
@@ -172,13 +165,10 @@ def come_together(p: Packed, s: State, station: int, setup: int, tend: int, now:
 
 
 def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
-    """Return the thousandths of a person that a run needs, if they are not there at N_START, else 0."""
-    stated = p[op + O_TEND]
+    """Return the thousandths of a person that a run needs, if they are not there as counted, else 0."""
+    stated, room = p[op + O_TEND], s[N_TENDERS] - s[N_TENDERS_USED]
     if stated == 0 and p[op + O_KIND] != PALLET:
         return 0
-    if s[N_COUNTED] != s[N_START]:
-        count_people(p, s, s[N_START])
-    room = s[N_TENDERS] - s[N_TENDERS_USED]
     if stated <= room and room >= WHOLE_PERSON:  # no share is more than the greater of these, and to reckon it is slow
         return 0
     tend = share(p, op, station)

@@ -20,6 +20,8 @@ from app.core.planning.arrays import (
     N_PEOPLE,
     N_PIECES,
     N_REOPENS,
+    N_SETTERS,
+    N_SETTERS_USED,
     N_SETUP,
     N_SHORT,
     N_START,
@@ -77,9 +79,9 @@ from app.core.planning.kernels.flow import announce, new_run, pass_on, set_trans
 from app.core.planning.kernels.people import (
     are_or_come,
     count_begun,
+    count_people,
     hands_missing,
     note_holding,
-    setter_missing,
     share,
 )
 from app.core.planning.kernels.reopening import wanted_later
@@ -164,7 +166,9 @@ def hindrance(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 
 def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
     """Return why there are no people for a run that begins at N_START, or 0; the station notes whom it waits for."""
-    if setup > 0 and setter_missing(p, s):
+    if s[N_COUNTED] != s[N_START]:
+        count_people(p, s, s[N_START])
+    if setup > 0 and s[N_SETTERS_USED] >= s[N_SETTERS]:
         if not are_or_come(p, s, op, station, setup):
             return NOT_LATER
         s[bench + Y_SETTER] = s[N_SHORT] = 1
