@@ -2,8 +2,10 @@
 
 A shop is two arrays: what is given, and the state of the decoder. Each holds tables one behind the other; the row of
 something begins at the place that ``kernels.rows`` tells, and its columns follow. Two arrays and whole numbers are all
-that goes from kernel to kernel, which keeps the calls of the compiled ones cheap. Times are whole seconds from the
-problem's ``now``, work is milliseconds where it says so.
+that goes from kernel to kernel, which keeps the calls of the compiled ones cheap. An operation, a station, a pool and a
+calendar are told by the place where their row of the given begins, which has the place of their row of the state, and a
+job by that of the state; lots and runs are told by their number. Times are whole seconds from the problem's ``now``,
+work is milliseconds where it says so.
 """
 
 from typing import Final, NamedTuple
@@ -26,6 +28,7 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_UNIT,  # pieces of a load or from a bar
     O_LIMIT,  # most pieces of a run
     O_POOL,  # -1: no station needed, or none can be had
+    O_TASK,  # its row in the state's ``ops``
     O_SETUP_FACTOR,  # its set-up takes so many parts of AS_PLANNED of what is planned
     O_FACTOR,  # its work
     O_SEND,  # pieces of a transfer, or 0
@@ -48,10 +51,11 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
     O_WAITED,  # s that what waits has waited for others to share its batch already
     OP_COLUMNS,
-) = range(35)
+) = range(36)
 
 # Columns of given ``stations``.
 (
+    S_BENCH,  # its row in the state's ``stations``
     S_ATTENDED,  # calendars
     S_RUNNING,
     S_PALLETS,
@@ -65,10 +69,17 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     S_PRESENCES,  # its rows in ``presences``
     S_PRESENCES_END,
     STATION_COLUMNS,
-) = range(13)
+) = range(14)
 
-# Columns of given ``pools``: work that the same stations can do. P_QUEUE is where in the state its queue begins.
-P_STATIONS, P_STATIONS_END, P_QUEUE, P_RECIPE, POOL_COLUMNS = range(5)
+# Columns of given ``pools``: work that the same stations can do.
+(
+    P_BIN,  # its row of the state
+    P_STATIONS,
+    P_STATIONS_END,
+    P_QUEUE,  # where in the state its queue begins
+    P_RECIPE,
+    POOL_COLUMNS,
+) = range(6)
 
 # Columns of given ``lots``.
 L_FIRST, L_LEFT, L_RELEASE, L_DUE, L_WEIGHT, L_WAITERS, L_WAITERS_END, LOT_COLUMNS = range(8)
@@ -102,13 +113,19 @@ C_CALENDAR, C_SETTERS, C_TENDERS, CREW_COLUMNS = range(4)
     PR_GONE,  # 1: they are gone for good then, so far are they laid out beyond it
     PRESENCE_COLUMNS,
 ) = range(5)
-K_FIRST, K_END, K_WHOLE, CALENDAR_COLUMNS = range(4)
+(
+    K_FIRST,
+    K_END,
+    K_WHOLE,  # 1: there is nothing beyond the spans laid out
+    K_CLOCK,  # where in the state the span stands in which the second is that is dealt with, or the next one
+    CALENDAR_COLUMNS,
+) = range(5)
 SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
 # SP_BEFORE: the open seconds of its calendar before a span.
-# K_WHOLE: 1 when there is nothing beyond the spans laid out.
 
 # Columns of the state's ``ops``.
 (
+    X_RANK,
     X_TODO,
     X_DONE,  # done and not yet passed on
     X_JOB,  # the job that waits, or -1
@@ -120,7 +137,7 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     X_PARKED,  # first of its jobs that wait for components, or -1
     X_PASSED,  # pieces that left it, with those lost
     STATE_OP_COLUMNS,
-) = range(11)
+) = range(12)
 
 # Columns of the state's ``stations``.
 (
@@ -187,11 +204,13 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_ASIDE,
     N_PEOPLE,  # when people are asked for again, or -1
     N_SHORT,  # 1: work waits for people
-    N_COUNTED,  # the second for which the next six were counted, or -1
+    N_COUNTED,  # the second for which the next eight were counted, or -1
     N_SETTERS_USED,
     N_TENDERS_USED,
     N_SETTERS,
     N_TENDERS,
+    N_CREWS,  # until then these are there
+    N_COMING,  # when the next crew comes
     N_REOPENS,  # when the first of the closed stations opens whose runs want people then, or 0
     N_CHANGE,  # when the first people may be free that are not at N_COUNTED; FOREVER is beyond what is laid out
     N_SETUP,  # what ``measure`` found
@@ -202,7 +221,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_START,
     N_END,
     NUMBERS,
-) = range(24)
+) = range(26)
 
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)
@@ -263,8 +282,7 @@ AS_PLANNED: Final = 1 << 16
     F_TRANSFERS,
     F_ASIDE,
     F_AWAKE,
-    F_CLOCKS,  # of each calendar the span in which the second is that is dealt with, or the next one
-    F_RANKS,  # the rank of each operation
+    F_CLOCKS,  # of each calendar
     F_BY_RANK,  # the operation of each rank
     F_MOST_RUNS,
     F_MOST_EVENTS,
@@ -285,7 +303,7 @@ AS_PLANNED: Final = 1 << 16
     F_SLOTS,
     F_SNAPSHOTS,
     HEAD,
-) = range(58)
+) = range(57)
 
 Packed = list[int]
 """The shop's array, which compiled kernels have as one of numpy's."""

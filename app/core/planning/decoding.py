@@ -114,6 +114,8 @@ def make_arrays(packing: Packing, engine: Engine, size: int) -> a.Shop:
 def set_ranks(arrays: a.Shop, order: Sequence[int]) -> None:
     """Rank the operations in an order, the first before all others."""
     fixed, state = arrays
-    for rank, op in enumerate(order):
-        state[fixed[a.F_RANKS] + op] = rank
-        state[fixed[a.F_BY_RANK] + rank] = op
+    first, by_rank = int(fixed[a.F_OPS]), int(fixed[a.F_BY_RANK])
+    for rank, number in enumerate(order):
+        op = first + number * a.OP_COLUMNS
+        state[fixed[op + a.O_TASK] + a.X_RANK] = rank
+        state[by_rank + rank] = op

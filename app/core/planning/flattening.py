@@ -60,34 +60,32 @@ def flatten(tables: Tables, size: int) -> tuple[list[int], int]:
     fixed += [*days.since, *days.offsets]
     fixed[a.F_WORKING], fixed[a.F_WORKING_END] = len(fixed), len(fixed) + len(days.working)
     fixed += days.working
-    pool_stations, station_pools, waiters = _append(fixed, tables.pool_stations, tables.station_pools, tables.waiters)
-    queues = fixed[a.F_AWAKE] + len(tables.stations)
-    moved = {
-        a.F_OPS: tables.ops,
-        a.F_STATIONS: _moved(tables.stations, {a.S_POOLS: station_pools, a.S_POOLS_END: station_pools}),
-        a.F_POOLS: _moved(
-            tables.pools, {a.P_STATIONS: pool_stations, a.P_STATIONS_END: pool_stations, a.P_QUEUE: queues}
-        ),
-        a.F_LOTS: _moved(tables.lots, {a.L_WAITERS: waiters, a.L_WAITERS_END: waiters}),
-        a.F_LOADS: tables.under_way,
-        a.F_RETURNS: tables.returns,
-        a.F_ARRIVALS: tables.arrivals,
-        a.F_CREWS: tables.crews,
-        a.F_PRESENCES: tables.presences,
-        a.F_CALENDARS: _calendars(hours, fixed[a.F_SPANS]),
-    }
-    for place, rows in moved.items():
+    for place, rows in (
+        (a.F_OPS, tables.ops),
+        (a.F_STATIONS, tables.stations),
+        (a.F_POOLS, tables.pools),
+        (a.F_LOTS, tables.lots),
+        (a.F_LOADS, tables.under_way),
+        (a.F_RETURNS, tables.returns),
+        (a.F_ARRIVALS, tables.arrivals),
+        (a.F_CREWS, tables.crews),
+        (a.F_PRESENCES, tables.presences),
+        (a.F_CALENDARS, _calendars(hours, fixed[a.F_SPANS])),
+    ):
         put_rows(fixed, place, rows)
-    for place, counted in _COUNTED.items():
-        fixed[place] = len(moved[counted])
-    fixed[a.F_RECEIVING], fixed[a.F_NOW], fixed[a.F_PEOPLE] = days.receiving, tables.now, tables.people
+        if place in _COUNTS:
+            fixed[_COUNTS[place]] = len(rows)
+    _point(fixed, tables)
+    fixed[a.F_RECEIVING] = _places(fixed, a.F_CALENDARS, [days.receiving])[0]
+    fixed[a.F_NOW], fixed[a.F_PEOPLE] = tables.now, tables.people
     return fixed, length
 
 
 def _calendars(hours: Hours, spans: int) -> list[list[int]]:
     """Return the rows of the calendars, told where the spans begin."""
     return [
-        [spans + first * a.SPAN_COLUMNS, spans + end * a.SPAN_COLUMNS, whole] for first, end, whole in hours.calendars
+        [spans + first * a.SPAN_COLUMNS, spans + end * a.SPAN_COLUMNS, whole, 0]
+        for first, end, whole in hours.calendars
     ]
 
 
@@ -98,16 +96,88 @@ def put_rows(fixed: list[int], place: int, rows: Iterable[Sequence[int]]) -> Non
         fixed += row
 
 
-_COUNTED: Final = {
-    a.F_OPS_COUNT: a.F_OPS,
-    a.F_STATIONS_COUNT: a.F_STATIONS,
-    a.F_POOLS_COUNT: a.F_POOLS,
-    a.F_LOTS_COUNT: a.F_LOTS,
-    a.F_LOADS_COUNT: a.F_LOADS,
-    a.F_RETURNS_COUNT: a.F_RETURNS,
-    a.F_CREWS_COUNT: a.F_CREWS,
-    a.F_CALENDARS_COUNT: a.F_CALENDARS,
+_COUNTS: Final = {
+    a.F_OPS: a.F_OPS_COUNT,
+    a.F_STATIONS: a.F_STATIONS_COUNT,
+    a.F_POOLS: a.F_POOLS_COUNT,
+    a.F_LOTS: a.F_LOTS_COUNT,
+    a.F_LOADS: a.F_LOADS_COUNT,
+    a.F_RETURNS: a.F_RETURNS_COUNT,
+    a.F_CREWS: a.F_CREWS_COUNT,
+    a.F_CALENDARS: a.F_CALENDARS_COUNT,
 }
+_COLUMNS: Final = {
+    a.F_OPS: a.OP_COLUMNS,
+    a.F_STATIONS: a.STATION_COLUMNS,
+    a.F_POOLS: a.POOL_COLUMNS,
+    a.F_LOTS: a.LOT_COLUMNS,
+    a.F_LOADS: a.UNDER_WAY_COLUMNS,
+    a.F_RETURNS: a.RETURN_COLUMNS,
+    a.F_ARRIVALS: a.RETURN_COLUMNS,
+    a.F_CREWS: a.CREW_COLUMNS,
+    a.F_CALENDARS: a.CALENDAR_COLUMNS,
+    a.F_TASKS: a.STATE_OP_COLUMNS,
+    a.F_BENCHES: a.STATE_STATION_COLUMNS,
+    a.F_BINS: a.BIN_COLUMNS,
+    a.F_CLOCKS: 1,
+}
+_TOLD: Final = (
+    (a.F_OPS, a.O_NEXT, a.F_OPS),
+    (a.F_OPS, a.O_POOL, a.F_POOLS),
+    (a.F_STATIONS, a.S_ATTENDED, a.F_CALENDARS),
+    (a.F_STATIONS, a.S_RUNNING, a.F_CALENDARS),
+    (a.F_LOTS, a.L_FIRST, a.F_OPS),
+    (a.F_LOADS, a.U_OP, a.F_OPS),
+    (a.F_LOADS, a.U_STATION, a.F_STATIONS),
+    (a.F_RETURNS, a.B_OP, a.F_OPS),
+    (a.F_ARRIVALS, a.B_OP, a.F_OPS),
+    (a.F_CREWS, a.C_CALENDAR, a.F_CALENDARS),
+)
+"""The columns of each table that tell rows of another."""
+_OF_STATE: Final = (
+    (a.F_OPS, a.O_TASK, a.F_TASKS),
+    (a.F_STATIONS, a.S_BENCH, a.F_BENCHES),
+    (a.F_POOLS, a.P_BIN, a.F_BINS),
+    (a.F_CALENDARS, a.K_CLOCK, a.F_CLOCKS),
+)
+"""The columns of each table that tell its own rows of the state."""
+
+
+def _point(fixed: list[int], tables: Tables) -> None:
+    """Have rows that tell others tell where those begin: in the tables they told their numbers."""
+    for table, column, other in _TOLD:
+        rows = _column(fixed, tables, table, column)
+        fixed[rows] = _places(fixed, other, fixed[rows])
+    for table, column, other in _OF_STATE:
+        rows = _column(fixed, tables, table, column)
+        count = len(fixed[rows])
+        fixed[rows] = range(fixed[other], fixed[other] + count * _COLUMNS[other], _COLUMNS[other])
+    for table, columns, others in (
+        (a.F_STATIONS, (a.S_POOLS, a.S_POOLS_END), _places(fixed, a.F_POOLS, tables.station_pools)),
+        (a.F_POOLS, (a.P_STATIONS, a.P_STATIONS_END), _places(fixed, a.F_STATIONS, tables.pool_stations)),
+        (a.F_LOTS, (a.L_WAITERS, a.L_WAITERS_END), _places(fixed, a.F_OPS, tables.waiters)),
+    ):
+        for column in columns:
+            _move(fixed, _column(fixed, tables, table, column), len(fixed))
+        fixed += others
+    _move(fixed, _column(fixed, tables, a.F_POOLS, a.P_QUEUE), fixed[a.F_AWAKE] + len(tables.stations))
+
+
+def _column(fixed: list[int], tables: Tables, table: int, column: int) -> slice:
+    """Return where a column of a table is."""
+    count = len(tables.arrivals) if table == a.F_ARRIVALS else fixed[_COUNTS[table]]
+    return slice(fixed[table] + column, fixed[table] + count * _COLUMNS[table], _COLUMNS[table])
+
+
+def _places(fixed: Sequence[int], table: int, numbers: Sequence[int]) -> list[int]:
+    """Return where rows of a table begin, told their numbers; -1 is none."""
+    first, columns = fixed[table], _COLUMNS[table]
+    return [first + number * columns if number >= 0 else -1 for number in numbers]
+
+
+def _move(fixed: list[int], rows: slice, by: int) -> None:
+    """Move what is told from the beginning of a list to where that begins."""
+    fixed[rows] = [place + by for place in fixed[rows]]
 
 
 def _state_parts(fixed: list[int], tables: Tables, size: int) -> int:
@@ -125,7 +195,6 @@ def _state_parts(fixed: list[int], tables: Tables, size: int) -> int:
         a.F_JOBS: runs * a.JOB_COLUMNS,
         a.F_EVENTS: fixed[a.F_MOST_EVENTS],
         a.F_TRANSFERS: 2 * fixed[a.F_MOST_TRANSFERS],
-        a.F_RANKS: ops,
         a.F_BY_RANK: ops,
         a.F_ASIDE: ops + 1,
         a.F_CLOCKS: len(tables.hours.calendars),
@@ -136,23 +205,3 @@ def _state_parts(fixed: list[int], tables: Tables, size: int) -> int:
         fixed[place] = at
         at += length
     return at
-
-
-def _append(fixed: list[int], *columns: Sequence[int]) -> list[int]:
-    """Put columns behind what is there and return where each begins."""
-    places = []
-    for column in columns:
-        places.append(len(fixed))
-        fixed += column
-    return places
-
-
-def _moved(rows: Iterable[list[int]], moves: dict[int, int]) -> list[list[int]]:
-    """Return rows whose places in another part count from the beginning of the array."""
-    moved = []
-    for row in rows:
-        copy = list(row)
-        for column, by in moves.items():
-            copy[column] += by
-        moved.append(copy)
-    return moved

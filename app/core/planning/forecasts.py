@@ -79,7 +79,7 @@ def _benches(decoded: Decoded, by_station: Mapping[str, Sequence[Run]]) -> dict[
     crewed, waits = shop.people is not None, _waits(shop)
     benches = {}
     for station, row in zip(shop.stations, tables.stations, strict=True):
-        times = _Times(p, shop.now, row[a.S_ATTENDED], row[a.S_RUNNING])
+        times = _Times(p, shop.now, calendar_at(p, row[a.S_ATTENDED]), calendar_at(p, row[a.S_RUNNING]))
         loads = _loads(by_station[station.key], times, waits, crewed=crewed)
         benches[station.key] = Bench(station, times.attended, times.attended_s, times.running, loads, crewed)
     return benches
@@ -117,7 +117,7 @@ class _Times:
     def attended(self, start: int, end: int) -> list[Span]:
         """Return the attended spans that overlap ``[start, end)``, whole."""
         p, now = self._p, self._now
-        at, last = span_after(p, self._attended, start - now), p[calendar_at(p, self._attended) + a.K_END]
+        at, last = span_after(p, self._attended, start - now), p[self._attended + a.K_END]
         found = []
         while 0 <= at < last and opens(p, at) < end - now:
             found.append(Span(opens(p, at) + now, closes(p, at) + now))

@@ -85,8 +85,7 @@ def _times(fixed: Sequence[int], rows: Sequence[Sequence[int]]) -> int:
 
 def _calendar(fixed: Sequence[int], station: int) -> int:
     """Return the row of a station's attended hours."""
-    row = fixed[a.F_STATIONS] + station * a.STATION_COLUMNS
-    return fixed[a.F_CALENDARS] + fixed[row + a.S_ATTENDED] * a.CALENDAR_COLUMNS
+    return fixed[fixed[a.F_STATIONS] + station * a.STATION_COLUMNS + a.S_ATTENDED]
 
 
 def _laid_out(line: Line, rows: list[list[int]]) -> JobGraph:

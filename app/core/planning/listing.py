@@ -96,10 +96,9 @@ def _sole(packing: Packing, fixed: Sequence[int], op: int, step: Sequence[int]) 
         or fixed[station + a.S_ATTENDED] != fixed[station + a.S_RUNNING]
     ):
         return sole
-    calendar = fixed[a.F_CALENDARS] + fixed[station + a.S_ATTENDED] * a.CALENDAR_COLUMNS
     sole[la.T_STATION] = fixed[step[la.A_OPTIONS] + la.V_STATION]
     sole[la.T_TIME] = step[la.A_SETUP] + fixed[step[la.A_OPTIONS] + la.V_WORK]
-    sole[la.T_LAST_SPAN] = fixed[calendar + a.K_END]
+    sole[la.T_LAST_SPAN] = fixed[fixed[station + a.S_ATTENDED] + a.K_END]
     return sole
 
 

@@ -44,11 +44,16 @@ def plan_from(shop: Shop, lots: list[PlannedLot], runs: list[PlannedRun]) -> Pla
 
 
 def run_rows(decoded: Decoded) -> list[list[int]]:
-    """Return the runs that were planned, with the columns of the arrays."""
+    """Return the runs that were planned, with the columns of the arrays; operations and stations by their numbers."""
     fixed, state = decoded.arrays
-    first = fixed[a.F_RUNS]
+    first, ops, stations = fixed[a.F_RUNS], fixed[a.F_OPS], fixed[a.F_STATIONS]
     places = (first + run * a.RUN_COLUMNS for run in range(state[a.N_RUNS]))
-    return [[int(each) for each in state[place : place + a.RUN_COLUMNS]] for place in places]
+    rows = [[int(each) for each in state[place : place + a.RUN_COLUMNS]] for place in places]
+    for row in rows:
+        row[a.R_OP] = (row[a.R_OP] - ops) // a.OP_COLUMNS
+        if row[a.R_STATION] >= 0:
+            row[a.R_STATION] = (row[a.R_STATION] - stations) // a.STATION_COLUMNS
+    return rows
 
 
 def _runs(decoded: Decoded) -> Iterator[PlannedRun]:

@@ -120,7 +120,7 @@ def pools_of(packer: Packer) -> tuple[list[list[int]], list[int], list[int]]:
     rows, stations, before = [], list[int](), 0
     by_station: list[list[int]] = [[] for _ in packer.stations]
     for ((places, recipe), pool), size in zip(packer.pools.items(), packer.pool_sizes, strict=True):
-        rows.append([len(stations), len(stations) + len(places), before + 1, recipe])
+        rows.append([0, len(stations), len(stations) + len(places), before + 1, recipe])
         stations += places
         before += 1 + size
         for place in places:

@@ -104,7 +104,7 @@ class RankSearch:
 
 def _order(ranked: ra.Ranked) -> list[int]:
     """Return the best order of a search."""
-    return [int(op) for op in ranked[ranked[ra.RH_KEPT] : ranked[ra.RH_ENDS]]]
+    return [int(number) for number in ranked[ranked[ra.RH_KEPT] : ranked[ra.RH_ENDS]]]
 
 
 def _worth(ranked: ra.Ranked) -> tuple[int, ...]:

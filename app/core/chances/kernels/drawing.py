@@ -69,7 +69,7 @@ from app.core.planning.arrays import (
     Packed,
 )
 from app.core.planning.kernels.outside import DAY
-from app.core.planning.kernels.rows import arrival_at, load_at, lot_at, op_at, return_at
+from app.core.planning.kernels.rows import arrival_at, load_at, lot_at, op_at, op_number, return_at
 from app.core.planning.kernels.spans import next_open
 
 
@@ -140,8 +140,8 @@ def draw_lost(base: Packed, p: Packed, d: Column, op: int, stream: int, short: i
 def draw_under_way(base: Packed, p: Packed, d: Column, at: int, stream: int, together: int) -> None:
     """Draw what is left of a load under way: what it takes in all is more than has been spent."""
     load, known = load_at(p, at), d[D_LOADS] + at * LOAD_DRAWS
-    op = p[load + U_OP]
-    row, odds = op_at(p, op), d[D_OPS] + op * OP_DRAWS
+    row = p[load + U_OP]
+    odds = d[D_OPS] + op_number(p, row) * OP_DRAWS
     chance = bits(stream_of(stream, d[odds + W_KEY]), K_UNDER_WAY)
     setup_left = base[load + U_SETUP_LEFT]
     if setup_left > 0:

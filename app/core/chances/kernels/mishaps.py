@@ -35,6 +35,7 @@ from app.core.planning.arrays import (
     O_NOT_BEFORE,
     O_TODO,
     O_WAITING,
+    OP_COLUMNS,
     S_ATTENDED,
     S_RUNNING,
     SP_BEFORE,
@@ -54,9 +55,9 @@ def draw_mishaps(base: Packed, p: Packed, d: Column, stream: int) -> None:
         odds = d[D_STATIONS] + at * STATION_DRAWS
         downs = draw_breakdowns(base, d, odds, stream_of(stream, d[odds + B_KEY]))
         where = station_at(p, d[odds + B_STATION])
-        cut_out(base, p, d, d[odds + B_ATTENDED], p[where + S_ATTENDED], downs)
+        cut_out(base, p, d, calendar_at(p, d[odds + B_ATTENDED]), p[where + S_ATTENDED], downs)
         if p[where + S_RUNNING] != p[where + S_ATTENDED]:
-            cut_out(base, p, d, d[odds + B_RUNNING], p[where + S_RUNNING], downs)
+            cut_out(base, p, d, calendar_at(p, d[odds + B_RUNNING]), p[where + S_RUNNING], downs)
     if d[D_NEW_COUNT] > 0:
         draw_new_orders(base, p, d, stream_of(stream, NEW_KEY))
 
@@ -72,7 +73,7 @@ def draw_breakdowns(base: Packed, d: Column, odds: int, stream: int) -> int:
     count = 0
     while count < MOST_BREAKDOWNS:
         gap = waiting_time(d, stream, 2 * count, d[odds + B_MEAN])
-        down = finish(base, d[odds + B_ATTENDED], second, max(1, gap))
+        down = finish(base, calendar_at(base, d[odds + B_ATTENDED]), second, max(1, gap))
         if down < 0 or down >= d[odds + B_UNTIL]:
             break
         second = down + pick(d, d[odds + B_REPAIRS], d[odds + B_REPAIRS_SIZE], bits(stream, 2 * count + 1))
@@ -82,13 +83,12 @@ def draw_breakdowns(base: Packed, d: Column, odds: int, stream: int) -> int:
     return count
 
 
-def cut_out(base: Packed, p: Packed, d: Column, source: int, target: int, downs: int) -> None:
+def cut_out(base: Packed, p: Packed, d: Column, source: int, own: int, downs: int) -> None:
     """Write a calendar less the breakdowns over the station's own."""
-    row, own = calendar_at(base, source), calendar_at(p, target)
     place = p[own + K_FIRST]
     before = 0
     down = 0
-    for span in range(base[row + K_FIRST], base[row + K_END], SPAN_COLUMNS):
+    for span in range(base[source + K_FIRST], base[source + K_END], SPAN_COLUMNS):
         start, end = opens(base, span), closes(base, span)
         while start < end:
             while down < downs and d[d[D_DOWN] + 2 * down + 1] <= start:
@@ -118,7 +118,7 @@ def let_come(base: Packed, p: Packed, lot: int, second: int) -> None:
     """Release a lot at a second; its pieces and times are drawn already."""
     row = lot_at(p, lot)
     p[row + L_RELEASE] = second
-    op = op_at(p, p[row + L_FIRST])
+    op = p[row + L_FIRST]
     p[op + O_NOT_BEFORE] = second
     p[op + O_WAITING] = base[op + O_WAITING]
 
@@ -128,7 +128,6 @@ def leave_out(p: Packed, lot: int) -> None:
     row = lot_at(p, lot)
     p[row + L_LEFT] = 0
     op = p[row + L_FIRST]
-    while op < p[F_OPS_COUNT] and p[op_at(p, op) + O_LOT] == lot:
-        at = op_at(p, op)
-        p[at + O_TODO] = p[at + O_WAITING] = p[at + O_LOST] = 0
-        op += 1
+    while op < op_at(p, p[F_OPS_COUNT]) and p[op + O_LOT] == lot:
+        p[op + O_TODO] = p[op + O_WAITING] = p[op + O_LOST] = 0
+        op += OP_COLUMNS

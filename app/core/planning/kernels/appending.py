@@ -24,7 +24,6 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.rows import (
-    calendar_at,
     course_at,
     course_lot_at,
     course_station_at,
@@ -154,7 +153,7 @@ def put(p: Packed, c: State, station: int, earliest: int, setup: int, work: int)
         c[M_SPAN] = span
         c[M_START] = starts_at(p, where, earliest, setup + work)
         return -1 if c[M_START] < 0 else ends_at(p, where, c[M_START], setup, work)
-    return walk(p, c, span, p[calendar_at(p, p[where + S_ATTENDED]) + K_END], earliest, setup + work)
+    return walk(p, c, span, p[p[where + S_ATTENDED] + K_END], earliest, setup + work)
 
 
 def walk(p: Packed, c: State, span: int, last: int, earliest: int, left: int) -> int:
@@ -183,7 +182,7 @@ def begin_course(p: Packed, c: State) -> None:
     for station in range(p[F_STATIONS_COUNT]):
         bench = course_station_at(p, station)
         c[bench + H_FREE], c[bench + H_LAST] = 0, -1
-        c[bench + H_SPAN] = p[calendar_at(p, p[station_at(p, station) + S_ATTENDED]) + K_FIRST]
+        c[bench + H_SPAN] = p[p[station_at(p, station) + S_ATTENDED] + K_FIRST]
     for lot in range(p[F_LOTS_COUNT]):
         row = course_lot_at(p, lot)
         c[row + I_NEXT], c[row + I_READY] = p[journey_steps_at(p, lot) + W_FIRST], 0

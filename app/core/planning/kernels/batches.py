@@ -15,8 +15,10 @@ from app.core.planning.arrays import (
     O_MAX_WEIGHT,
     O_PIECE_WEIGHT,
     O_POOL,
+    O_TASK,
     O_WAIT,
     O_WAITED,
+    P_BIN,
     P_QUEUE,
     P_RECIPE,
     Q_LAST,
@@ -29,7 +31,6 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
-from app.core.planning.kernels.rows import bin_at, job_at, op_at, pool_at, station_at, task_at
 
 Load = tuple[int, int, int, int, int, int]
 """A batch: its time, pieces, weight, most pieces, most weight, and until when it may wait for more."""
@@ -37,34 +38,32 @@ Load = tuple[int, int, int, int, int, int]
 
 def fits(p: Packed, op: int, pieces: int, bounds: Load) -> bool:
     """Tell whether pieces of an operation fit into a load; see ``with_more``."""
-    row = op_at(p, op)
     cycle, load, weight, most, heaviest, _deadline = bounds
     return (
-        p[row + O_CYCLE] == cycle
-        and pieces <= p[row + O_LIMIT]
-        and load + pieces <= min(most, p[row + O_MAX_PIECES])
-        and weight + pieces * p[row + O_PIECE_WEIGHT] <= min(heaviest, p[row + O_MAX_WEIGHT])
+        p[op + O_CYCLE] == cycle
+        and pieces <= p[op + O_LIMIT]
+        and load + pieces <= min(most, p[op + O_MAX_PIECES])
+        and weight + pieces * p[op + O_PIECE_WEIGHT] <= min(heaviest, p[op + O_MAX_WEIGHT])
     )
 
 
 def with_more(p: Packed, s: State, op: int, pieces: int, bounds: Load) -> Load:
     """Return the time, pieces, weight, strictest bounds and deadline of a load with pieces of one more operation."""
-    row = op_at(p, op)
     cycle, load, weight, most, heaviest, deadline = bounds
     return (
         cycle,
         load + pieces,
-        weight + pieces * p[row + O_PIECE_WEIGHT],
-        min(most, p[row + O_MAX_PIECES]),
-        min(heaviest, p[row + O_MAX_WEIGHT]),
+        weight + pieces * p[op + O_PIECE_WEIGHT],
+        min(most, p[op + O_MAX_PIECES]),
+        min(heaviest, p[op + O_MAX_WEIGHT]),
         min(deadline, waits_until(p, s, op)),
     )
 
 
 def waits_until(p: Packed, s: State, op: int) -> int:
     """Return until when the pieces of an operation that wait may wait for others to share their batch."""
-    row, ready = op_at(p, op), s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY]
-    return ready + p[row + O_WAIT] - (p[row + O_WAITED] if ready <= 0 else 0)
+    ready = s[s[p[op + O_TASK] + X_JOB] + J_READY]
+    return ready + p[op + O_WAIT] - (p[op + O_WAITED] if ready <= 0 else 0)
 
 
 def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
@@ -72,32 +71,31 @@ def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
 
     It goes on waiting until it is begun. No more than LOOK that do not fit are looked at.
     """
-    recipe = p[pool_at(p, p[op_at(p, lead) + O_POOL]) + P_RECIPE]
-    where = station_at(p, station)
-    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-        row = bin_at(p, p[at])
-        pool = pool_at(p, p[at])
+    recipe = p[p[lead + O_POOL] + P_RECIPE]
+    for at in range(p[station + S_POOLS], p[station + S_POOLS_END]):
+        pool = p[at]
+        row = p[pool + P_BIN]
         s[row + Q_OTHERS] = s[row + Q_LAST] if p[pool + P_RECIPE] == recipe else p[pool + P_QUEUE] - 1
     s[N_ASIDE] = refused = 0
-    op = lowest_other(p, s, where)
+    op = lowest_other(p, s, station)
     while op >= 0 and refused < LOOK and bounds[1] < bounds[3] and bounds[2] < bounds[4]:
-        s[bin_at(p, p[op_at(p, op) + O_POOL]) + Q_OTHERS] -= 1
-        pieces = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES]
+        s[p[p[op + O_POOL] + P_BIN] + Q_OTHERS] -= 1
+        pieces = s[s[p[op + O_TASK] + X_JOB] + J_PIECES]
         if op != lead and fits(p, op, pieces, bounds):
             bounds = with_more(p, s, op, pieces, bounds)
             s[p[F_ASIDE] + s[N_ASIDE]] = op
             s[N_ASIDE] += 1
         elif op != lead:
             refused += 1
-        op = lowest_other(p, s, where)
+        op = lowest_other(p, s, station)
     return bounds
 
 
-def lowest_other(p: Packed, s: State, where: int) -> int:
+def lowest_other(p: Packed, s: State, station: int) -> int:
     """Return the operation of a station with the lowest rank not looked at yet for a batch, or -1."""
     lowest = FOREVER
-    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-        lowest = min(lowest, s[s[bin_at(p, p[at]) + Q_OTHERS]])
+    for at in range(p[station + S_POOLS], p[station + S_POOLS_END]):
+        lowest = min(lowest, s[s[p[p[at] + P_BIN] + Q_OTHERS]])
     return lowest & WHAT if lowest < FOREVER else -1
 
 
@@ -107,21 +105,19 @@ def wait_until(p: Packed, s: State, op: int, station: int, now: int, bounds: Loa
     if deadline <= now or bounds[1] >= bounds[3] or bounds[2] >= bounds[4]:
         return -1
     soonest = -1
-    recipe = p[pool_at(p, p[op_at(p, op) + O_POOL]) + P_RECIPE]
-    where = station_at(p, station)
-    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+    recipe = p[p[op + O_POOL] + P_RECIPE]
+    for at in range(p[station + S_POOLS], p[station + S_POOLS_END]):
         pool = p[at]
-        if p[pool_at(p, pool) + P_RECIPE] != recipe:
+        if p[pool + P_RECIPE] != recipe:
             continue
-        job = s[bin_at(p, pool) + Q_PENDING]
+        job = s[p[pool + P_BIN] + Q_PENDING]
         while job >= 0:
-            row = job_at(p, job)
-            ready = s[row + J_READY]
+            ready = s[job + J_READY]
             if (
                 now < ready <= deadline
-                and fits(p, s[row + J_OP], s[row + J_PIECES], bounds)
+                and fits(p, s[job + J_OP], s[job + J_PIECES], bounds)
                 and (soonest < 0 or ready < soonest)
             ):
                 soonest = ready
-            job = s[row + J_NEXT]
+            job = s[job + J_NEXT]
     return soonest

@@ -5,7 +5,7 @@ The questions of ``spans``, answered without a search; as they are asked most, t
 
 from app.core.planning.arrays import (
     F_CALENDARS_COUNT,
-    F_CLOCKS,
+    K_CLOCK,
     K_END,
     K_FIRST,
     SP_CLOSES,
@@ -22,16 +22,16 @@ def set_clocks(p: Packed, s: State) -> None:
     """Put every calendar at its beginning."""
     for calendar in range(p[F_CALENDARS_COUNT]):
         row = calendar_at(p, calendar)
-        s[p[F_CLOCKS] + calendar] = p[row + K_FIRST] if p[row + K_FIRST] < p[row + K_END] else -1
+        s[p[row + K_CLOCK]] = p[row + K_FIRST] if p[row + K_FIRST] < p[row + K_END] else -1
 
 
 def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return the first span that ends after ``now``, or -1; never ask for an earlier second again."""
-    here = p[F_CLOCKS] + calendar
+    here = p[calendar + K_CLOCK]
     at = s[here]
     if at < 0 or p[at + SP_CLOSES] > now:
         return at
-    last = p[calendar_at(p, calendar) + K_END]
+    last = p[calendar + K_END]
     while at < last and p[at + SP_CLOSES] <= now:
         at += SPAN_COLUMNS
     s[here] = at if at < last else -1
@@ -47,7 +47,7 @@ def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
 def open_later(p: Packed, s: State, calendar: int, now: int, second: int) -> bool:
     """Tell whether ``second``, which is not before ``now``, is open: it mostly lies in one of the next spans."""
     at = span_now(p, s, calendar, now)
-    last = p[calendar_at(p, calendar) + K_END]
+    last = p[calendar + K_END]
     while 0 <= at < last and p[at + SP_CLOSES] <= second:
         at += SPAN_COLUMNS
     return 0 <= at < last and p[at + SP_OPENS] <= second
@@ -64,4 +64,4 @@ def next_opening(p: Packed, s: State, calendar: int, now: int) -> int:
     at = span_now(p, s, calendar, now)
     if at >= 0 and p[at + SP_OPENS] <= now:
         at += SPAN_COLUMNS
-    return opens(p, at) if 0 <= at < p[calendar_at(p, calendar) + K_END] else -1
+    return opens(p, at) if 0 <= at < p[calendar + K_END] else -1

@@ -33,11 +33,13 @@ from app.core.planning.arrays import (
     O_MAX_WEIGHT,
     O_PIECE_WEIGHT,
     O_POOL,
+    O_TASK,
     O_WAIT,
+    P_BIN,
     P_STATIONS,
     P_STATIONS_END,
     Q_LEFT,
-    STATE_STATION_COLUMNS,
+    S_BENCH,
     TOO_FEW_ROWS,
     WHAT,
     X_JOB,
@@ -55,7 +57,6 @@ from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.outside import go_outside
 from app.core.planning.kernels.people import next_change
 from app.core.planning.kernels.queues import look_again, next_waiting, put_in_queue, take_out_of_queue
-from app.core.planning.kernels.rows import bench_at, bin_at, job_at, op_at, pool_at, station_at, task_at
 from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
 from app.core.planning.kernels.starting import (
     ask_for_people,
@@ -95,8 +96,9 @@ def deal_with(p: Packed, s: State, event: int) -> None:
     elif kind == E_UNDER_WAY:
         begin_load_under_way(p, s, what, now)
     elif kind == E_CALL:
-        if s[bench_at(p, what) + Y_OPENING] == now:
-            s[bench_at(p, what) + Y_OPENING] = -1
+        y = p[what + S_BENCH]
+        if s[y + Y_OPENING] == now:
+            s[y + Y_OPENING] = -1
         rouse(p, s, what, now)
     elif s[N_PEOPLE] == now:
         s[N_PEOPLE] = -1
@@ -106,21 +108,20 @@ def deal_with(p: Packed, s: State, event: int) -> None:
 def receive(p: Packed, s: State, job: int, now: int) -> None:
     """Take up a job that is ready: it goes outside, or waits with what already waits of its operation."""
     no_longer_pending(p, s, job)
-    row = job_at(p, job)
-    op = s[row + J_OP]
-    pool = p[op_at(p, op) + O_POOL]
-    if p[op_at(p, op) + O_BLOCKED] == 1:
+    op = s[job + J_OP]
+    pool = p[op + O_POOL]
+    if p[op + O_BLOCKED] == 1:
         return
     if pool < 0:
         go_outside(p, s, job)
         return
-    x = task_at(p, op)
+    x = p[op + O_TASK]
     if s[x + X_JOB] >= 0:
-        s[job_at(p, s[x + X_JOB]) + J_PIECES] += s[row + J_PIECES]
+        s[s[x + X_JOB] + J_PIECES] += s[job + J_PIECES]
     else:
         s[x + X_JOB] = job
         put_in_queue(p, s, op)
-    for at in range(p[pool_at(p, pool) + P_STATIONS], p[pool_at(p, pool) + P_STATIONS_END]):
+    for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
         rouse(p, s, p[at], now)
 
 
@@ -149,20 +150,20 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
         look_again(p, s, s[p[F_AWAKE] + at])
     op = next_waiting(p, s)
     while op >= 0:
-        pool = p[op_at(p, op) + O_POOL]
+        pool = p[op + O_POOL]
         begun = False
-        if early and p[op_at(p, op) + O_WAIT] > 0:
+        if early and p[op + O_WAIT] > 0:
             left_out = True
             keep_for_later(p, s, pool)
         else:
             station = best_station(p, s, op, now)
             begun = station >= 0 and begin(p, s, op, station, now)
         if not begun:
-            s[bin_at(p, pool) + Q_LEFT] -= 1
+            s[p[pool + P_BIN] + Q_LEFT] -= 1
             pass_over(p, s, pool, now, early)
         op = next_waiting(p, s)
     for at in range(s[N_AWAKE]):
-        bench = bench_at(p, s[p[F_AWAKE] + at])
+        bench = p[s[p[F_AWAKE] + at] + S_BENCH]
         if s[bench + Y_AWAKE] == LATER:
             s[bench + Y_AWAKE] = 1
     return left_out
@@ -171,20 +172,19 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
 def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
     """Pass over what no awake station of a pool may begin, up to the first that one may: most of what waits."""
     s[N_START] = now
-    row, waiting = pool_at(p, pool), bin_at(p, pool)
-    stations, stations_end = p[row + P_STATIONS], p[row + P_STATIONS_END]
-    benches = bench_at(p, 0)  # reckoned once: here a dispatch spends most of its time
+    waiting, stations, stations_end = p[pool + P_BIN], p[pool + P_STATIONS], p[pool + P_STATIONS_END]
     awake = True
     while awake and s[s[waiting + Q_LEFT]] < FOREVER:
-        op = op_at(p, s[s[waiting + Q_LEFT]] & WHAT)
+        op = s[s[waiting + Q_LEFT]] & WHAT
         if early and p[op + O_WAIT] > 0:
             return
         awake = False
         for at in range(stations, stations_end):
-            y = benches + p[at] * STATE_STATION_COLUMNS
+            station = p[at]
+            y = p[station + S_BENCH]
             if s[y + Y_AWAKE] == 1:
                 setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op)
-                why = hindrance(p, s, op, station_at(p, p[at]), y, setup)
+                why = hindrance(p, s, op, station, y, setup)
                 if why == 0:
                     return
                 awake = looks_on(s, y, why) or awake
@@ -193,22 +193,21 @@ def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
 
 def keep_for_later(p: Packed, s: State, pool: int) -> None:
     """Have the stations of a pool that are awake do nothing else before the batches that may wait are looked at."""
-    row = pool_at(p, pool)
-    for at in range(p[row + P_STATIONS], p[row + P_STATIONS_END]):
-        bench = bench_at(p, p[at])
+    for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
+        bench = p[p[at] + S_BENCH]
         if s[bench + Y_AWAKE] == 1:
             s[bench + Y_AWAKE] = LATER
 
 
 def best_station(p: Packed, s: State, op: int, now: int) -> int:
     """Return the awake station that would end an operation first, measured last, or -1."""
-    pool = pool_at(p, p[op_at(p, op) + O_POOL])
+    pool = p[op + O_POOL]
     best = -1
     soonest = FOREVER
     last = -1
     for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
         station = p[at]
-        y = bench_at(p, station)
+        y = p[station + S_BENCH]
         if s[y + Y_AWAKE] != 1:
             continue
         end = measure(p, s, op, station, now)
@@ -235,7 +234,7 @@ def looks_on(s: State, y: int, why: int) -> bool:
 
 def begin(p: Packed, s: State, op: int, station: int, now: int) -> bool:
     """Begin an operation, or (False) have the station wait for more that goes into the same batch."""
-    if p[op_at(p, op) + O_KIND] == BATCH:
+    if p[op + O_KIND] == BATCH:
         return begin_batch(p, s, op, station, now)
     begin_alone(p, s, op, station)
     return True
@@ -243,7 +242,7 @@ def begin(p: Packed, s: State, op: int, station: int, now: int) -> bool:
 
 def begin_alone(p: Packed, s: State, op: int, station: int) -> None:
     """Begin the run that was measured."""
-    s[bench_at(p, station) + Y_AWAKE] = 0
+    s[p[station + S_BENCH] + Y_AWAKE] = 0
     s[N_LOADS] += 1
     occupy(p, s, op, station)
     begin_share(p, s, op, station, s[N_PIECES])
@@ -251,20 +250,19 @@ def begin_alone(p: Packed, s: State, op: int, station: int) -> None:
 
 def begin_batch(p: Packed, s: State, op: int, station: int, now: int) -> bool:
     """Begin a batch with all that goes into it, unless it waits for more."""
-    row = op_at(p, op)
     pieces = s[N_PIECES]
-    most, heaviest = p[row + O_MAX_PIECES], p[row + O_MAX_WEIGHT]
-    alone = (p[row + O_CYCLE], pieces, pieces * p[row + O_PIECE_WEIGHT], most, heaviest, waits_until(p, s, op))
+    most, heaviest = p[op + O_MAX_PIECES], p[op + O_MAX_WEIGHT]
+    alone = (p[op + O_CYCLE], pieces, pieces * p[op + O_PIECE_WEIGHT], most, heaviest, waits_until(p, s, op))
     load = gather(p, s, op, station, alone)
     until = wait_until(p, s, op, station, now, load)
     if until >= 0:
-        s[bench_at(p, station) + Y_AWAKE] = 0
+        s[p[station + S_BENCH] + Y_AWAKE] = 0
         announce(p, s, until, E_CALL, station)
         return False
     begin_alone(p, s, op, station)
     for at in range(s[N_ASIDE]):
         other = s[p[F_ASIDE] + at]
-        begin_share(p, s, other, station, s[job_at(p, s[task_at(p, other) + X_JOB]) + J_PIECES])
+        begin_share(p, s, other, station, s[s[p[other + O_TASK] + X_JOB] + J_PIECES])
     return True
 
 
@@ -272,6 +270,6 @@ def begin_share(p: Packed, s: State, op: int, station: int, pieces: int) -> None
     """Put pieces of an operation into the run that the station has just begun."""
     run = run_of(p, s, op, station, pieces)
     note_times(p, s, run)
-    if s[task_at(p, op) + X_JOB] < 0:
+    if s[p[op + O_TASK] + X_JOB] < 0:
         take_out_of_queue(p, s, op)
     send_on(p, s, run, 0, 0)

@@ -33,13 +33,16 @@ from app.core.planning.arrays import (
     O_NOT_BEFORE,
     O_POOL,
     O_ROOM,
+    O_TASK,
     O_TODO,
+    P_BIN,
     P_STATIONS,
     P_STATIONS_END,
     Q_PENDING,
     R_END,
     R_OP,
     R_PIECES,
+    S_BENCH,
     S_RUNNING,
     SP_OPENS,
     SPAN_COLUMNS,
@@ -61,17 +64,10 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.heap import push
 from app.core.planning.kernels.rows import (
-    bench_at,
-    bin_at,
-    calendar_at,
     job_at,
     journey_at,
     lot_at,
-    op_at,
-    pool_at,
     run_at,
-    station_at,
-    task_at,
 )
 from app.core.planning.kernels.spans import finish, last_opened, open_before
 from app.core.planning.kernels.times import taken_up_ms
@@ -89,7 +85,7 @@ def announce(p: Packed, s: State, second: int, kind: int, what: int) -> None:
 
 def call_at(p: Packed, s: State, station: int, opening: int, now: int) -> None:
     """Have a station look for work at an opening, unless it is called at one before that already."""
-    y = bench_at(p, station)
+    y = p[station + S_BENCH]
     if s[y + Y_OPENING] < now or opening < s[y + Y_OPENING]:
         s[y + Y_OPENING] = opening
         announce(p, s, opening, E_CALL, station)
@@ -109,7 +105,7 @@ def pass_on(p: Packed, s: State, run: int, transfers: int) -> None:
     """Move the pieces of a run on: by the transfers that are noted, or (none) when the operation's last run ends."""
     row = run_at(p, run)
     op = s[row + R_OP]
-    x = task_at(p, op)
+    x = p[op + O_TASK]
     s[x + X_TODO] -= s[row + R_PIECES]
     if transfers > 0:
         leave(p, s, op, transfers, run)
@@ -136,15 +132,15 @@ def set_transfer(p: Packed, s: State, at: int, second: int, pieces: int) -> None
 def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
     """Let pieces leave an operation for the next, or for good after the last."""
     transfers = min(transfers, p[F_MOST_TRANSFERS])
-    if p[op_at(p, op) + O_LOST] > 0:
+    if p[op + O_LOST] > 0:
         transfers = without_lost(p, s, op, transfers)
         if transfers == 0:
             return
-    follower = p[op_at(p, op) + O_NEXT]
+    follower = p[op + O_NEXT]
     if follower >= 0:
         arrive(p, s, follower, transfers, run)
         return
-    lot = p[op_at(p, op) + O_LOT]
+    lot = p[op + O_LOT]
     z = journey_at(p, lot)
     for at in range(transfers):
         s[z + Z_LEFT] -= s[p[F_TRANSFERS] + 2 * at + 1]
@@ -158,14 +154,13 @@ def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
 
 def without_lost(p: Packed, s: State, op: int, transfers: int) -> int:
     """Take the pieces that are lost out of the transfers, as evenly as they go, and return how many are left."""
-    row, x = op_at(p, op), task_at(p, op)
-    whole = p[row + O_TODO] + p[row + O_COUNTED]
+    x, whole = p[op + O_TASK], p[op + O_TODO] + p[op + O_COUNTED]
     kept = 0
     for at in range(transfers):
         before = s[x + X_PASSED]
         after = before + s[p[F_TRANSFERS] + 2 * at + 1]
         s[x + X_PASSED] = after
-        good = after - before - (after * p[row + O_LOST] // whole - before * p[row + O_LOST] // whole)
+        good = after - before - (after * p[op + O_LOST] // whole - before * p[op + O_LOST] // whole)
         if good > 0:
             set_transfer(p, s, kept, s[p[F_TRANSFERS] + 2 * at], good)
             kept += 1
@@ -176,13 +171,13 @@ def tell_waiters(p: Packed, s: State, lot: int) -> None:
     """Tell the operations that wait for a lot when it is finished."""
     row = lot_at(p, lot)
     for at in range(p[row + L_WAITERS], p[row + L_WAITERS_END]):
-        x = task_at(p, p[at])
+        x = p[p[at] + O_TASK]
         s[x + X_MISSING] -= 1
         s[x + X_COMPONENTS] = max(s[x + X_COMPONENTS], s[journey_at(p, lot) + Z_FINISH])
         if s[x + X_MISSING] == 0:
             job = s[x + X_PARKED]
             while job >= 0:
-                following = s[job_at(p, job) + J_NEXT]
+                following = s[job + J_NEXT]
                 expect(p, s, job)
                 job = following
             s[x + X_PARKED] = -1
@@ -190,14 +185,13 @@ def tell_waiters(p: Packed, s: State, lot: int) -> None:
 
 def arrive(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
     """Let pieces reach an operation; a batch takes only what is there when it starts, others take all together."""
-    row = op_at(p, op)
-    if p[row + O_BLOCKED] == 1:
+    if p[op + O_BLOCKED] == 1:
         return
-    if p[row + O_KIND] == BATCH:
+    if p[op + O_KIND] == BATCH:
         pieces = 0
         for at in range(transfers):
             pieces += s[p[F_TRANSFERS] + 2 * at + 1]
-            if pieces >= p[row + O_ROOM] or at == transfers - 1:
+            if pieces >= p[op + O_ROOM] or at == transfers - 1:
                 add_job(p, s, op, pieces, s[p[F_TRANSFERS] + 2 * at], run)
                 pieces = 0
         return
@@ -206,7 +200,7 @@ def arrive(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
         pieces += s[p[F_TRANSFERS] + 2 * at + 1]
     second = s[p[F_TRANSFERS] + 2 * (transfers - 1)]
     # Several runs of it would take the pieces up faster than one, so they wait for all.
-    if transfers > 1 and p[row + O_POOL] >= 0 and p[row + O_LIMIT] >= p[row + O_TODO]:
+    if transfers > 1 and p[op + O_POOL] >= 0 and p[op + O_LIMIT] >= p[op + O_TODO]:
         second = runs_through_from(p, s, op, transfers)
     add_job(p, s, op, pieces, second, run)
 
@@ -222,47 +216,45 @@ def add_job(p: Packed, s: State, op: int, pieces: int, arrived: int, run: int) -
     s[job + J_OP] = op
     s[job + J_PIECES] = pieces
     s[job + J_ARRIVED] = arrived
-    s[job + J_READY] = max(arrived, p[op_at(p, op) + O_NOT_BEFORE])
+    s[job + J_READY] = max(arrived, p[op + O_NOT_BEFORE])
     s[job + J_AFTER] = run
     s[job + J_NEXT] = -1
     s[job + J_BEFORE] = -1
-    x = task_at(p, op)
+    x = p[op + O_TASK]
     if s[x + X_MISSING] > 0:
         s[job + J_NEXT] = s[x + X_PARKED]
-        s[x + X_PARKED] = at
+        s[x + X_PARKED] = job
     else:
-        expect(p, s, at)
+        expect(p, s, job)
 
 
-def expect(p: Packed, s: State, at: int) -> None:
+def expect(p: Packed, s: State, job: int) -> None:
     """Announce a job for when it is ready; until then the batches of its pool may wait for it."""
-    job = job_at(p, at)
     op = s[job + J_OP]
-    s[job + J_READY] = max(s[job + J_READY], s[task_at(p, op) + X_COMPONENTS])
-    pool = p[op_at(p, op) + O_POOL]
+    s[job + J_READY] = max(s[job + J_READY], s[p[op + O_TASK] + X_COMPONENTS])
     s[job + J_NEXT] = -1
     s[job + J_BEFORE] = -1
-    if p[op_at(p, op) + O_KIND] == BATCH and pool >= 0:
-        first = s[bin_at(p, pool) + Q_PENDING]
+    if p[op + O_KIND] == BATCH and p[op + O_POOL] >= 0:
+        pending = p[p[op + O_POOL] + P_BIN] + Q_PENDING
+        first = s[pending]
         s[job + J_NEXT] = first
         if first >= 0:
-            s[job_at(p, first) + J_BEFORE] = at
-        s[bin_at(p, pool) + Q_PENDING] = at
-    announce(p, s, s[job + J_READY], E_READY, at)
+            s[first + J_BEFORE] = job
+        s[pending] = job
+    announce(p, s, s[job + J_READY], E_READY, job)
 
 
-def no_longer_pending(p: Packed, s: State, at: int) -> None:
+def no_longer_pending(p: Packed, s: State, job: int) -> None:
     """Take a job that is ready out of those that are expected."""
-    job = job_at(p, at)
     op = s[job + J_OP]
-    if p[op_at(p, op) + O_KIND] != BATCH or p[op_at(p, op) + O_POOL] < 0:
+    if p[op + O_KIND] != BATCH or p[op + O_POOL] < 0:
         return
     if s[job + J_BEFORE] >= 0:
-        s[job_at(p, s[job + J_BEFORE]) + J_NEXT] = s[job + J_NEXT]
+        s[s[job + J_BEFORE] + J_NEXT] = s[job + J_NEXT]
     else:
-        s[bin_at(p, p[op_at(p, op) + O_POOL]) + Q_PENDING] = s[job + J_NEXT]
+        s[p[p[op + O_POOL] + P_BIN] + Q_PENDING] = s[job + J_NEXT]
     if s[job + J_NEXT] >= 0:
-        s[job_at(p, s[job + J_NEXT]) + J_BEFORE] = s[job + J_BEFORE]
+        s[s[job + J_NEXT] + J_BEFORE] = s[job + J_BEFORE]
 
 
 def runs_through_from(p: Packed, s: State, op: int, transfers: int) -> int:
@@ -270,7 +262,7 @@ def runs_through_from(p: Packed, s: State, op: int, transfers: int) -> int:
 
     Reckoned without set-up, which would only give the pieces more time. Where stations differ the latest counts.
     """
-    pool = pool_at(p, p[op_at(p, op) + O_POOL])
+    pool = p[op + O_POOL]
     latest = 0
     for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
         latest = max(latest, never_dry_from(p, s, op, p[at], transfers))
@@ -279,10 +271,8 @@ def runs_through_from(p: Packed, s: State, op: int, transfers: int) -> int:
 
 def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -> int:
     """Return the earliest start at which a station never waits for a transfer."""
-    row = op_at(p, op)
-    where = station_at(p, station)
-    calendar = p[where + S_RUNNING]
-    end_of_calendar = p[calendar_at(p, calendar) + K_END]
+    calendar = p[station + S_RUNNING]
+    end_of_calendar = p[calendar + K_END]
     first = s[p[F_TRANSFERS]]
     span = last_opened(p, calendar, first)
     opened = open_before(p, calendar, span, first)
@@ -292,7 +282,7 @@ def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -
         moment = s[p[F_TRANSFERS] + 2 * at]
         while span + SPAN_COLUMNS < end_of_calendar and p[span + SPAN_COLUMNS + SP_OPENS] <= moment:
             span += SPAN_COLUMNS
-        work = taken_up_ms(p, row, where, before) // 1000
+        work = taken_up_ms(p, op, station, before) // 1000
         short = max(short, open_before(p, calendar, span, moment) - opened - work)
         before += s[p[F_TRANSFERS] + 2 * at + 1]
     start = finish(p, calendar, first, short)

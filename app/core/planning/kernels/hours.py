@@ -26,7 +26,7 @@ from app.core.planning.graph_arrays import (
 )
 from app.core.planning.kernels.appending import ends_at, setup_after, starts_at
 from app.core.planning.kernels.graph import nowhere
-from app.core.planning.kernels.rows import calendar_at, station_at, step_at
+from app.core.planning.kernels.rows import station_at, step_at
 from app.core.planning.list_arrays import A_OPTIONS, V_WORK
 
 
@@ -67,7 +67,7 @@ def walk_spans(p: Packed, g: Graph, node: int, ready: int, left: int) -> None:
     span = (
         g[before + T_SPAN]
         if before != nowhere(g)
-        else p[calendar_at(p, p[station_at(p, g[node + T_STATION]) + S_ATTENDED]) + K_FIRST]
+        else p[p[station_at(p, g[node + T_STATION]) + S_ATTENDED] + K_FIRST]
     )
     while span < last and p[span + SP_CLOSES] <= ready:
         span += SPAN_COLUMNS

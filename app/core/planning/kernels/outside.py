@@ -21,6 +21,7 @@ from app.core.planning.arrays import (
     O_DAYS,
     O_KIND,
     O_SEND,
+    O_TASK,
     O_WORKING,
     PURCHASE,
     R_AFTER,
@@ -41,7 +42,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.flow import new_run, pass_on, set_transfer
-from app.core.planning.kernels.rows import arrival_at, job_at, op_at, run_at, task_at
+from app.core.planning.kernels.rows import arrival_at, run_at
 from app.core.planning.kernels.spans import later_than, next_open
 
 DAY = 86_400
@@ -49,55 +50,52 @@ DAY = 86_400
 
 def go_outside(p: Packed, s: State, job: int) -> None:
     """Plan a job that needs no station; it starts as soon as it is ready."""
-    row = job_at(p, job)
-    op = s[row + J_OP]
-    if p[op_at(p, op) + O_KIND] == PURCHASE:
+    op = s[job + J_OP]
+    if p[op + O_KIND] == PURCHASE:
         await_blanks(p, s, job)
         return
-    ready = s[row + J_READY]
-    landing = after_days(p, ready, p[op_at(p, op) + O_DAYS], p[op_at(p, op) + O_WORKING])
+    ready = s[job + J_READY]
+    landing = after_days(p, ready, p[op + O_DAYS], p[op + O_WORKING])
     back = next_open(p, p[F_RECEIVING], max(ready, landing)) if landing >= 0 else -1
     if back >= 0:
-        outside_run(p, s, job, s[row + J_PIECES], back, 0)
+        outside_run(p, s, job, s[job + J_PIECES], back, 0)
 
 
 def await_blanks(p: Packed, s: State, job: int) -> None:
     """Plan the deliveries that bring a job's blanks; each goes on by itself."""
-    row = job_at(p, job)
-    op = s[row + J_OP]
-    x = task_at(p, op)
+    op = s[job + J_OP]
+    x = p[op + O_TASK]
     skip = s[x + X_BOUGHT]
-    pieces = s[row + J_PIECES]
-    for at in range(p[op_at(p, op) + O_ARRIVALS], p[op_at(p, op) + O_ARRIVALS_END]):
+    pieces = s[job + J_PIECES]
+    for at in range(p[op + O_ARRIVALS], p[op + O_ARRIVALS_END]):
         arrival = arrival_at(p, at)
         taken = min(max(0, p[arrival + B_PIECES] - skip), pieces)
         skip = max(0, skip - p[arrival + B_PIECES])
         if taken > 0:
             pieces -= taken
             s[x + X_BOUGHT] += taken
-            outside_run(p, s, job, taken, max(s[row + J_READY], p[arrival + B_TIME]), p[arrival + B_GUESS])
+            outside_run(p, s, job, taken, max(s[job + J_READY], p[arrival + B_TIME]), p[arrival + B_GUESS])
 
 
 def outside_run(p: Packed, s: State, job: int, pieces: int, end: int, guess: int) -> None:
     """Note a run that takes no station and move its pieces on."""
-    row = job_at(p, job)
     at = new_run(p, s)
     run = run_at(p, at)
     s[N_LOADS] += 1
-    s[run + R_OP] = s[row + J_OP]
+    s[run + R_OP] = s[job + J_OP]
     s[run + R_STATION] = -1
-    s[run + R_START] = s[row + J_READY]
+    s[run + R_START] = s[job + J_READY]
     s[run + R_END] = end
     s[run + R_SETUP] = 0
     s[run + R_WORK] = 0
     s[run + R_PIECES] = pieces
-    s[run + R_ARRIVED] = s[row + J_ARRIVED]
-    s[run + R_READY] = s[row + J_READY]
+    s[run + R_ARRIVED] = s[job + J_ARRIVED]
+    s[run + R_READY] = s[job + J_READY]
     s[run + R_LOAD] = s[N_LOADS]
-    s[run + R_AFTER] = s[row + J_AFTER]
+    s[run + R_AFTER] = s[job + J_AFTER]
     s[run + R_GUESS] = guess
     s[run + R_UNDER_WAY] = 0
-    op = op_at(p, s[row + J_OP])
+    op = s[job + J_OP]
     if p[op + O_KIND] == PURCHASE or p[op + O_SEND] > 0:
         set_transfer(p, s, 0, end, pieces)
         pass_on(p, s, at, 1)

@@ -7,10 +7,13 @@ from app.core.planning.arrays import (
     C_SETTERS,
     C_TENDERS,
     F_CREWS_COUNT,
+    F_STATIONS,
     F_STATIONS_COUNT,
     FOREVER,
     N_CHANGE,
+    N_COMING,
     N_COUNTED,
+    N_CREWS,
     N_REOPENS,
     N_SETTERS,
     N_SETTERS_USED,
@@ -28,11 +31,12 @@ from app.core.planning.arrays import (
     PR_SETTERS,
     PR_TENDERS,
     S_ATTENDED,
+    S_BENCH,
     S_PRESENCES,
     S_PRESENCES_END,
     SP_CLOSES,
     SP_OPENS,
-    STATE_STATION_COLUMNS,
+    STATION_COLUMNS,
     TOO_FEW_SPANS,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
@@ -45,8 +49,8 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
-from app.core.planning.kernels.clocks import next_opening, open_now, span_now
-from app.core.planning.kernels.rows import bench_at, crew_at, presence_at, station_at
+from app.core.planning.kernels.clocks import closing_now, next_opening, open_now, span_now
+from app.core.planning.kernels.rows import crew_at, presence_at
 from app.core.planning.kernels.times import cycle_ms
 
 WHOLE_PERSON: Final = 1000
@@ -67,23 +71,17 @@ def share(p: Packed, op: int, station: int) -> int:
 
 def count_people(p: Packed, s: State, now: int) -> None:
     """Count who is there and who is busy at ``now``, and note when the first of the others is wanted or free again."""
-    setters = tenders = setting = tended = reopens = 0
-    change = FOREVER
-    for at in range(p[F_CREWS_COUNT]):
-        crew = crew_at(p, at)
-        calendar = p[crew + C_CALENDAR]
-        if open_now(p, s, calendar, now):
-            setters += p[crew + C_SETTERS]
-            tenders += p[crew + C_TENDERS]
-        opening = next_opening(p, s, calendar, now)
-        if 0 <= opening < change:
-            change = opening
-    y = bench_at(p, -1)
-    for station in range(p[F_STATIONS_COUNT]):
-        y += STATE_STATION_COLUMNS
+    if now >= s[N_CREWS]:
+        count_crews(p, s, now)
+    setting = tended = reopens = 0
+    change = s[N_COMING]
+    station = p[F_STATIONS] - STATION_COLUMNS
+    for _ in range(p[F_STATIONS_COUNT]):
+        station += STATION_COLUMNS
+        y = p[station + S_BENCH]
         if s[y + Y_HOLDS] <= now:
             continue
-        at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
+        at = span_now(p, s, p[station + S_ATTENDED], now)
         opening = p[at + SP_OPENS] if at >= 0 else FOREVER
         if opening <= now:
             tended += tenders_at(s, y, now)
@@ -92,7 +90,24 @@ def count_people(p: Packed, s: State, now: int) -> None:
             reopens = opening
         change = let_go(p, s, y, at, now, change)
     s[N_COUNTED], s[N_REOPENS], s[N_CHANGE] = now, reopens, change
-    s[N_SETTERS], s[N_TENDERS], s[N_SETTERS_USED], s[N_TENDERS_USED] = setters, 1000 * tenders, setting, tended
+    s[N_SETTERS_USED], s[N_TENDERS_USED] = setting, tended
+
+
+def count_crews(p: Packed, s: State, now: int) -> None:
+    """Count who is there at ``now``, and note until when they are and when the next crew comes."""
+    setters = tenders = 0
+    coming = until = FOREVER
+    for at in range(p[F_CREWS_COUNT]):
+        crew = crew_at(p, at)
+        calendar = p[crew + C_CALENDAR]
+        if open_now(p, s, calendar, now):
+            setters += p[crew + C_SETTERS]
+            tenders += p[crew + C_TENDERS]
+            until = min(until, closing_now(p, s, calendar, now))
+        opening = next_opening(p, s, calendar, now)
+        if 0 <= opening < coming:
+            coming = opening
+    s[N_SETTERS], s[N_TENDERS], s[N_COMING], s[N_CREWS] = setters, 1000 * tenders, coming, min(until, coming)
 
 
 def let_go(p: Packed, s: State, y: int, span: int, now: int, soonest: int) -> int:

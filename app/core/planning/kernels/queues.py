@@ -7,29 +7,33 @@ queue FOREVER stands, above every rank.
 from app.core.planning.arrays import (
     F_AWAKE,
     F_POOLS_COUNT,
-    F_RANKS,
     FOREVER,
     N_AWAKE,
     O_POOL,
+    O_TASK,
     OP_BITS,
+    P_BIN,
     P_QUEUE,
     Q_LAST,
     Q_LEFT,
     Q_PENDING,
+    S_BENCH,
     S_POOLS,
     S_POOLS_END,
     WHAT,
+    X_RANK,
     Y_AWAKE,
     Packed,
     State,
 )
-from app.core.planning.kernels.rows import bench_at, bin_at, op_at, pool_at, station_at
+from app.core.planning.kernels.rows import pool_at
 
 
 def empty_queues(p: Packed, s: State) -> None:
     """Make all queues empty."""
     for pool in range(p[F_POOLS_COUNT]):
-        row, before = bin_at(p, pool), p[pool_at(p, pool) + P_QUEUE] - 1
+        row = p[pool_at(p, pool) + P_BIN]
+        before = p[pool_at(p, pool) + P_QUEUE] - 1
         s[before] = FOREVER
         s[row + Q_LAST] = s[row + Q_LEFT] = before
         s[row + Q_PENDING] = -1
@@ -37,10 +41,10 @@ def empty_queues(p: Packed, s: State) -> None:
 
 def put_in_queue(p: Packed, s: State, op: int) -> None:
     """Put an operation into the queue of its pool."""
-    pool = p[op_at(p, op) + O_POOL]
-    row, entry = bin_at(p, pool), entry_of(p, s, op)
+    pool = p[op + O_POOL]
+    row, entry = p[pool + P_BIN], entry_of(p, s, op)
     end = s[row + Q_LAST] + 1
-    at = first_below(s, p[pool_at(p, pool) + P_QUEUE], end, entry)
+    at = first_below(s, p[pool + P_QUEUE], end, entry)
     for place in range(end, at, -1):
         s[place] = s[place - 1]
     s[at] = entry
@@ -49,7 +53,7 @@ def put_in_queue(p: Packed, s: State, op: int) -> None:
 
 def entry_of(p: Packed, s: State, op: int) -> int:
     """Return an operation as it stands in a queue."""
-    return (s[p[F_RANKS] + op] << OP_BITS) | op
+    return (s[p[op + O_TASK] + X_RANK] << OP_BITS) | op
 
 
 def first_below(s: State, low: int, high: int, entry: int) -> int:
@@ -65,7 +69,7 @@ def first_below(s: State, low: int, high: int, entry: int) -> int:
 
 def take_out_of_queue(p: Packed, s: State, op: int) -> None:
     """Take an operation out of the queue of its pool."""
-    row, entry = bin_at(p, p[op_at(p, op) + O_POOL]), entry_of(p, s, op)
+    row, entry = p[p[op + O_POOL] + P_BIN], entry_of(p, s, op)
     at = last = s[row + Q_LAST]
     while s[at] != entry:
         at -= 1
@@ -78,9 +82,8 @@ def take_out_of_queue(p: Packed, s: State, op: int) -> None:
 
 def look_again(p: Packed, s: State, station: int) -> None:
     """Have all that waits for a station looked at from the lowest rank on."""
-    where = station_at(p, station)
-    for at in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-        row = bin_at(p, p[at])
+    for at in range(p[station + S_POOLS], p[station + S_POOLS_END]):
+        row = p[p[at] + P_BIN]
         s[row + Q_LEFT] = s[row + Q_LAST]
 
 
@@ -88,8 +91,8 @@ def next_waiting(p: Packed, s: State) -> int:
     """Return the operation with the lowest rank that an awake station has not looked at yet, or -1."""
     lowest = FOREVER
     for at in range(p[F_AWAKE], p[F_AWAKE] + s[N_AWAKE]):
-        if s[bench_at(p, s[at]) + Y_AWAKE] == 1:
-            where = station_at(p, s[at])
-            for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
-                lowest = min(lowest, s[s[bin_at(p, p[place]) + Q_LEFT]])
+        station = s[at]
+        if s[p[station + S_BENCH] + Y_AWAKE] == 1:
+            for place in range(p[station + S_POOLS], p[station + S_POOLS_END]):
+                lowest = min(lowest, s[s[p[p[place] + P_BIN] + Q_LEFT]])
     return lowest & WHAT if lowest < FOREVER else -1

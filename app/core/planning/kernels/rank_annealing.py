@@ -10,18 +10,19 @@ from app.core.planning.arrays import (
     F_LOTS_COUNT,
     F_MAKESPAN,
     F_OPS_COUNT,
-    F_RANKS,
     L_DUE,
     L_WEIGHT,
     N_RUNS,
     N_TROUBLE,
     O_LOT,
+    O_TASK,
     R_OP,
     R_READY,
     R_SETUP,
     R_START,
     R_STATION,
     TOO_FEW_ROWS,
+    X_RANK,
     Z_FINISH,
     Z_LEFT,
     Packed,
@@ -29,7 +30,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.dispatch import play
 from app.core.planning.kernels.luck import drawn_below
-from app.core.planning.kernels.rows import journey_at, lot_at, op_at, run_at
+from app.core.planning.kernels.rows import journey_at, lot_at, op_number, run_at
 from app.core.planning.rank_arrays import (
     AIMED,
     BEGUN_COLUMNS,
@@ -108,22 +109,22 @@ def worth_of(p: Packed, s: State) -> Worth:
 
 def move_rank(p: Packed, s: State, source: int, target: int) -> None:
     """Give what has one rank another; what is between moves up by one."""
-    ranks, by_rank = p[F_RANKS], p[F_BY_RANK]
+    by_rank = p[F_BY_RANK]
     op = s[by_rank + source]
     step = 1 if target > source else -1
     for rank in range(source, target, step):
         other = s[by_rank + rank + step]
         s[by_rank + rank] = other
-        s[ranks + other] = rank
+        s[p[other + O_TASK] + X_RANK] = rank
     s[by_rank + target] = op
-    s[ranks + op] = target
+    s[p[op + O_TASK] + X_RANK] = target
 
 
 def keep_ranks(p: Packed, s: State, r: Ranked, worth: Worth) -> None:
     """Keep the order as the best, with what it is worth."""
     r[RH_UNFINISHED], r[RH_COST], r[RH_LATE], r[RH_FLOW] = worth
     for rank in range(p[F_OPS_COUNT]):
-        r[r[RH_KEPT] + rank] = s[p[F_BY_RANK] + rank]
+        r[r[RH_KEPT] + rank] = op_number(p, s[p[F_BY_RANK] + rank])
 
 
 def move_on(p: Packed, s: State, r: Ranked) -> None:
@@ -158,7 +159,7 @@ def aim(p: Packed, s: State, r: Ranked) -> bool:
     waiting = -1
     for row in range(r[RH_BEGUN], r[RH_BEGUN] + r[RH_BEGUN_COUNT] * BEGUN_COLUMNS, BEGUN_COLUMNS):
         if (
-            p[op_at(p, r[row + U_OP]) + O_LOT] == lot
+            p[r[row + U_OP] + O_LOT] == lot
             and r[row + U_STATION] >= 0
             and r[row + U_START] > r[row + U_READY]
         ):
@@ -170,7 +171,8 @@ def aim(p: Packed, s: State, r: Ranked) -> bool:
     ahead = draw_ahead(r, waiting)
     if ahead < 0:
         return False
-    r[RH_FROM], r[RH_TO] = s[p[F_RANKS] + r[waiting + U_OP]], s[p[F_RANKS] + r[ahead + U_OP]]
+    r[RH_FROM] = s[p[r[waiting + U_OP] + O_TASK] + X_RANK]
+    r[RH_TO] = s[p[r[ahead + U_OP] + O_TASK] + X_RANK]
     return r[RH_FROM] != r[RH_TO] and min(r[RH_FROM], r[RH_TO]) >= r[RH_FIRST]
 
 

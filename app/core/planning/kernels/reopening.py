@@ -5,11 +5,13 @@ from app.core.planning.arrays import (
     C_SETTERS,
     C_TENDERS,
     F_CREWS_COUNT,
+    F_STATIONS,
     F_STATIONS_COUNT,
     N_REOPENS,
     N_START,
     S_ATTENDED,
-    STATE_STATION_COLUMNS,
+    S_BENCH,
+    STATION_COLUMNS,
     Y_FREE,
     Packed,
     State,
@@ -17,7 +19,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import open_later, span_now
 from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import setters_at, share, tenders_at
-from app.core.planning.kernels.rows import bench_at, crew_at, station_at
+from app.core.planning.kernels.rows import crew_at
 from app.core.planning.kernels.spans import opens
 
 
@@ -27,13 +29,12 @@ def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end
     Its station then looks for work again at that opening: until then it would only hold them for longer. ``setup_end``
     is 0 without set-up. People must be counted for N_START where the run needs some.
     """
-    where, now = station_at(p, station), s[N_START]
-    tend = share(p, op, where)
+    now, tend = s[N_START], share(p, op, station)
     until = end if tend > 0 else setup_end
     opening = s[N_REOPENS]
     while 0 < opening < until:
         sets_up = setup_end > opening
-        if open_later(p, s, p[where + S_ATTENDED], now, opening) and too_few_at(p, s, opening, tend, sets_up):
+        if open_later(p, s, p[station + S_ATTENDED], now, opening) and too_few_at(p, s, opening, tend, sets_up):
             call_at(p, s, station, opening, now)
             return True
         opening = next_reopening(p, s, now, opening)
@@ -43,11 +44,12 @@ def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end
 def next_reopening(p: Packed, s: State, now: int, second: int) -> int:
     """Return the first opening after ``second`` of the stations closed ``now`` that keep a run for it, or 0."""
     soonest = 0
-    y = bench_at(p, -1)
-    for station in range(p[F_STATIONS_COUNT]):
-        y += STATE_STATION_COLUMNS
+    station = p[F_STATIONS] - STATION_COLUMNS
+    for _ in range(p[F_STATIONS_COUNT]):
+        station += STATION_COLUMNS
+        y = p[station + S_BENCH]
         if s[y + Y_FREE] > second:
-            at = span_now(p, s, p[station_at(p, station) + S_ATTENDED], now)
+            at = span_now(p, s, p[station + S_ATTENDED], now)
             if at >= 0 and second < opens(p, at) < s[y + Y_FREE] and (soonest == 0 or opens(p, at) < soonest):
                 soonest = opens(p, at)
     return soonest
@@ -61,12 +63,13 @@ def too_few_at(p: Packed, s: State, opening: int, tend: int, sets_up: bool) -> b
     """
     now = s[N_START]
     tenders = setters = kept_tenders = kept_setters = 0
-    y = bench_at(p, -1)
-    for station in range(p[F_STATIONS_COUNT]):
-        y += STATE_STATION_COLUMNS
+    station = p[F_STATIONS] - STATION_COLUMNS
+    for _ in range(p[F_STATIONS_COUNT]):
+        station += STATION_COLUMNS
+        y = p[station + S_BENCH]
         if s[y + Y_FREE] <= opening:
             continue
-        attended = p[station_at(p, station) + S_ATTENDED]
+        attended = p[station + S_ATTENDED]
         at = span_now(p, s, attended, now)
         if at >= 0 and opens(p, at) == opening:
             kept_tenders += tenders_at(s, y, opening)

@@ -1,12 +1,9 @@
 """Where the row of something begins, in the shop's array ``p`` or the state's array ``s``."""
 
 from app.core.planning.arrays import (
-    BIN_COLUMNS,
     CALENDAR_COLUMNS,
     CREW_COLUMNS,
     F_ARRIVALS,
-    F_BENCHES,
-    F_BINS,
     F_CALENDARS,
     F_COURSE_LOTS,
     F_COURSE_STATIONS,
@@ -26,7 +23,6 @@ from app.core.planning.arrays import (
     F_SOLES,
     F_STATIONS,
     F_STEPS,
-    F_TASKS,
     F_TRIALS,
     JOB_COLUMNS,
     LOT_COLUMNS,
@@ -36,8 +32,6 @@ from app.core.planning.arrays import (
     RETURN_COLUMNS,
     RUN_COLUMNS,
     STATE_LOT_COLUMNS,
-    STATE_OP_COLUMNS,
-    STATE_STATION_COLUMNS,
     STATION_COLUMNS,
     UNDER_WAY_COLUMNS,
     Packed,
@@ -56,6 +50,11 @@ from app.core.planning.list_arrays import (
 def op_at(p: Packed, op: int) -> int:
     """Return where an operation begins in the shop's array."""
     return p[F_OPS] + op * OP_COLUMNS
+
+
+def op_number(p: Packed, op: int) -> int:
+    """Return the number of an operation."""
+    return (op - p[F_OPS]) // OP_COLUMNS
 
 
 def station_at(p: Packed, station: int) -> int:
@@ -103,24 +102,9 @@ def calendar_at(p: Packed, calendar: int) -> int:
     return p[F_CALENDARS] + calendar * CALENDAR_COLUMNS
 
 
-def task_at(p: Packed, op: int) -> int:
-    """Return where an operation begins in the state's array."""
-    return p[F_TASKS] + op * STATE_OP_COLUMNS
-
-
-def bench_at(p: Packed, station: int) -> int:
-    """Return where a station begins in the state's array."""
-    return p[F_BENCHES] + station * STATE_STATION_COLUMNS
-
-
 def journey_at(p: Packed, lot: int) -> int:
     """Return where a lot begins in the state's array."""
     return p[F_JOURNEYS] + lot * STATE_LOT_COLUMNS
-
-
-def bin_at(p: Packed, pool: int) -> int:
-    """Return where a pool begins in the state's array."""
-    return p[F_BINS] + pool * BIN_COLUMNS
 
 
 def run_at(p: Packed, run: int) -> int:

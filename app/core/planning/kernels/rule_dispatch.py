@@ -6,13 +6,14 @@
 from app.core.planning.arrays import (
     F_AWAKE,
     F_BY_RANK,
-    F_RANKS,
     FOREVER,
     J_READY,
     N_AWAKE,
     N_HEAP,
     N_TROUBLE,
+    O_TASK,
     OP_BITS,
+    P_BIN,
     P_QUEUE,
     Q_LAST,
     S_POOLS,
@@ -20,12 +21,13 @@ from app.core.planning.arrays import (
     TOO_FEW_ROWS,
     WHAT,
     X_JOB,
+    X_RANK,
     Packed,
     State,
 )
 from app.core.planning.kernels.dispatch import dispatch, next_moment
 from app.core.planning.kernels.queues import put_in_queue
-from app.core.planning.kernels.rows import bin_at, job_at, pool_at, station_at, task_at
+from app.core.planning.kernels.rows import op_number
 from app.core.planning.kernels.rules import urgency
 from app.core.planning.kernels.setting_out import set_out
 from app.core.planning.rank_arrays import (
@@ -55,27 +57,27 @@ def rank_waiting(p: Packed, s: State, r: Ranked, now: int) -> None:
     """Share out the ranks of all that waits for the stations that are awake among it, by the rule."""
     r[RH_WAITING_COUNT] = 0
     for at in range(s[N_AWAKE]):
-        where = station_at(p, s[p[F_AWAKE] + at])
-        for place in range(p[where + S_POOLS], p[where + S_POOLS_END]):
+        station = s[p[F_AWAKE] + at]
+        for place in range(p[station + S_POOLS], p[station + S_POOLS_END]):
             empty_queue(p, s, r, p[place], now)
     last = r[RH_WAITING] + (r[RH_WAITING_COUNT] - 1) * WAITING_COLUMNS
     for row in range(last, r[RH_WAITING] - 1, -WAITING_COLUMNS):
         op, rank = r[row + T_OP], r[row + T_RANK]
-        s[p[F_RANKS] + op] = rank
+        s[p[op + O_TASK] + X_RANK] = rank
         s[p[F_BY_RANK] + rank] = op
         put_in_queue(p, s, op)
 
 
 def empty_queue(p: Packed, s: State, r: Ranked, pool: int, now: int) -> None:
     """Move what waits in a queue to what is ranked anew; pinned work comes first, in the order that it has."""
-    first, row = p[pool_at(p, pool) + P_QUEUE], bin_at(p, pool)
+    first, row = p[pool + P_QUEUE], p[pool + P_BIN]
     for place in range(s[row + Q_LAST], first - 1, -1):
         rank, op = s[place] >> OP_BITS, s[place] & WHAT
         if rank < r[RH_FIRST]:
             value = rank - FOREVER
         else:
-            ready = s[job_at(p, s[task_at(p, op) + X_JOB]) + J_READY]
-            value = urgency(p, op, now, ready, r[RH_RULE], r[RH_TENTHS])
+            ready = s[s[p[op + O_TASK] + X_JOB] + J_READY]
+            value = urgency(p, op_number(p, op), now, ready, r[RH_RULE], r[RH_TENTHS])
         sort_in(r, op, value, rank)
     s[row + Q_LAST] = first - 1
 

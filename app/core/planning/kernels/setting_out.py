@@ -40,6 +40,7 @@ from app.core.planning.arrays import (
     O_KIND,
     O_LOT,
     O_SEND,
+    O_TASK,
     O_TODO,
     O_WAITING,
     PURCHASE,
@@ -57,6 +58,7 @@ from app.core.planning.arrays import (
     R_UNDER_WAY,
     R_WORK,
     S_ATTENDED,
+    S_BENCH,
     S_FAMILY,
     S_FIXTURE,
     S_RUNNING,
@@ -101,7 +103,6 @@ from app.core.planning.kernels.outside import outside_run
 from app.core.planning.kernels.people import note_holding, share
 from app.core.planning.kernels.queues import empty_queues
 from app.core.planning.kernels.rows import (
-    bench_at,
     job_at,
     journey_at,
     load_at,
@@ -110,7 +111,6 @@ from app.core.planning.kernels.rows import (
     return_at,
     run_at,
     station_at,
-    task_at,
 )
 from app.core.planning.kernels.starting import ask_for_people, ends, send_on
 
@@ -121,16 +121,18 @@ def clear(p: Packed, s: State) -> None:
         s[at] = 0
     s[N_PEOPLE] = s[N_COUNTED] = s[N_MIXED] = -1
     s[N_AWAKE] = 0
-    for op in range(p[F_OPS_COUNT]):
-        x, row = task_at(p, op), op_at(p, op)
-        s[x + X_TODO], s[x + X_DONE], s[x + X_MISSING] = p[row + O_TODO], p[row + O_COUNTED], p[row + O_COMPONENTS]
+    for number in range(p[F_OPS_COUNT]):
+        op = op_at(p, number)
+        x = p[op + O_TASK]
+        s[x + X_TODO], s[x + X_DONE], s[x + X_MISSING] = p[op + O_TODO], p[op + O_COUNTED], p[op + O_COMPONENTS]
         s[x + X_LAST_END] = s[x + X_BOUGHT] = s[x + X_COMPONENTS] = s[x + X_PASSED] = 0
         s[x + X_JOB] = s[x + X_LAST_RUN] = s[x + X_PARKED] = -1
-    for station in range(p[F_STATIONS_COUNT]):
-        y, where = bench_at(p, station), station_at(p, station)
+    for number in range(p[F_STATIONS_COUNT]):
+        station = station_at(p, number)
+        y = p[station + S_BENCH]
         for at in range(STATE_STATION_COLUMNS):
             s[y + at] = 0
-        s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[where + S_FAMILY], p[where + S_FIXTURE]
+        s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[station + S_FAMILY], p[station + S_FIXTURE]
         s[y + Y_OPENING] = s[y + Y_MIX_OUT] = -1
     for lot in range(p[F_LOTS_COUNT]):
         z = journey_at(p, lot)
@@ -145,9 +147,10 @@ def set_out(p: Packed, s: State) -> None:
     for lot in range(p[F_LOTS_COUNT]):
         if s[journey_at(p, lot) + Z_LEFT] == 0:
             tell_waiters(p, s, lot)
-    for op in range(p[F_OPS_COUNT]):
-        x, row = task_at(p, op), op_at(p, op)
-        at_once = p[row + O_SEND] > 0 or p[row + O_KIND] == PURCHASE  # each delivery goes on by itself
+    for number in range(p[F_OPS_COUNT]):
+        op = op_at(p, number)
+        x = p[op + O_TASK]
+        at_once = p[op + O_SEND] > 0 or p[op + O_KIND] == PURCHASE  # each delivery goes on by itself
         if s[x + X_DONE] > 0 and (s[x + X_TODO] == 0 or at_once):
             set_transfer(p, s, 0, 0, s[x + X_DONE])
             s[x + X_DONE] = 0
@@ -155,18 +158,18 @@ def set_out(p: Packed, s: State) -> None:
     go_on(p, s)
     for at in range(p[F_RETURNS_COUNT]):
         come_back(p, s, at)
-    for op in range(p[F_OPS_COUNT]):
-        row = op_at(p, op)
-        if p[row + O_WAITING] > 0 and p[row + O_BLOCKED] == 0:
-            released = 0 if p[row + O_KIND] == PURCHASE else p[lot_at(p, p[row + O_LOT]) + L_RELEASE]
-            set_transfer(p, s, 0, released, p[row + O_WAITING])
+    for number in range(p[F_OPS_COUNT]):
+        op = op_at(p, number)
+        if p[op + O_WAITING] > 0 and p[op + O_BLOCKED] == 0:
+            released = 0 if p[op + O_KIND] == PURCHASE else p[lot_at(p, p[op + O_LOT]) + L_RELEASE]
+            set_transfer(p, s, 0, released, p[op + O_WAITING])
             arrive(p, s, op, 1, -1)
 
 
 def come_back(p: Packed, s: State, at: int) -> None:
     """Plan the return of pieces that were sent out before."""
     row = return_at(p, at)
-    if p[op_at(p, p[row + B_OP]) + O_BLOCKED] == 1:
+    if p[p[row + B_OP] + O_BLOCKED] == 1:
         return
     place = s[N_JOBS]
     if place >= p[F_MOST_RUNS]:
@@ -175,7 +178,7 @@ def come_back(p: Packed, s: State, at: int) -> None:
     job = job_at(p, place)  # only for as long as this takes
     s[job + J_OP], s[job + J_PIECES], s[job + J_ARRIVED], s[job + J_READY] = p[row + B_OP], p[row + B_PIECES], 0, 0
     s[job + J_AFTER] = s[job + J_NEXT] = s[job + J_BEFORE] = -1
-    outside_run(p, s, place, p[row + B_PIECES], p[row + B_TIME], p[row + B_GUESS])
+    outside_run(p, s, job, p[row + B_PIECES], p[row + B_TIME], p[row + B_GUESS])
 
 
 def go_on(p: Packed, s: State) -> None:
@@ -198,16 +201,16 @@ def go_on_with(p: Packed, s: State, first: int, last: int) -> None:
             slowest = at
     longest, lead = load_at(p, slowest), load_at(p, first)
     station = p[lead + U_STATION]
-    where, y = station_at(p, station), bench_at(p, station)
+    y = p[station + S_BENCH]
     start = s[y + Y_FREE]
-    base = ends(p, s, p[where + S_ATTENDED], start, p[longest + U_SETUP_LEFT])
-    end = -1 if base < 0 else ends(p, s, p[where + S_RUNNING], base, p[longest + U_WORK_LEFT])
+    base = ends(p, s, p[station + S_ATTENDED], start, p[longest + U_SETUP_LEFT])
+    end = -1 if base < 0 else ends(p, s, p[station + S_RUNNING], base, p[longest + U_WORK_LEFT])
     if end < 0:
         return
     s[N_LOADS] += 1
     s[N_BASE], s[N_MIXED] = base, -1
     s[y + Y_FREE] = end
-    s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[op_at(p, p[lead + U_OP]) + O_FAMILY], p[op_at(p, p[lead + U_OP]) + O_FIXTURE]
+    s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[p[lead + U_OP] + O_FAMILY], p[p[lead + U_OP] + O_FIXTURE]
     announce(p, s, start, E_UNDER_WAY, s[N_RUNS])
     announce(p, s, end, E_CALL, station)
     for at in range(first, last):
@@ -218,7 +221,7 @@ def go_on_with(p: Packed, s: State, first: int, last: int) -> None:
         s[noted + R_SETUP], s[noted + R_WORK] = p[longest + U_SETUP_LEFT], p[longest + U_WORK_LEFT]
         if p[row + U_ALONE] == 1:
             send_on(p, s, run, p[row + U_COUNTED], p[row + U_DONE_WORK])
-        elif p[op_at(p, p[row + U_OP]) + O_SEND] > 0:
+        elif p[p[row + U_OP] + O_SEND] > 0:
             set_transfer(p, s, 0, end, p[row + U_PIECES])
             pass_on(p, s, run, 1)
         else:
@@ -240,9 +243,9 @@ def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
     """Have a load under way, whose first run is told, hold its people from now on; who waits for people asks again."""
     row = run_at(p, run)
     station, setup, end = s[row + R_STATION], s[row + R_SETUP], s[row + R_END]
-    where, y = station_at(p, station), bench_at(p, station)
-    s[y + Y_BEFORE_TEND] = share(p, op_at(p, s[row + R_OP]), where)
-    s[y + Y_SETUP_END] = ends(p, s, p[where + S_ATTENDED], now, setup) if setup > 0 else 0
+    y = p[station + S_BENCH]
+    s[y + Y_BEFORE_TEND] = share(p, s[row + R_OP], station)
+    s[y + Y_SETUP_END] = ends(p, s, p[station + S_ATTENDED], now, setup) if setup > 0 else 0
     s[y + Y_BEFORE_END] = end
     note_holding(s, y)
     s[N_COUNTED] = -1

@@ -13,7 +13,6 @@ from app.core.planning.arrays import (
     Column,
     Packed,
 )
-from app.core.planning.kernels.rows import calendar_at
 
 
 def later_than(column: Column, low: int, high: int, value: int) -> int:
@@ -43,9 +42,8 @@ def span_with_more(p: Packed, low: int, high: int, column: int, value: int) -> i
 
 def span_after(p: Packed, calendar: int, second: int) -> int:
     """Return the first span that ends after ``second``, or -1."""
-    row = calendar_at(p, calendar)
-    last = p[row + K_END]
-    at = span_with_more(p, p[row + K_FIRST], last, SP_CLOSES, second)
+    last = p[calendar + K_END]
+    at = span_with_more(p, p[calendar + K_FIRST], last, SP_CLOSES, second)
     return at if at < last else -1
 
 
@@ -91,7 +89,7 @@ def finish_from(p: Packed, calendar: int, at: int, start: int, work: int) -> int
         return begin + work
     total = p[at + SP_BEFORE] + begin - p[at + SP_OPENS] + work
     # The last span with less than ``total`` before it: mostly one of the next, so the steps grow from there.
-    end_of_calendar = p[calendar_at(p, calendar) + K_END]
+    end_of_calendar = p[calendar + K_END]
     step = SPAN_COLUMNS
     while at + step < end_of_calendar and p[at + step + SP_BEFORE] < total:
         at += step
@@ -103,13 +101,12 @@ def finish_from(p: Packed, calendar: int, at: int, start: int, work: int) -> int
 
 def last_opened(p: Packed, calendar: int, second: int) -> int:
     """Return the last span that opens at ``second`` or before; one before the first where there is none."""
-    row = calendar_at(p, calendar)
-    return span_with_more(p, p[row + K_FIRST], p[row + K_END], SP_OPENS, second) - SPAN_COLUMNS
+    return span_with_more(p, p[calendar + K_FIRST], p[calendar + K_END], SP_OPENS, second) - SPAN_COLUMNS
 
 
 def open_before(p: Packed, calendar: int, at: int, second: int) -> int:
     """Return the open seconds laid out before ``second``, told the last span that opens by then."""
-    if at < p[calendar_at(p, calendar) + K_FIRST]:
+    if at < p[calendar + K_FIRST]:
         return 0
     end = second if second < p[at + SP_CLOSES] else p[at + SP_CLOSES]
     return p[at + SP_BEFORE] + end - p[at + SP_OPENS]

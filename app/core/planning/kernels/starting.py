@@ -37,6 +37,7 @@ from app.core.planning.arrays import (
     O_LOAD,
     O_SEND,
     O_SETUP_FACTOR,
+    O_TASK,
     O_UNLOAD,
     PALLET,
     R_AFTER,
@@ -53,6 +54,7 @@ from app.core.planning.arrays import (
     R_UNDER_WAY,
     R_WORK,
     S_ATTENDED,
+    S_BENCH,
     S_FIT,
     S_PALLETS,
     S_RUNNING,
@@ -85,15 +87,7 @@ from app.core.planning.kernels.people import (
     share,
 )
 from app.core.planning.kernels.reopening import wanted_later
-from app.core.planning.kernels.rows import (
-    bench_at,
-    calendar_at,
-    job_at,
-    op_at,
-    run_at,
-    station_at,
-    task_at,
-)
+from app.core.planning.kernels.rows import run_at
 from app.core.planning.kernels.spans import closes, finish, finish_from, span_after
 from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, loads_of, needed_setup, whole_seconds
 
@@ -101,7 +95,7 @@ from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, lo
 def ends(p: Packed, s: State, calendar: int, start: int, work: int) -> int:
     """Return when work ends, or -1; notes when more spans would have been needed to tell."""
     end = finish(p, calendar, start, work)
-    if end < 0 and p[calendar_at(p, calendar) + K_WHOLE] == 0:
+    if end < 0 and p[calendar + K_WHOLE] == 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
     return end
 
@@ -111,11 +105,11 @@ def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int
     if work <= 0:
         return start
     at = span_now(p, s, calendar, now)
-    last = p[calendar_at(p, calendar) + K_END]
+    last = p[calendar + K_END]
     while 0 <= at < last and closes(p, at) <= start:
         at += SPAN_COLUMNS
     end = finish_from(p, calendar, at if at < last else -1, start, work)
-    if end < 0 and p[calendar_at(p, calendar) + K_WHOLE] == 0:
+    if end < 0 and p[calendar + K_WHOLE] == 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
     return end
 
@@ -125,24 +119,24 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
 
     NOT_NOW, or NOT_LATER, where it cannot begin it.
     """
-    row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
+    y = p[station + S_BENCH]
     s[N_START] = now
-    setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], row)
-    why = hindrance(p, s, row, where, y, setup)
+    setup = needed_setup(p, s[y + Y_FAMILY], s[y + Y_FIXTURE], op)
+    why = hindrance(p, s, op, station, y, setup)
     if why < 0:
         return why
     mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
-    pieces = min(s[job_at(p, s[task_at(p, op) + X_JOB]) + J_PIECES], p[row + O_LIMIT])
-    work = whole_seconds(done_ms(p, row, where, pieces, pieces, mixed))
-    if mixed < 0 and p[where + S_FIT] > 0:
-        why = hours_missing(p, s, where, as_planned(p, row, setup, work))
+    pieces = min(s[s[p[op + O_TASK] + X_JOB] + J_PIECES], p[op + O_LIMIT])
+    work = whole_seconds(done_ms(p, op, station, pieces, pieces, mixed))
+    if mixed < 0 and p[station + S_FIT] > 0:
+        why = hours_missing(p, s, station, as_planned(p, op, setup, work))
         if why < 0:
             return why
-    base = s[y + Y_MIX_OUT] if mixed >= 0 else ends_now(p, s, p[where + S_ATTENDED], now, now, setup)
-    end = -1 if base < 0 else ends_now(p, s, p[where + S_RUNNING], now, base, work)
-    if end < 0 or (mixed >= 0 and p[where + S_FIT] > 0 and end > closing_now(p, s, p[where + S_ATTENDED], now)):
+    base = s[y + Y_MIX_OUT] if mixed >= 0 else ends_now(p, s, p[station + S_ATTENDED], now, now, setup)
+    end = -1 if base < 0 else ends_now(p, s, p[station + S_RUNNING], now, base, work)
+    if end < 0 or (mixed >= 0 and p[station + S_FIT] > 0 and end > closing_now(p, s, p[station + S_ATTENDED], now)):
         return NOT_NOW
-    if 0 < s[N_REOPENS] < end and wanted_later(p, s, row, station, base if setup > 0 else 0, end):
+    if 0 < s[N_REOPENS] < end and wanted_later(p, s, op, station, base if setup > 0 else 0, end):
         return NOT_NOW
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end
@@ -199,45 +193,43 @@ def hours_missing(p: Packed, s: State, station: int, planned: int) -> int:
 
 def occupy(p: Packed, s: State, op: int, station: int) -> None:
     """Keep a station busy with what ``measure`` found; call it at the end, and when it may load a pallet."""
-    row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
-    end = s[N_END]
+    y, end = p[station + S_BENCH], s[N_END]
     s[y + Y_BEFORE_END] = s[y + Y_FREE] if s[N_MIXED] >= 0 else 0
     s[y + Y_BEFORE_TEND] = s[y + Y_TEND]
     s[y + Y_FREE] = end
-    s[y + Y_FAMILY] = p[row + O_FAMILY]
-    s[y + Y_FIXTURE] = p[row + O_FIXTURE]
+    s[y + Y_FAMILY] = p[op + O_FAMILY]
+    s[y + Y_FIXTURE] = p[op + O_FIXTURE]
     s[y + Y_SETUP_END] = s[N_BASE] if s[N_SETUP] > 0 else 0
-    s[y + Y_TEND] = share(p, row, where)
+    s[y + Y_TEND] = share(p, op, station)
     note_holding(s, y)
     s[y + Y_MIX_OUT] = -1
     if s[N_MIXED] >= 0:  # beside it the run before goes on; what of that was counted is looked at again
         s[N_COUNTED] = -1
     elif s[N_COUNTED] == s[N_START]:
-        count_begun(p, s, where, y, s[N_SETUP])
+        count_begun(p, s, station, y, s[N_SETUP])
     announce(p, s, end, E_CALL, station)
-    if p[row + O_KIND] == PALLET and p[where + S_PALLETS] > 1:
+    if p[op + O_KIND] == PALLET and p[station + S_PALLETS] > 1:
         open_for_loading(p, s, op, station)
 
 
 def open_for_loading(p: Packed, s: State, op: int, station: int) -> None:
     """Note from when to when another run's first pallet may be loaded beside the last one of this run."""
-    row, where, y = op_at(p, op), station_at(p, station), bench_at(p, station)
-    loads = loads_of(p, row, s[N_PIECES])
-    last = in_machine_ms(p, row, where, loads, s[N_MIXED])
-    unloading = p[row + O_UNLOAD] if loads > 1 else max(s[N_MIXED], 0)
-    free = finish(p, p[where + S_RUNNING], s[N_BASE], whole_seconds(last + unloading))
-    out = finish(p, p[where + S_RUNNING], s[N_BASE], whole_seconds(last + cycle_ms(p, row, where)))
+    y, loads = p[station + S_BENCH], loads_of(p, op, s[N_PIECES])
+    last = in_machine_ms(p, op, station, loads, s[N_MIXED])
+    unloading = p[op + O_UNLOAD] if loads > 1 else max(s[N_MIXED], 0)
+    free = finish(p, p[station + S_RUNNING], s[N_BASE], whole_seconds(last + unloading))
+    out = finish(p, p[station + S_RUNNING], s[N_BASE], whole_seconds(last + cycle_ms(p, op, station)))
     if 0 <= free < out:
         s[y + Y_MIX_FROM] = free
         s[y + Y_MIX_OUT] = out
-        s[y + Y_MIX_UNLOAD] = p[row + O_UNLOAD]
+        s[y + Y_MIX_UNLOAD] = p[op + O_UNLOAD]
         announce(p, s, free, E_CALL, station)
 
 
 def run_of(p: Packed, s: State, op: int, station: int, pieces: int) -> int:
     """Use up pieces of what waits of an operation and return their run; its times are still to be noted."""
-    x = task_at(p, op)
-    job = job_at(p, s[x + X_JOB])
+    x = p[op + O_TASK]
+    job = s[x + X_JOB]
     at = new_run(p, s)
     run = run_at(p, at)
     s[run + R_OP] = op
@@ -267,17 +259,16 @@ def note_times(p: Packed, s: State, run: int) -> None:
 def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
     """Move the pieces of a run at a station on; behind the pieces counted ``skip`` seconds were done before N_BASE."""
     row = run_at(p, run)
-    op = op_at(p, s[row + R_OP])
+    op, station = s[row + R_OP], s[row + R_STATION]
     step = p[op + O_SEND]
     if step == 0:
         pass_on(p, s, run, 0)
         return
-    where = station_at(p, s[row + R_STATION])
-    running = p[where + S_RUNNING]
+    running = p[station + S_RUNNING]
     begun = span_after(p, running, s[N_BASE])
     pieces = counted + s[row + R_PIECES]
     if counted > 0:
-        skip += whole_seconds(done_ms(p, op, where, counted, pieces, s[N_MIXED]))
+        skip += whole_seconds(done_ms(p, op, station, counted, pieces, s[N_MIXED]))
     done = counted
     at = 0
     while done < pieces:
@@ -287,7 +278,7 @@ def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
         if done >= pieces:
             done = pieces
         elif p[op + O_KIND] != BATCH:
-            work = whole_seconds(done_ms(p, op, where, done, pieces, s[N_MIXED])) - skip
+            work = whole_seconds(done_ms(p, op, station, done, pieces, s[N_MIXED])) - skip
             end = min(end, finish_from(p, running, begun, s[N_BASE], work) if work > 0 else s[N_BASE])
         set_transfer(p, s, at, end, done - before)
         at += 1

@@ -2,14 +2,16 @@
 
 from app.core.planning.arrays import (
     F_AWAKE,
+    F_STATIONS,
     F_STATIONS_COUNT,
     K_WHOLE,
     N_AWAKE,
     N_SHORT,
     N_TROUBLE,
     S_ATTENDED,
+    S_BENCH,
     S_FIT,
-    STATE_STATION_COLUMNS,
+    STATION_COLUMNS,
     TOO_FEW_SPANS,
     Y_AWAKE,
     Y_FREE,
@@ -24,15 +26,14 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import count_people, may_help, waits_in_vain
-from app.core.planning.kernels.rows import bench_at, calendar_at, station_at
 
 
 def rouse(p: Packed, s: State, station: int, now: int) -> None:
     """Have a station look for work now, or when it opens; a busy one only while it may load a pallet."""
-    y = bench_at(p, station)
+    y = p[station + S_BENCH]
     if s[y + Y_AWAKE] > 0 or (s[y + Y_FREE] > now and not s[y + Y_MIX_FROM] <= now < s[y + Y_MIX_OUT]):
         return
-    calendar = p[station_at(p, station) + S_ATTENDED]
+    calendar = p[station + S_ATTENDED]
     if open_now(p, s, calendar, now):
         s[y + Y_AWAKE] = 1
         s[y + Y_LOOKED] = s[y + Y_SETTER] = s[y + Y_HANDS] = 0
@@ -41,7 +42,7 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
         return
     opening = next_opening(p, s, calendar, now)
     if opening < 0:
-        if p[calendar_at(p, calendar) + K_WHOLE] == 0:
+        if p[calendar + K_WHOLE] == 0:
             s[N_TROUBLE] |= TOO_FEW_SPANS
     else:
         call_at(p, s, station, opening, now)
@@ -50,12 +51,13 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
 def rouse_for_people(p: Packed, s: State, now: int) -> None:
     """Have the stations look for work for which there are people now; the others wait on."""
     count_people(p, s, now)
-    y = bench_at(p, -1)
-    for station in range(p[F_STATIONS_COUNT]):
-        y += STATE_STATION_COLUMNS
+    station = p[F_STATIONS] - STATION_COLUMNS
+    for _ in range(p[F_STATIONS_COUNT]):
+        station += STATION_COLUMNS
+        y = p[station + S_BENCH]
         if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
             continue
-        if may_help(s, y) or waits_in_vain(p, s, station_at(p, station), y, now):
+        if may_help(s, y) or waits_in_vain(p, s, station, y, now):
             rouse(p, s, station, now)
         else:
             s[N_SHORT] = 1
@@ -63,12 +65,11 @@ def rouse_for_people(p: Packed, s: State, now: int) -> None:
 
 def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
     """Let a station rest until something calls it; one whose work must fit tries again at the next opening."""
-    y = bench_at(p, station)
+    y = p[station + S_BENCH]
     s[y + Y_AWAKE] = 0
-    where = station_at(p, station)
-    if p[where + S_FIT] == 0 or s[y + Y_LOOKED] == 0 or s[y + Y_FREE] > now:
+    if p[station + S_FIT] == 0 or s[y + Y_LOOKED] == 0 or s[y + Y_FREE] > now:
         return
-    opening = next_opening(p, s, p[where + S_ATTENDED], now)
+    opening = next_opening(p, s, p[station + S_ATTENDED], now)
     if opening < 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
     else:
