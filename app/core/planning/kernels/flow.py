@@ -16,7 +16,6 @@ from app.core.planning.arrays import (
     J_OP,
     J_PIECES,
     J_READY,
-    K_END,
     L_WAITERS,
     L_WAITERS_END,
     N_HEAP,
@@ -44,8 +43,6 @@ from app.core.planning.arrays import (
     R_PIECES,
     S_BENCH,
     S_RUNNING,
-    SP_OPENS,
-    SPAN_COLUMNS,
     TOO_FEW_ROWS,
     X_COMPONENTS,
     X_DONE,
@@ -69,7 +66,7 @@ from app.core.planning.kernels.rows import (
     lot_at,
     run_at,
 )
-from app.core.planning.kernels.spans import finish, last_opened, open_before
+from app.core.planning.kernels.spans import finish, last_opened, last_opened_from, open_before
 from app.core.planning.kernels.times import taken_up_ms
 
 
@@ -271,19 +268,18 @@ def runs_through_from(p: Packed, s: State, op: int, transfers: int) -> int:
 
 def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -> int:
     """Return the earliest start at which a station never waits for a transfer."""
-    calendar = p[station + S_RUNNING]
-    end_of_calendar = p[calendar + K_END]
-    first = s[p[F_TRANSFERS]]
-    span = last_opened(p, calendar, first)
-    opened = open_before(p, calendar, span, first)
-    short = 0
-    before = 0
-    for at in range(transfers):
-        moment = s[p[F_TRANSFERS] + 2 * at]
-        while span + SPAN_COLUMNS < end_of_calendar and p[span + SPAN_COLUMNS + SP_OPENS] <= moment:
-            span += SPAN_COLUMNS
+    calendar, first = p[station + S_RUNNING], s[p[F_TRANSFERS]]
+    span = -1
+    opened = short = before = 0
+    for row in range(p[F_TRANSFERS], p[F_TRANSFERS] + 2 * transfers, 2):
         work = taken_up_ms(p, op, station, before) // 1000
-        short = max(short, open_before(p, calendar, span, moment) - opened - work)
-        before += s[p[F_TRANSFERS] + 2 * at + 1]
+        if s[row] - first - work > short:  # less of it is open: else there is nothing to look up
+            if span < 0:
+                span = last_opened(p, calendar, first)
+                opened = open_before(p, calendar, span, first)
+            span = last_opened_from(p, calendar, span, s[row])
+            late = open_before(p, calendar, span, s[row]) - opened - work
+            short = late if late > short else short
+        before += s[row + 1]
     start = finish(p, calendar, first, short)
     return s[p[F_TRANSFERS] + 2 * (transfers - 1)] if start < 0 else start

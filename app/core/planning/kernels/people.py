@@ -50,7 +50,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.clocks import closing_now, next_opening, open_now, span_now
-from app.core.planning.kernels.rows import crew_at, presence_at
+from app.core.planning.kernels.rows import crew_at, presence_at, station_at
 from app.core.planning.kernels.times import cycle_ms
 
 WHOLE_PERSON: Final = 1000
@@ -75,9 +75,7 @@ def count_people(p: Packed, s: State, now: int) -> None:
         count_crews(p, s, now)
     setting = tended = reopens = 0
     change = s[N_COMING]
-    station = p[F_STATIONS] - STATION_COLUMNS
-    for _ in range(p[F_STATIONS_COUNT]):
-        station += STATION_COLUMNS
+    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         if s[y + Y_HOLDS] <= now:
             continue
@@ -85,7 +83,7 @@ def count_people(p: Packed, s: State, now: int) -> None:
         opening = p[at + SP_OPENS] if at >= 0 else FOREVER
         if opening <= now:
             tended += tenders_at(s, y, now)
-            setting += setters_at(s, y, now)
+            setting += s[y + Y_SETUP_END] > now
         elif opening < s[y + Y_FREE] and (reopens == 0 or opening < reopens):
             reopens = opening
         change = let_go(p, s, y, at, now, change)
@@ -115,7 +113,8 @@ def let_go(p: Packed, s: State, y: int, span: int, now: int, soonest: int) -> in
 
     Its run or a set-up ends, or it closes; ``span`` is the one of its attended time that ends after ``now``, or -1.
     """
-    soonest = min(soonest, s[y + Y_FREE])
+    if now < s[y + Y_FREE] < soonest:
+        soonest = s[y + Y_FREE]
     if now < s[y + Y_SETUP_END] < soonest:
         soonest = s[y + Y_SETUP_END]
     if now < s[y + Y_BEFORE_END] < soonest:
@@ -127,7 +126,7 @@ def count_begun(p: Packed, s: State, station: int, y: int, setup: int) -> None:
     """Count the people of a run that has just begun beside those counted for its second."""
     now = s[N_COUNTED]
     s[N_TENDERS_USED] += s[y + Y_TEND]
-    s[N_SETTERS_USED] += 1 if setup > 0 else 0
+    s[N_SETTERS_USED] += setup > 0
     if s[y + Y_HOLDS] > now:
         span = span_now(p, s, p[station + S_ATTENDED], now)
         s[N_CHANGE] = let_go(p, s, y, span, now, s[N_CHANGE])
@@ -147,11 +146,6 @@ def tenders_at(s: State, y: int, second: int) -> int:
     """Return the thousandths of a person that what is begun at a station holds at a second while it is attended."""
     tend = s[y + Y_TEND] if s[y + Y_FREE] > second else 0
     return tend + s[y + Y_BEFORE_TEND] if s[y + Y_BEFORE_END] > second else tend
-
-
-def setters_at(s: State, y: int, second: int) -> int:
-    """Return how many set up at a station at a second while it is attended."""
-    return 1 if s[y + Y_SETUP_END] > second else 0
 
 
 def are_or_come(p: Packed, s: State, op: int, station: int, setup: int) -> bool:
@@ -182,8 +176,8 @@ def come_together(p: Packed, s: State, station: int, setup: int, tend: int, now:
 def hands_missing(p: Packed, s: State, op: int, station: int) -> int:
     """Return the thousandths of a person that a run needs, if they are not there as counted, else 0."""
     stated, room = p[op + O_TEND], s[N_TENDERS] - s[N_TENDERS_USED]
-    if stated == 0 and p[op + O_KIND] != PALLET:
-        return 0
+    if p[op + O_KIND] != PALLET:
+        return stated if stated > room else 0
     if stated <= room and room >= WHOLE_PERSON:  # no share is more than the greater of these, and to reckon it is slow
         return 0
     tend = share(p, op, station)

@@ -94,5 +94,6 @@ def next_waiting(p: Packed, s: State) -> int:
         station = s[at]
         if s[p[station + S_BENCH] + Y_AWAKE] == 1:
             for place in range(p[station + S_POOLS], p[station + S_POOLS_END]):
-                lowest = min(lowest, s[s[p[p[place] + P_BIN] + Q_LEFT]])
+                entry = s[s[p[p[place] + P_BIN] + Q_LEFT]]
+                lowest = entry if entry < lowest else lowest
     return lowest & WHAT if lowest < FOREVER else -1

@@ -13,13 +13,14 @@ from app.core.planning.arrays import (
     S_BENCH,
     STATION_COLUMNS,
     Y_FREE,
+    Y_SETUP_END,
     Packed,
     State,
 )
 from app.core.planning.kernels.clocks import open_later, span_now
 from app.core.planning.kernels.flow import call_at
-from app.core.planning.kernels.people import setters_at, share, tenders_at
-from app.core.planning.kernels.rows import crew_at
+from app.core.planning.kernels.people import share, tenders_at
+from app.core.planning.kernels.rows import crew_at, station_at
 from app.core.planning.kernels.spans import opens
 
 
@@ -44,9 +45,7 @@ def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end
 def next_reopening(p: Packed, s: State, now: int, second: int) -> int:
     """Return the first opening after ``second`` of the stations closed ``now`` that keep a run for it, or 0."""
     soonest = 0
-    station = p[F_STATIONS] - STATION_COLUMNS
-    for _ in range(p[F_STATIONS_COUNT]):
-        station += STATION_COLUMNS
+    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         if s[y + Y_FREE] > second:
             at = span_now(p, s, p[station + S_ATTENDED], now)
@@ -63,9 +62,7 @@ def too_few_at(p: Packed, s: State, opening: int, tend: int, sets_up: bool) -> b
     """
     now = s[N_START]
     tenders = setters = kept_tenders = kept_setters = 0
-    station = p[F_STATIONS] - STATION_COLUMNS
-    for _ in range(p[F_STATIONS_COUNT]):
-        station += STATION_COLUMNS
+    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         if s[y + Y_FREE] <= opening:
             continue
@@ -73,10 +70,10 @@ def too_few_at(p: Packed, s: State, opening: int, tend: int, sets_up: bool) -> b
         at = span_now(p, s, attended, now)
         if at >= 0 and opens(p, at) == opening:
             kept_tenders += tenders_at(s, y, opening)
-            kept_setters += setters_at(s, y, opening)
+            kept_setters += s[y + Y_SETUP_END] > opening
         elif open_later(p, s, attended, now, opening):
             tenders += tenders_at(s, y, opening)
-            setters += setters_at(s, y, opening)
+            setters += s[y + Y_SETUP_END] > opening
     if tend > 0 and kept_tenders > 0:
         there = people_at(p, s, opening, C_TENDERS) * 1000
         if tend <= there < tend + tenders + kept_tenders:

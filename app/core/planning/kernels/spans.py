@@ -104,6 +104,14 @@ def last_opened(p: Packed, calendar: int, second: int) -> int:
     return span_with_more(p, p[calendar + K_FIRST], p[calendar + K_END], SP_OPENS, second) - SPAN_COLUMNS
 
 
+def last_opened_from(p: Packed, calendar: int, at: int, second: int) -> int:
+    """Return what ``last_opened`` does, told that of an earlier second: mostly it is one of the next spans."""
+    last = p[calendar + K_END] - SPAN_COLUMNS
+    while at < last and p[at + SPAN_COLUMNS + SP_OPENS] <= second:
+        at += SPAN_COLUMNS
+    return at
+
+
 def open_before(p: Packed, calendar: int, at: int, second: int) -> int:
     """Return the open seconds laid out before ``second``, told the last span that opens by then."""
     if at < p[calendar + K_FIRST]:

@@ -26,6 +26,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import count_people, may_help, waits_in_vain
+from app.core.planning.kernels.rows import station_at
 
 
 def rouse(p: Packed, s: State, station: int, now: int) -> None:
@@ -51,9 +52,7 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
 def rouse_for_people(p: Packed, s: State, now: int) -> None:
     """Have the stations look for work for which there are people now; the others wait on."""
     count_people(p, s, now)
-    station = p[F_STATIONS] - STATION_COLUMNS
-    for _ in range(p[F_STATIONS_COUNT]):
-        station += STATION_COLUMNS
+    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
             continue
