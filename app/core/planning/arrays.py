@@ -34,21 +34,21 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_SEND,  # pieces of a transfer, or 0
     O_LOT,  # its lot
     O_NEXT,  # the operation after it in the lot, or -1
-    O_ROOM,  # most pieces of its own in a batch
+    O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
     O_NOT_BEFORE,
     O_BLOCKED,  # 1: pieces that reach it go no further
     O_TODO,  # pieces that will come to it, wait or are in work
     O_COUNTED,
     O_WAITING,
+    O_COMPONENTS,  # lots it waits for
+    O_ROOM,  # most pieces of its own in a batch
     O_MAX_PIECES,  # of a batch
     O_MAX_WEIGHT,  # of a batch, g
     O_PIECE_WEIGHT,  # g
-    O_COMPONENTS,  # lots it waits for
     O_ARRIVALS,  # first of its rows in ``arrivals``
     O_ARRIVALS_END,
     O_DAYS,  # lead time
     O_WORKING,  # 1: working days
-    O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
     O_WAITED,  # s that what waits has waited for others to share its batch already
     OP_COLUMNS,
 ) = range(36)

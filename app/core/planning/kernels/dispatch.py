@@ -26,7 +26,6 @@ from app.core.planning.arrays import (
     N_START,
     N_TROUBLE,
     NOT_NOW,
-    O_BLOCKED,
     O_CYCLE,
     O_KIND,
     O_MAX_PIECES,
@@ -110,8 +109,6 @@ def receive(p: Packed, s: State, job: int, now: int) -> None:
     no_longer_pending(p, s, job)
     op = s[job + J_OP]
     pool = p[op + O_POOL]
-    if p[op + O_BLOCKED] == 1:
-        return
     if pool < 0:
         go_outside(p, s, job)
         return
