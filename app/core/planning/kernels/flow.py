@@ -23,6 +23,7 @@ from app.core.planning.arrays import (
     N_RUNS,
     N_TROUBLE,
     O_BLOCKED,
+    O_COMPONENTS,
     O_COUNTED,
     O_KIND,
     O_LIMIT,
@@ -215,10 +216,8 @@ def add_job(p: Packed, s: State, op: int, pieces: int, arrived: int, run: int) -
     s[job + J_ARRIVED] = arrived
     s[job + J_READY] = max(arrived, p[op + O_NOT_BEFORE])
     s[job + J_AFTER] = run
-    s[job + J_NEXT] = -1
-    s[job + J_BEFORE] = -1
     x = p[op + O_TASK]
-    if s[x + X_MISSING] > 0:
+    if p[op + O_COMPONENTS] > 0 and s[x + X_MISSING] > 0:
         s[job + J_NEXT] = s[x + X_PARKED]
         s[x + X_PARKED] = job
     else:
@@ -228,7 +227,8 @@ def add_job(p: Packed, s: State, op: int, pieces: int, arrived: int, run: int) -
 def expect(p: Packed, s: State, job: int) -> None:
     """Announce a job for when it is ready; until then the batches of its pool may wait for it."""
     op = s[job + J_OP]
-    s[job + J_READY] = max(s[job + J_READY], s[p[op + O_TASK] + X_COMPONENTS])
+    if p[op + O_COMPONENTS] > 0:
+        s[job + J_READY] = max(s[job + J_READY], s[p[op + O_TASK] + X_COMPONENTS])
     s[job + J_NEXT] = -1
     s[job + J_BEFORE] = -1
     if p[op + O_KIND] == BATCH and p[op + O_POOL] >= 0:
