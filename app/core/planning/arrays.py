@@ -126,9 +126,10 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
 # Columns of the state's ``ops``.
 (
     X_RANK,
+    X_PIECES,  # those that wait
     X_TODO,
     X_DONE,  # done and not yet passed on
-    X_JOB,  # the job that waits, or -1
+    X_JOB,  # the job that they are of, while some wait
     X_LAST_END,
     X_LAST_RUN,
     X_BOUGHT,  # pieces of its deliveries used up
@@ -137,7 +138,7 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     X_PARKED,  # first of its jobs that wait for components, or -1
     X_PASSED,  # pieces that left it, with those lost
     STATE_OP_COLUMNS,
-) = range(12)
+) = range(13)
 
 # Columns of the state's ``stations``.
 (

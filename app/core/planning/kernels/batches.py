@@ -28,6 +28,7 @@ from app.core.planning.arrays import (
     S_POOLS_END,
     WHAT,
     X_JOB,
+    X_PIECES,
     Packed,
     State,
 )
@@ -80,7 +81,7 @@ def gather(p: Packed, s: State, lead: int, station: int, bounds: Load) -> Load:
     op = lowest_other(p, s, station)
     while op >= 0 and refused < LOOK and bounds[1] < bounds[3] and bounds[2] < bounds[4]:
         s[p[p[op + O_POOL] + P_BIN] + Q_OTHERS] -= 1
-        pieces = s[s[p[op + O_TASK] + X_JOB] + J_PIECES]
+        pieces = s[p[op + O_TASK] + X_PIECES]
         if op != lead and fits(p, op, pieces, bounds):
             bounds = with_more(p, s, op, pieces, bounds)
             s[p[F_ASIDE] + s[N_ASIDE]] = op

@@ -42,6 +42,7 @@ from app.core.planning.arrays import (
     TOO_FEW_ROWS,
     WHAT,
     X_JOB,
+    X_PIECES,
     Y_AWAKE,
     Y_FAMILY,
     Y_FIXTURE,
@@ -113,9 +114,9 @@ def receive(p: Packed, s: State, job: int, now: int) -> None:
         go_outside(p, s, job)
         return
     x = p[op + O_TASK]
-    if s[x + X_JOB] >= 0:
-        s[s[x + X_JOB] + J_PIECES] += s[job + J_PIECES]
-    else:
+    waiting = s[x + X_PIECES]
+    s[x + X_PIECES] = waiting + s[job + J_PIECES]
+    if waiting == 0:
         s[x + X_JOB] = job
         put_in_queue(p, s, op)
     for at in range(p[pool + P_STATIONS], p[pool + P_STATIONS_END]):
@@ -259,7 +260,7 @@ def begin_batch(p: Packed, s: State, op: int, station: int, now: int) -> bool:
     begin_alone(p, s, op, station)
     for at in range(s[N_ASIDE]):
         other = s[p[F_ASIDE] + at]
-        begin_share(p, s, other, station, s[s[p[other + O_TASK] + X_JOB] + J_PIECES])
+        begin_share(p, s, other, station, s[p[other + O_TASK] + X_PIECES])
     return True
 
 
@@ -267,6 +268,6 @@ def begin_share(p: Packed, s: State, op: int, station: int, pieces: int) -> None
     """Put pieces of an operation into the run that the station has just begun."""
     run = run_of(p, s, op, station, pieces)
     note_times(p, s, run)
-    if s[p[op + O_TASK] + X_JOB] < 0:
+    if s[p[op + O_TASK] + X_PIECES] == 0:
         take_out_of_queue(p, s, op)
     send_on(p, s, run, 0, 0)

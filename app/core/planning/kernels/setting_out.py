@@ -76,12 +76,12 @@ from app.core.planning.arrays import (
     X_BOUGHT,
     X_COMPONENTS,
     X_DONE,
-    X_JOB,
     X_LAST_END,
     X_LAST_RUN,
     X_MISSING,
     X_PARKED,
     X_PASSED,
+    X_PIECES,
     X_TODO,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
@@ -125,8 +125,8 @@ def clear(p: Packed, s: State) -> None:
         op = op_at(p, number)
         x = p[op + O_TASK]
         s[x + X_TODO], s[x + X_DONE], s[x + X_MISSING] = p[op + O_TODO], p[op + O_COUNTED], p[op + O_COMPONENTS]
-        s[x + X_LAST_END] = s[x + X_BOUGHT] = s[x + X_COMPONENTS] = s[x + X_PASSED] = 0
-        s[x + X_JOB] = s[x + X_LAST_RUN] = s[x + X_PARKED] = -1
+        s[x + X_LAST_END] = s[x + X_BOUGHT] = s[x + X_COMPONENTS] = s[x + X_PASSED] = s[x + X_PIECES] = 0
+        s[x + X_LAST_RUN] = s[x + X_PARKED] = -1
     for number in range(p[F_STATIONS_COUNT]):
         station = station_at(p, number)
         y = p[station + S_BENCH]
@@ -149,11 +149,10 @@ def set_out(p: Packed, s: State) -> None:
             tell_waiters(p, s, lot)
     for number in range(p[F_OPS_COUNT]):
         op = op_at(p, number)
-        x = p[op + O_TASK]
-        at_once = p[op + O_SEND] > 0 or p[op + O_KIND] == PURCHASE  # each delivery goes on by itself
-        if s[x + X_DONE] > 0 and (s[x + X_TODO] == 0 or at_once):
-            set_transfer(p, s, 0, 0, s[x + X_DONE])
-            s[x + X_DONE] = 0
+        counted = p[op + O_COUNTED]  # of purchases each delivery goes on by itself
+        if counted > 0 and (p[op + O_TODO] == 0 or p[op + O_SEND] > 0 or p[op + O_KIND] == PURCHASE):
+            set_transfer(p, s, 0, 0, counted)
+            s[p[op + O_TASK] + X_DONE] = 0
             leave(p, s, op, 1, -1)
     go_on(p, s)
     for at in range(p[F_RETURNS_COUNT]):

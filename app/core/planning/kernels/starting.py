@@ -8,7 +8,6 @@ from app.core.planning.arrays import (
     F_PEOPLE,
     J_AFTER,
     J_ARRIVED,
-    J_PIECES,
     J_READY,
     K_END,
     K_WHOLE,
@@ -61,6 +60,7 @@ from app.core.planning.arrays import (
     SPAN_COLUMNS,
     TOO_FEW_SPANS,
     X_JOB,
+    X_PIECES,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FAMILY,
@@ -126,7 +126,7 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     if why < 0:
         return why
     mixed = s[y + Y_MIX_UNLOAD] if s[y + Y_FREE] > now else -1
-    pieces = min(s[s[p[op + O_TASK] + X_JOB] + J_PIECES], p[op + O_LIMIT])
+    pieces = min(s[p[op + O_TASK] + X_PIECES], p[op + O_LIMIT])
     work = whole_seconds(done_ms(p, op, station, pieces, pieces, mixed))
     if mixed < 0 and p[station + S_FIT] > 0:
         why = hours_missing(p, s, station, as_planned(p, op, setup, work))
@@ -240,9 +240,7 @@ def run_of(p: Packed, s: State, op: int, station: int, pieces: int) -> int:
     s[run + R_AFTER] = s[job + J_AFTER]
     s[run + R_GUESS] = 0
     s[run + R_UNDER_WAY] = 0
-    s[job + J_PIECES] -= pieces
-    if s[job + J_PIECES] == 0:
-        s[x + X_JOB] = -1
+    s[x + X_PIECES] -= pieces
     return at
 
 
