@@ -13,7 +13,8 @@ from typing import Final, NamedTuple
 # Kinds of operation.
 SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
 
-# Columns of operations. What is asked of each that waits comes first, so that it is read from memory at once.
+# Columns of operations. What is asked of each that waits comes first, then what is asked of each whose pieces arrive,
+# so that each is read from memory at once.
 (
     O_KIND,
     O_WAIT,  # s a batch waits
@@ -22,25 +23,25 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_SETUP,  # s
     O_FIXTURE_SETUP,  # s
     O_TEND,  # thousandths of a person
-    O_LOAD,  # ms of loading, or of a bar change
-    O_UNLOAD,  # ms
+    O_POOL,  # -1: no station needed, or none can be had
     O_CYCLE,  # ms of a cycle, or of a batch
     O_UNIT,  # pieces of a load or from a bar
     O_LIMIT,  # most pieces of a run
-    O_POOL,  # -1: no station needed, or none can be had
     O_TASK,  # its row in the state's ``ops``
+    O_TODO,  # pieces that will come to it, wait or are in work
+    O_NOT_BEFORE,
+    O_COMPONENTS,  # lots it waits for
+    O_BLOCKED,  # 1: pieces that reach it go no further
+    O_LOAD,  # ms of loading, or of a bar change
+    O_UNLOAD,  # ms
     O_SETUP_FACTOR,  # its set-up takes so many parts of AS_PLANNED of what is planned
     O_FACTOR,  # its work
     O_SEND,  # pieces of a transfer, or 0
     O_LOT,  # its lot
     O_NEXT,  # the operation after it in the lot, or -1
     O_LOST,  # pieces of those that it does that go no further; a plan loses none, a simulation draws them
-    O_NOT_BEFORE,
-    O_BLOCKED,  # 1: pieces that reach it go no further
-    O_TODO,  # pieces that will come to it, wait or are in work
     O_COUNTED,
     O_WAITING,
-    O_COMPONENTS,  # lots it waits for
     O_ROOM,  # most pieces of its own in a batch
     O_MAX_PIECES,  # of a batch
     O_MAX_WEIGHT,  # of a batch, g
