@@ -29,6 +29,7 @@ from app.core.planning import list_arrays as la
 from app.core.planning.compiled import engine
 from app.core.planning.decoding import PLAIN, Decoded, Engine, decode, make_arrays, set_ranks
 from app.core.planning.listing import as_line
+from app.core.planning.outcome import run_rows
 from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
 from app.core.planning.search import Effort, best_by_rules, improve
@@ -89,6 +90,10 @@ def bench_decoder(compiled: Engine) -> None:
         assert not arrays.state[a.N_TROUBLE] & a.TOO_FEW_ROWS
         beside_loop("decoder", lots, operations, taken, loop)
         if lots == 300:
+            plain = make_arrays(packing, PLAIN, 8)
+            set_ranks(plain, planned_order(packing))
+            taken = best_of(PLANS, lambda plain=plain: PLAIN.play(*plain))
+            beside_loop("decoder, plain", lots, operations, taken, loop)
             taken = best_of(PLANS, lambda shop=shop: decode(shop, PLAIN))
             beside_loop("decoder, plain, with packing", lots, operations, taken, loop)
 
@@ -109,12 +114,12 @@ def beside_loop(bench: str, lots: int, operations: int, seconds: float, loop: Ca
 
 def bare_loop_of(decoded: Decoded) -> Callable[[], float]:
     """Return what measures the bare event loop on the work that a plan has at stations, in seconds an operation."""
-    packing, (fixed, state) = decoded.packing, decoded.arrays
+    packing = decoded.packing
     jobs: list[list[tuple[int, int]]] = [[] for _ in packing.lots]
-    for row in range(fixed[a.F_RUNS], fixed[a.F_RUNS] + state[a.N_RUNS] * a.RUN_COLUMNS, a.RUN_COLUMNS):
-        if state[row + a.R_STATION] >= 0:
-            lot, _ = packing.operations[state[row + a.R_OP]]
-            jobs[lot].append((int(state[row + a.R_STATION]), int(state[row + a.R_SETUP] + state[row + a.R_WORK])))
+    for run in run_rows(decoded):
+        if run[a.R_STATION] >= 0:
+            lot, _ = packing.operations[run[a.R_OP]]
+            jobs[lot].append((run[a.R_STATION], run[a.R_SETUP] + run[a.R_WORK]))
     hours = packing.tables.hours
     spans = [hours.calendars[station[a.S_RUNNING]] for station in packing.tables.stations]
     calendars = [

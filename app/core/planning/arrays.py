@@ -128,16 +128,16 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
 (
     X_RANK,
     X_PIECES,  # those that wait
+    X_JOB,  # the job that they are of, while some wait
     X_TODO,
     X_DONE,  # done and not yet passed on
-    X_JOB,  # the job that they are of, while some wait
     X_LAST_END,
     X_LAST_RUN,
+    X_PASSED,  # pieces that left it, with those lost
     X_BOUGHT,  # pieces of its deliveries used up
     X_MISSING,  # component lots not finished yet
     X_COMPONENTS,  # when the last of them is finished
     X_PARKED,  # first of its jobs that wait for components, or -1
-    X_PASSED,  # pieces that left it, with those lost
     STATE_OP_COLUMNS,
 ) = range(13)
 
