@@ -3,8 +3,8 @@
 A shop is two arrays: what is given, and the state of the decoder. Each holds tables one behind the other; the row of
 something begins at the place that ``kernels.rows`` tells, and its columns follow. Two arrays and whole numbers are all
 that goes from kernel to kernel, which keeps the calls of the compiled ones cheap. An operation, a station, a pool and a
-calendar are told by the place where their row of the given begins, which has the place of their row of the state, and a
-job by that of the state; lots and runs are told by their number. Times are whole seconds from the problem's ``now``,
+calendar are told by the place where their row of the given begins, which has the place of their row of the state, and
+jobs and runs by that of the state; lots are told by their number. Times are whole seconds from the problem's ``now``,
 work is milliseconds where it says so.
 """
 

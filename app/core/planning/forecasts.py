@@ -8,7 +8,7 @@ from app.core.planning import arrays as a
 from app.core.planning.chains import Bench, Load, chain
 from app.core.planning.decoding import PLAIN, Decoded, Engine, decode
 from app.core.planning.kernels.rows import calendar_at
-from app.core.planning.kernels.spans import closes, open_between, opens, span_after
+from app.core.planning.kernels.spans import open_between, span_after
 from app.core.planning.obstacles import Status
 from app.core.planning.outcome import obstacle_of, run_rows
 from app.core.planning.results import Forecast, LotForecast, OperationForecast, Run
@@ -119,8 +119,8 @@ class _Times:
         p, now = self._p, self._now
         at, last = span_after(p, self._attended, start - now), p[self._attended + a.K_END]
         found = []
-        while 0 <= at < last and opens(p, at) < end - now:
-            found.append(Span(opens(p, at) + now, closes(p, at) + now))
+        while 0 <= at < last and p[at + a.SP_OPENS] < end - now:
+            found.append(Span(p[at + a.SP_OPENS] + now, p[at + a.SP_CLOSES] + now))
             at += a.SPAN_COLUMNS
         return found
 
@@ -152,6 +152,7 @@ def _lot(
     if obstacle is not None:
         through = state[row + a.Z_LEFT] < decoded.packing.tables.lots[place][a.L_LEFT]
         return LotForecast(lot.key, obstacle.status, obstacle, None, finish if through else None, operations)
-    last = runs[state[row + a.Z_LAST_RUN]] if state[row + a.Z_LAST_RUN] >= 0 else None
+    after = state[row + a.Z_LAST_RUN]
+    last = runs[(after - fixed[a.F_RUNS]) // a.RUN_COLUMNS] if after >= 0 else None
     reasons = chain(lot, last, finish, now, benches)
     return LotForecast(lot.key, Status.PLANNED, None, finish, finish, operations, reasons)

@@ -44,7 +44,7 @@ def plan_from(shop: Shop, lots: list[PlannedLot], runs: list[PlannedRun]) -> Pla
 
 
 def run_rows(decoded: Decoded) -> list[list[int]]:
-    """Return the runs that were planned, with the columns of the arrays; operations and stations by their numbers."""
+    """Return the runs that were planned, with the columns of the arrays; whatever these tell by its number."""
     fixed, state = decoded.arrays
     first, ops, stations = fixed[a.F_RUNS], fixed[a.F_OPS], fixed[a.F_STATIONS]
     places = (first + run * a.RUN_COLUMNS for run in range(state[a.N_RUNS]))
@@ -53,6 +53,8 @@ def run_rows(decoded: Decoded) -> list[list[int]]:
         row[a.R_OP] = (row[a.R_OP] - ops) // a.OP_COLUMNS
         if row[a.R_STATION] >= 0:
             row[a.R_STATION] = (row[a.R_STATION] - stations) // a.STATION_COLUMNS
+        if row[a.R_AFTER] >= 0:
+            row[a.R_AFTER] = (row[a.R_AFTER] - first) // a.RUN_COLUMNS
     return rows
 
 

@@ -46,7 +46,7 @@ from app.core.planning.arrays import (
     Packed,
 )
 from app.core.planning.kernels.rows import calendar_at, lot_at, op_at, station_at
-from app.core.planning.kernels.spans import closes, finish, opens
+from app.core.planning.kernels.spans import finish
 
 
 def draw_mishaps(base: Packed, p: Packed, d: Column, stream: int) -> None:
@@ -89,7 +89,7 @@ def cut_out(base: Packed, p: Packed, d: Column, source: int, own: int, downs: in
     before = 0
     down = 0
     for span in range(base[source + K_FIRST], base[source + K_END], SPAN_COLUMNS):
-        start, end = opens(base, span), closes(base, span)
+        start, end = base[span + SP_OPENS], base[span + SP_CLOSES]
         while start < end:
             while down < downs and d[d[D_DOWN] + 2 * down + 1] <= start:
                 down += 1

@@ -15,7 +15,6 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.rows import calendar_at
-from app.core.planning.kernels.spans import closes, opens
 
 
 def set_clocks(p: Packed, s: State) -> None:
@@ -56,7 +55,7 @@ def open_later(p: Packed, s: State, calendar: int, now: int, second: int) -> boo
 def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:
     """Return when the span closes that is open now; ``now`` itself when none is."""
     at = span_now(p, s, calendar, now)
-    return closes(p, at) if at >= 0 and opens(p, at) <= now else now
+    return p[at + SP_CLOSES] if at >= 0 and p[at + SP_OPENS] <= now else now
 
 
 def next_opening(p: Packed, s: State, calendar: int, now: int) -> int:
@@ -64,4 +63,4 @@ def next_opening(p: Packed, s: State, calendar: int, now: int) -> int:
     at = span_now(p, s, calendar, now)
     if at >= 0 and p[at + SP_OPENS] <= now:
         at += SPAN_COLUMNS
-    return opens(p, at) if 0 <= at < p[calendar + K_END] else -1
+    return p[at + SP_OPENS] if 0 <= at < p[calendar + K_END] else -1

@@ -90,27 +90,26 @@ def call_at(p: Packed, s: State, station: int, opening: int, now: int) -> None:
 
 
 def new_run(p: Packed, s: State) -> int:
-    """Return the place of a new run; the last one again when there is no room left."""
+    """Return a new run; the last one again when there is no room left."""
     at = s[N_RUNS]
     if at + 1 >= p[F_MOST_RUNS]:
         s[N_TROUBLE] |= TOO_FEW_ROWS
-        return at
-    s[N_RUNS] = at + 1
-    return at
+    else:
+        s[N_RUNS] = at + 1
+    return run_at(p, at)
 
 
 def pass_on(p: Packed, s: State, run: int, transfers: int) -> None:
     """Move the pieces of a run on: by the transfers that are noted, or (none) when the operation's last run ends."""
-    row = run_at(p, run)
-    op = s[row + R_OP]
+    op = s[run + R_OP]
     x = p[op + O_TASK]
-    s[x + X_TODO] -= s[row + R_PIECES]
+    s[x + X_TODO] -= s[run + R_PIECES]
     if transfers > 0:
         leave(p, s, op, transfers, run)
         return
-    s[x + X_DONE] += s[row + R_PIECES]
-    if s[row + R_END] > s[x + X_LAST_END]:
-        s[x + X_LAST_END] = s[row + R_END]
+    s[x + X_DONE] += s[run + R_PIECES]
+    if s[run + R_END] > s[x + X_LAST_END]:
+        s[x + X_LAST_END] = s[run + R_END]
         s[x + X_LAST_RUN] = run
     if s[x + X_TODO] == 0:
         set_transfer(p, s, 0, s[x + X_LAST_END], s[x + X_DONE])

@@ -65,9 +65,7 @@ def walk_spans(p: Packed, g: Graph, node: int, ready: int, left: int) -> None:
     """Spend ``left`` seconds of work in a station's spans: from where the node before it ends, a few further on."""
     last, before = g[node + T_LAST_SPAN], g[node + T_BEFORE]
     span = (
-        g[before + T_SPAN]
-        if before != nowhere(g)
-        else p[p[station_at(p, g[node + T_STATION]) + S_ATTENDED] + K_FIRST]
+        g[before + T_SPAN] if before != nowhere(g) else p[p[station_at(p, g[node + T_STATION]) + S_ATTENDED] + K_FIRST]
     )
     while span < last and p[span + SP_CLOSES] <= ready:
         span += SPAN_COLUMNS

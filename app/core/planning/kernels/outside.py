@@ -42,7 +42,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.flow import new_run, pass_on, set_transfer
-from app.core.planning.kernels.rows import arrival_at, run_at
+from app.core.planning.kernels.rows import arrival_at
 from app.core.planning.kernels.spans import later_than, next_open
 
 DAY = 86_400
@@ -79,8 +79,7 @@ def await_blanks(p: Packed, s: State, job: int) -> None:
 
 def outside_run(p: Packed, s: State, job: int, pieces: int, end: int, guess: int) -> None:
     """Note a run that takes no station and move its pieces on."""
-    at = new_run(p, s)
-    run = run_at(p, at)
+    run = new_run(p, s)
     s[N_LOADS] += 1
     s[run + R_OP] = s[job + J_OP]
     s[run + R_STATION] = -1
@@ -98,9 +97,9 @@ def outside_run(p: Packed, s: State, job: int, pieces: int, end: int, guess: int
     op = s[job + J_OP]
     if p[op + O_KIND] == PURCHASE or p[op + O_SEND] > 0:
         set_transfer(p, s, 0, end, pieces)
-        pass_on(p, s, at, 1)
+        pass_on(p, s, run, 1)
     else:
-        pass_on(p, s, at, 0)
+        pass_on(p, s, run, 0)
 
 
 def after_days(p: Packed, start: int, count: int, working: int) -> int:

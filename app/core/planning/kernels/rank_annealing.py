@@ -158,11 +158,7 @@ def aim(p: Packed, s: State, r: Ranked) -> bool:
     waits = 0
     waiting = -1
     for row in range(r[RH_BEGUN], r[RH_BEGUN] + r[RH_BEGUN_COUNT] * BEGUN_COLUMNS, BEGUN_COLUMNS):
-        if (
-            p[r[row + U_OP] + O_LOT] == lot
-            and r[row + U_STATION] >= 0
-            and r[row + U_START] > r[row + U_READY]
-        ):
+        if p[r[row + U_OP] + O_LOT] == lot and r[row + U_STATION] >= 0 and r[row + U_START] > r[row + U_READY]:
             waits += 1
             if draw_rank(r, waits) == 0:
                 waiting = row

@@ -11,6 +11,7 @@ from app.core.planning.arrays import (
     N_START,
     S_ATTENDED,
     S_BENCH,
+    SP_OPENS,
     STATION_COLUMNS,
     Y_FREE,
     Y_SETUP_END,
@@ -21,7 +22,6 @@ from app.core.planning.kernels.clocks import open_later, span_now
 from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import share, tenders_at
 from app.core.planning.kernels.rows import crew_at, station_at
-from app.core.planning.kernels.spans import opens
 
 
 def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end: int) -> bool:
@@ -49,8 +49,8 @@ def next_reopening(p: Packed, s: State, now: int, second: int) -> int:
         y = p[station + S_BENCH]
         if s[y + Y_FREE] > second:
             at = span_now(p, s, p[station + S_ATTENDED], now)
-            if at >= 0 and second < opens(p, at) < s[y + Y_FREE] and (soonest == 0 or opens(p, at) < soonest):
-                soonest = opens(p, at)
+            if at >= 0 and second < p[at + SP_OPENS] < s[y + Y_FREE] and (soonest == 0 or p[at + SP_OPENS] < soonest):
+                soonest = p[at + SP_OPENS]
     return soonest
 
 
@@ -68,7 +68,7 @@ def too_few_at(p: Packed, s: State, opening: int, tend: int, sets_up: bool) -> b
             continue
         attended = p[station + S_ATTENDED]
         at = span_now(p, s, attended, now)
-        if at >= 0 and opens(p, at) == opening:
+        if at >= 0 and p[at + SP_OPENS] == opening:
             kept_tenders += tenders_at(s, y, opening)
             kept_setters += s[y + Y_SETUP_END] > opening
         elif open_later(p, s, attended, now, opening):

@@ -210,14 +210,13 @@ def go_on_with(p: Packed, s: State, first: int, last: int) -> None:
     s[N_BASE], s[N_MIXED] = base, -1
     s[y + Y_FREE] = end
     s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[p[lead + U_OP] + O_FAMILY], p[p[lead + U_OP] + O_FIXTURE]
-    announce(p, s, start, E_UNDER_WAY, s[N_RUNS])
+    announce(p, s, start, E_UNDER_WAY, run_at(p, s[N_RUNS]))
     announce(p, s, end, E_CALL, station)
     for at in range(first, last):
         row = load_at(p, at)
         run = under_way_run(p, s, at, row)
-        noted = run_at(p, run)
-        s[noted + R_START], s[noted + R_END], s[noted + R_STATION] = start, end, station
-        s[noted + R_SETUP], s[noted + R_WORK] = p[longest + U_SETUP_LEFT], p[longest + U_WORK_LEFT]
+        s[run + R_START], s[run + R_END], s[run + R_STATION] = start, end, station
+        s[run + R_SETUP], s[run + R_WORK] = p[longest + U_SETUP_LEFT], p[longest + U_WORK_LEFT]
         if p[row + U_ALONE] == 1:
             send_on(p, s, run, p[row + U_COUNTED], p[row + U_DONE_WORK])
         elif p[p[row + U_OP] + O_SEND] > 0:
@@ -229,21 +228,19 @@ def go_on_with(p: Packed, s: State, first: int, last: int) -> None:
 
 def under_way_run(p: Packed, s: State, at: int, row: int) -> int:
     """Return a new run of a row of ``under_way``, without its times."""
-    place = new_run(p, s)
-    run = run_at(p, place)
+    run = new_run(p, s)
     s[run + R_OP], s[run + R_PIECES], s[run + R_LOAD] = p[row + U_OP], p[row + U_PIECES], s[N_LOADS]
     s[run + R_ARRIVED] = s[run + R_READY] = s[run + R_GUESS] = 0
     s[run + R_AFTER] = -1
     s[run + R_UNDER_WAY] = 1
-    return place
+    return run
 
 
 def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
     """Have a load under way, whose first run is told, hold its people from now on; who waits for people asks again."""
-    row = run_at(p, run)
-    station, setup, end = s[row + R_STATION], s[row + R_SETUP], s[row + R_END]
+    station, setup, end = s[run + R_STATION], s[run + R_SETUP], s[run + R_END]
     y = p[station + S_BENCH]
-    s[y + Y_BEFORE_TEND] = share(p, s[row + R_OP], station)
+    s[y + Y_BEFORE_TEND] = share(p, s[run + R_OP], station)
     s[y + Y_SETUP_END] = ends(p, s, p[station + S_ATTENDED], now, setup) if setup > 0 else 0
     s[y + Y_BEFORE_END] = end
     note_holding(s, y)

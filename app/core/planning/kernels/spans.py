@@ -47,32 +47,22 @@ def span_after(p: Packed, calendar: int, second: int) -> int:
     return at if at < last else -1
 
 
-def opens(p: Packed, span: int) -> int:
-    """Return the first second of a span."""
-    return p[span + SP_OPENS]
-
-
-def closes(p: Packed, span: int) -> int:
-    """Return the second after the last of a span."""
-    return p[span + SP_CLOSES]
-
-
 def next_open(p: Packed, calendar: int, second: int) -> int:
     """Return the first open second at or after ``second``, or -1."""
     at = span_after(p, calendar, second)
-    return -1 if at < 0 else max(second, opens(p, at))
+    return -1 if at < 0 else max(second, p[at + SP_OPENS])
 
 
 def closing(p: Packed, calendar: int, second: int) -> int:
     """Return when the span closes that is open at ``second``; ``second`` itself when none is."""
     at = span_after(p, calendar, second)
-    return closes(p, at) if at >= 0 and opens(p, at) <= second else second
+    return p[at + SP_CLOSES] if at >= 0 and p[at + SP_OPENS] <= second else second
 
 
 def is_open(p: Packed, calendar: int, second: int) -> bool:
     """Tell whether ``second`` is open."""
     at = span_after(p, calendar, second)
-    return at >= 0 and opens(p, at) <= second
+    return at >= 0 and p[at + SP_OPENS] <= second
 
 
 def finish(p: Packed, calendar: int, start: int, work: int) -> int:
@@ -95,8 +85,8 @@ def finish_from(p: Packed, calendar: int, at: int, start: int, work: int) -> int
         at += step
         step *= 2
     last = span_with_more(p, at, min(at + step, end_of_calendar), SP_BEFORE, total - 1) - SPAN_COLUMNS
-    end = opens(p, last) + total - p[last + SP_BEFORE]
-    return end if end <= closes(p, last) else -1
+    end = p[last + SP_OPENS] + total - p[last + SP_BEFORE]
+    return end if end <= p[last + SP_CLOSES] else -1
 
 
 def last_opened(p: Packed, calendar: int, second: int) -> int:

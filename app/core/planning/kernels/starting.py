@@ -57,6 +57,7 @@ from app.core.planning.arrays import (
     S_FIT,
     S_PALLETS,
     S_RUNNING,
+    SP_CLOSES,
     SPAN_COLUMNS,
     TOO_FEW_SPANS,
     X_JOB,
@@ -87,8 +88,7 @@ from app.core.planning.kernels.people import (
     share,
 )
 from app.core.planning.kernels.reopening import wanted_later
-from app.core.planning.kernels.rows import run_at
-from app.core.planning.kernels.spans import closes, finish, finish_from, span_after
+from app.core.planning.kernels.spans import finish, finish_from, span_after
 from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, loads_of, needed_setup, whole_seconds
 
 
@@ -106,7 +106,7 @@ def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int
         return start
     at = span_now(p, s, calendar, now)
     last = p[calendar + K_END]
-    while 0 <= at < last and closes(p, at) <= start:
+    while 0 <= at < last and p[at + SP_CLOSES] <= start:
         at += SPAN_COLUMNS
     end = finish_from(p, calendar, at if at < last else -1, start, work)
     if end < 0 and p[calendar + K_WHOLE] == 0:
@@ -230,8 +230,7 @@ def run_of(p: Packed, s: State, op: int, station: int, pieces: int) -> int:
     """Use up pieces of what waits of an operation and return their run; its times are still to be noted."""
     x = p[op + O_TASK]
     job = s[x + X_JOB]
-    at = new_run(p, s)
-    run = run_at(p, at)
+    run = new_run(p, s)
     s[run + R_OP] = op
     s[run + R_STATION] = station
     s[run + R_PIECES] = pieces
@@ -241,30 +240,28 @@ def run_of(p: Packed, s: State, op: int, station: int, pieces: int) -> int:
     s[run + R_GUESS] = 0
     s[run + R_UNDER_WAY] = 0
     s[x + X_PIECES] -= pieces
-    return at
+    return run
 
 
 def note_times(p: Packed, s: State, run: int) -> None:
     """Note when a run begins and ends, with the set-up and work that ``measure`` found."""
-    row = run_at(p, run)
-    s[row + R_START] = s[N_START]
-    s[row + R_END] = s[N_END]
-    s[row + R_SETUP] = s[N_SETUP]
-    s[row + R_WORK] = s[N_WORK]
-    s[row + R_LOAD] = s[N_LOADS]
+    s[run + R_START] = s[N_START]
+    s[run + R_END] = s[N_END]
+    s[run + R_SETUP] = s[N_SETUP]
+    s[run + R_WORK] = s[N_WORK]
+    s[run + R_LOAD] = s[N_LOADS]
 
 
 def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
     """Move the pieces of a run at a station on; behind the pieces counted ``skip`` seconds were done before N_BASE."""
-    row = run_at(p, run)
-    op, station = s[row + R_OP], s[row + R_STATION]
+    op, station = s[run + R_OP], s[run + R_STATION]
     step = p[op + O_SEND]
     if step == 0:
         pass_on(p, s, run, 0)
         return
     running = p[station + S_RUNNING]
     begun = span_after(p, running, s[N_BASE])
-    pieces = counted + s[row + R_PIECES]
+    pieces = counted + s[run + R_PIECES]
     if counted > 0:
         skip += whole_seconds(done_ms(p, op, station, counted, pieces, s[N_MIXED]))
     done = counted
@@ -272,7 +269,7 @@ def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
     while done < pieces:
         before = done
         done += step
-        end = s[row + R_END]
+        end = s[run + R_END]
         if done >= pieces:
             done = pieces
         elif p[op + O_KIND] != BATCH:
