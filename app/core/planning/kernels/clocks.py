@@ -37,6 +37,15 @@ def span_now(p: Packed, s: State, calendar: int, now: int) -> int:
     return s[here]
 
 
+def span_later(p: Packed, s: State, calendar: int, now: int, second: int) -> int:
+    """Return the first span that ends after ``second``, not before ``now``, or -1: mostly it is one of the next."""
+    at = span_now(p, s, calendar, now)
+    last = p[calendar + K_END]
+    while 0 <= at < last and p[at + SP_CLOSES] <= second:
+        at += SPAN_COLUMNS
+    return at if at < last else -1
+
+
 def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
     """Tell whether ``now`` is open."""
     at = span_now(p, s, calendar, now)
@@ -44,12 +53,9 @@ def open_now(p: Packed, s: State, calendar: int, now: int) -> bool:
 
 
 def open_later(p: Packed, s: State, calendar: int, now: int, second: int) -> bool:
-    """Tell whether ``second``, which is not before ``now``, is open: it mostly lies in one of the next spans."""
-    at = span_now(p, s, calendar, now)
-    last = p[calendar + K_END]
-    while 0 <= at < last and p[at + SP_CLOSES] <= second:
-        at += SPAN_COLUMNS
-    return 0 <= at < last and p[at + SP_OPENS] <= second
+    """Tell whether ``second``, which is not before ``now``, is open."""
+    at = span_later(p, s, calendar, now, second)
+    return at >= 0 and p[at + SP_OPENS] <= second
 
 
 def closing_now(p: Packed, s: State, calendar: int, now: int) -> int:

@@ -21,6 +21,7 @@ from app.core.planning.arrays import (
     N_HEAP,
     N_JOBS,
     N_RUNS,
+    N_START,
     N_TROUBLE,
     O_BLOCKED,
     O_COMPONENTS,
@@ -60,6 +61,7 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
+from app.core.planning.kernels.clocks import span_later
 from app.core.planning.kernels.heap import push
 from app.core.planning.kernels.rows import (
     job_at,
@@ -67,7 +69,7 @@ from app.core.planning.kernels.rows import (
     lot_at,
     run_at,
 )
-from app.core.planning.kernels.spans import finish, last_opened, last_opened_from, open_before
+from app.core.planning.kernels.spans import finish_from, last_opened_from, last_opened_of, open_before
 from app.core.planning.kernels.times import taken_up_ms
 
 
@@ -268,17 +270,16 @@ def runs_through_from(p: Packed, s: State, op: int, transfers: int) -> int:
 def never_dry_from(p: Packed, s: State, op: int, station: int, transfers: int) -> int:
     """Return the earliest start at which a station never waits for a transfer."""
     calendar, first = p[station + S_RUNNING], s[p[F_TRANSFERS]]
-    span = -1
-    opened = short = before = 0
+    begun = span_later(p, s, calendar, s[N_START], first)
+    span = last_opened_of(p, calendar, begun, first)
+    opened = open_before(p, calendar, span, first)
+    short = before = 0
     for row in range(p[F_TRANSFERS], p[F_TRANSFERS] + 2 * transfers, 2):
         work = taken_up_ms(p, op, station, before) // 1000
         if s[row] - first - work > short:  # less of it is open: else there is nothing to look up
-            if span < 0:
-                span = last_opened(p, calendar, first)
-                opened = open_before(p, calendar, span, first)
             span = last_opened_from(p, calendar, span, s[row])
             late = open_before(p, calendar, span, s[row]) - opened - work
             short = late if late > short else short
         before += s[row + 1]
-    start = finish(p, calendar, first, short)
+    start = first if short == 0 else finish_from(p, calendar, begun, first, short)
     return s[p[F_TRANSFERS] + 2 * (transfers - 1)] if start < 0 else start

@@ -94,6 +94,13 @@ def last_opened(p: Packed, calendar: int, second: int) -> int:
     return span_with_more(p, p[calendar + K_FIRST], p[calendar + K_END], SP_OPENS, second) - SPAN_COLUMNS
 
 
+def last_opened_of(p: Packed, calendar: int, at: int, second: int) -> int:
+    """Return what ``last_opened`` does, told the first span that ends after ``second``, or -1 for none."""
+    if at < 0:
+        return p[calendar + K_END] - SPAN_COLUMNS
+    return at if p[at + SP_OPENS] <= second else at - SPAN_COLUMNS
+
+
 def last_opened_from(p: Packed, calendar: int, at: int, second: int) -> int:
     """Return what ``last_opened`` does, told that of an earlier second: mostly it is one of the next spans."""
     last = p[calendar + K_END] - SPAN_COLUMNS

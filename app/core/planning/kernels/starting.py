@@ -9,7 +9,6 @@ from app.core.planning.arrays import (
     J_AFTER,
     J_ARRIVED,
     J_READY,
-    K_END,
     K_WHOLE,
     N_BASE,
     N_COUNTED,
@@ -57,8 +56,6 @@ from app.core.planning.arrays import (
     S_FIT,
     S_PALLETS,
     S_RUNNING,
-    SP_CLOSES,
-    SPAN_COLUMNS,
     TOO_FEW_SPANS,
     X_JOB,
     X_PIECES,
@@ -77,7 +74,7 @@ from app.core.planning.arrays import (
     Packed,
     State,
 )
-from app.core.planning.kernels.clocks import closing_now, span_now
+from app.core.planning.kernels.clocks import closing_now, span_later
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
 from app.core.planning.kernels.people import (
     are_or_come,
@@ -88,7 +85,7 @@ from app.core.planning.kernels.people import (
     share,
 )
 from app.core.planning.kernels.reopening import wanted_later
-from app.core.planning.kernels.spans import finish, finish_from, span_after
+from app.core.planning.kernels.spans import finish, finish_from
 from app.core.planning.kernels.times import cycle_ms, done_ms, in_machine_ms, loads_of, needed_setup, whole_seconds
 
 
@@ -104,11 +101,7 @@ def ends_now(p: Packed, s: State, calendar: int, now: int, start: int, work: int
     """Return what ``ends`` does for work that starts now or soon after."""
     if work <= 0:
         return start
-    at = span_now(p, s, calendar, now)
-    last = p[calendar + K_END]
-    while 0 <= at < last and p[at + SP_CLOSES] <= start:
-        at += SPAN_COLUMNS
-    end = finish_from(p, calendar, at if at < last else -1, start, work)
+    end = finish_from(p, calendar, span_later(p, s, calendar, now, start), start, work)
     if end < 0 and p[calendar + K_WHOLE] == 0:
         s[N_TROUBLE] |= TOO_FEW_SPANS
     return end
@@ -217,8 +210,10 @@ def open_for_loading(p: Packed, s: State, op: int, station: int) -> None:
     y, loads = p[station + S_BENCH], loads_of(p, op, s[N_PIECES])
     last = in_machine_ms(p, op, station, loads, s[N_MIXED])
     unloading = p[op + O_UNLOAD] if loads > 1 else max(s[N_MIXED], 0)
-    free = finish(p, p[station + S_RUNNING], s[N_BASE], whole_seconds(last + unloading))
-    out = finish(p, p[station + S_RUNNING], s[N_BASE], whole_seconds(last + cycle_ms(p, op, station)))
+    running, base = p[station + S_RUNNING], s[N_BASE]
+    begun = span_later(p, s, running, s[N_START], base)
+    free = finish_from(p, running, begun, base, whole_seconds(last + unloading))
+    out = finish_from(p, running, begun, base, whole_seconds(last + cycle_ms(p, op, station)))
     if 0 <= free < out:
         s[y + Y_MIX_FROM] = free
         s[y + Y_MIX_OUT] = out
@@ -260,7 +255,7 @@ def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
         pass_on(p, s, run, 0)
         return
     running = p[station + S_RUNNING]
-    begun = span_after(p, running, s[N_BASE])
+    begun = span_later(p, s, running, s[N_START], s[N_BASE])
     pieces = counted + s[run + R_PIECES]
     if counted > 0:
         skip += whole_seconds(done_ms(p, op, station, counted, pieces, s[N_MIXED]))
