@@ -170,14 +170,18 @@ def give_work(p: Packed, s: State, now: int, early: bool) -> bool:
 def pass_over(p: Packed, s: State, pool: int, now: int, early: bool) -> None:
     """Pass over what no awake station of a pool may begin, up to the first that one may: most of what waits."""
     s[N_START] = now
-    waiting, stations, stations_end = p[pool + P_BIN], p[pool + P_STATIONS], p[pool + P_STATIONS_END]
-    awake = True
+    waiting, first, end = p[pool + P_BIN], p[pool + P_STATIONS], p[pool + P_STATIONS_END]
+    while first < end and s[p[p[first] + S_BENCH] + Y_AWAKE] != 1:
+        first += 1
+    while first < end and s[p[p[end - 1] + S_BENCH] + Y_AWAKE] != 1:
+        end -= 1
+    awake = first < end
     while awake and s[s[waiting + Q_LEFT]] < FOREVER:
         op = s[s[waiting + Q_LEFT]] & WHAT
         if early and p[op + O_WAIT] > 0:
             return
         awake = False
-        for at in range(stations, stations_end):
+        for at in range(first, end):
             station = p[at]
             y = p[station + S_BENCH]
             if s[y + Y_AWAKE] == 1:
