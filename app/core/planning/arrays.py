@@ -228,8 +228,10 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)
 
-OP_BITS, WHAT = 32, (1 << 28) - 1
-"""An entry of a queue is a rank with its operation in the bits behind it; WHAT is what tells that, as in an event."""
+LOW_BITS, KIND_BITS, WHAT = 32, 30, (1 << 30) - 1
+"""An entry of a queue is a rank with its operation in the bits behind it; an event is a second with its kind and what it
+is of. WHAT is what tells the last of these.
+"""
 
 TOO_FEW_SPANS, TOO_FEW_ROWS = 1, 2
 """Bits of N_TROUBLE: the calendars, or the rows for runs and jobs, must be made longer."""

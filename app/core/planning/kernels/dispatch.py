@@ -14,8 +14,10 @@ from app.core.planning.arrays import (
     FOREVER,
     J_OP,
     J_PIECES,
+    KIND_BITS,
     LATER,
     LOOK,
+    LOW_BITS,
     N_ASIDE,
     N_AWAKE,
     N_HEAP,
@@ -80,8 +82,8 @@ def play(p: Packed, s: State) -> None:
 
 def next_moment(p: Packed, s: State) -> int:
     """Deal with all events of the next second that has some, and return it."""
-    now = s[p[F_EVENTS]] >> 32
-    while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> 32 == now:
+    now = s[p[F_EVENTS]] >> LOW_BITS
+    while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> LOW_BITS == now:
         event = pop(s, p[F_EVENTS], s[N_HEAP])
         s[N_HEAP] -= 1
         deal_with(p, s, event)
@@ -90,7 +92,7 @@ def next_moment(p: Packed, s: State) -> int:
 
 def deal_with(p: Packed, s: State, event: int) -> None:
     """Deal with one event."""
-    now, kind, what = event >> 32, (event >> 28) & 15, event & WHAT
+    now, kind, what = event >> LOW_BITS, (event >> KIND_BITS) & 3, event & WHAT
     if kind == E_READY:
         receive(p, s, what, now)
     elif kind == E_UNDER_WAY:

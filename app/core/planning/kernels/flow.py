@@ -16,8 +16,10 @@ from app.core.planning.arrays import (
     J_OP,
     J_PIECES,
     J_READY,
+    KIND_BITS,
     L_WAITERS,
     L_WAITERS_END,
+    LOW_BITS,
     N_HEAP,
     N_JOBS,
     N_RUNS,
@@ -79,7 +81,7 @@ def announce(p: Packed, s: State, second: int, kind: int, what: int) -> None:
     if size >= p[F_MOST_EVENTS]:
         s[N_TROUBLE] |= TOO_FEW_ROWS
         return
-    push(s, p[F_EVENTS], size, (second << 32) | (kind << 28) | what)
+    push(s, p[F_EVENTS], size, (second << LOW_BITS) | (kind << KIND_BITS) | what)
     s[N_HEAP] = size + 1
 
 

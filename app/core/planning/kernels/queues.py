@@ -8,10 +8,10 @@ from app.core.planning.arrays import (
     F_AWAKE,
     F_POOLS_COUNT,
     FOREVER,
+    LOW_BITS,
     N_AWAKE,
     O_POOL,
     O_TASK,
-    OP_BITS,
     P_BIN,
     P_QUEUE,
     Q_LAST,
@@ -53,7 +53,7 @@ def put_in_queue(p: Packed, s: State, op: int) -> None:
 
 def entry_of(p: Packed, s: State, op: int) -> int:
     """Return an operation as it stands in a queue."""
-    return (s[p[op + O_TASK] + X_RANK] << OP_BITS) | op
+    return (s[p[op + O_TASK] + X_RANK] << LOW_BITS) | op
 
 
 def first_below(s: State, low: int, high: int, entry: int) -> int:

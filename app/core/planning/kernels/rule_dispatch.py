@@ -8,11 +8,11 @@ from app.core.planning.arrays import (
     F_BY_RANK,
     FOREVER,
     J_READY,
+    LOW_BITS,
     N_AWAKE,
     N_HEAP,
     N_TROUBLE,
     O_TASK,
-    OP_BITS,
     P_BIN,
     P_QUEUE,
     Q_LAST,
@@ -72,7 +72,7 @@ def empty_queue(p: Packed, s: State, r: Ranked, pool: int, now: int) -> None:
     """Move what waits in a queue to what is ranked anew; pinned work comes first, in the order that it has."""
     first, row = p[pool + P_QUEUE], p[pool + P_BIN]
     for place in range(s[row + Q_LAST], first - 1, -1):
-        rank, op = s[place] >> OP_BITS, s[place] & WHAT
+        rank, op = s[place] >> LOW_BITS, s[place] & WHAT
         if rank < r[RH_FIRST]:
             value = rank - FOREVER
         else:
