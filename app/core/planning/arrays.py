@@ -229,8 +229,8 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)
 
 LOW_BITS, KIND_BITS, WHAT = 32, 30, (1 << 30) - 1
-"""An entry of a queue is a rank with its operation in the bits behind it, an event a second with its kind and what it is
-of; WHAT is what tells the last of these.
+"""An entry of a queue is a rank with its operation in the bits behind it, an event a second with its kind and what it
+is of; WHAT is what tells the last of these.
 """
 
 TOO_FEW_SPANS, TOO_FEW_ROWS = 1, 2
