@@ -12,7 +12,7 @@ from typing import Final
     RH_COST,
     RH_LATE,
     RH_FLOW,
-    RH_KEPT,  # where the best order begins, by rank
+    RH_KEPT,  # where the best order begins: by rank, the number of each operation
     RH_ENDS,  # the ends of the lots of the plan that is moved from
     RH_BEGUN,  # its runs
     RH_BEGUN_COUNT,

@@ -1,4 +1,4 @@
-"""Where the row of something begins, in the shop's array ``p`` or the state's array ``s``."""
+"""Where the row of something begins, told its number, in the shop's array ``p`` or the state's array ``s``."""
 
 from app.core.planning.arrays import (
     CALENDAR_COLUMNS,
@@ -47,9 +47,9 @@ from app.core.planning.list_arrays import (
 )
 
 
-def op_at(p: Packed, op: int) -> int:
+def op_at(p: Packed, number: int) -> int:
     """Return where an operation begins in the shop's array."""
-    return p[F_OPS] + op * OP_COLUMNS
+    return p[F_OPS] + number * OP_COLUMNS
 
 
 def op_number(p: Packed, op: int) -> int:
@@ -57,14 +57,14 @@ def op_number(p: Packed, op: int) -> int:
     return (op - p[F_OPS]) // OP_COLUMNS
 
 
-def station_at(p: Packed, station: int) -> int:
+def station_at(p: Packed, number: int) -> int:
     """Return where a station begins in the shop's array."""
-    return p[F_STATIONS] + station * STATION_COLUMNS
+    return p[F_STATIONS] + number * STATION_COLUMNS
 
 
-def pool_at(p: Packed, pool: int) -> int:
+def pool_at(p: Packed, number: int) -> int:
     """Return where a pool begins in the shop's array."""
-    return p[F_POOLS] + pool * POOL_COLUMNS
+    return p[F_POOLS] + number * POOL_COLUMNS
 
 
 def lot_at(p: Packed, lot: int) -> int:
@@ -97,9 +97,9 @@ def presence_at(p: Packed, at: int) -> int:
     return p[F_PRESENCES] + at * PRESENCE_COLUMNS
 
 
-def calendar_at(p: Packed, calendar: int) -> int:
+def calendar_at(p: Packed, number: int) -> int:
     """Return where a calendar begins in the shop's array."""
-    return p[F_CALENDARS] + calendar * CALENDAR_COLUMNS
+    return p[F_CALENDARS] + number * CALENDAR_COLUMNS
 
 
 def journey_at(p: Packed, lot: int) -> int:
@@ -107,14 +107,14 @@ def journey_at(p: Packed, lot: int) -> int:
     return p[F_JOURNEYS] + lot * STATE_LOT_COLUMNS
 
 
-def run_at(p: Packed, run: int) -> int:
+def run_at(p: Packed, number: int) -> int:
     """Return where a run begins in the state's array."""
-    return p[F_RUNS] + run * RUN_COLUMNS
+    return p[F_RUNS] + number * RUN_COLUMNS
 
 
-def job_at(p: Packed, job: int) -> int:
+def job_at(p: Packed, number: int) -> int:
     """Return where a job begins in the state's array."""
-    return p[F_JOBS] + job * JOB_COLUMNS
+    return p[F_JOBS] + number * JOB_COLUMNS
 
 
 def step_at(p: Packed, op: int) -> int:
