@@ -27,10 +27,9 @@ from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning import list_arrays as la
 from app.core.planning.compiled import engine
-from app.core.planning.decoding import PLAIN, Decoded, Engine, decode, make_arrays, set_ranks
+from app.core.planning.decoding import PLAIN, Decoded, Engine, decode
 from app.core.planning.listing import as_line
 from app.core.planning.outcome import run_rows
-from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
 from app.core.planning.search import Effort, best_by_rules, improve
 from app.core.shop import Shop
@@ -82,20 +81,18 @@ def bench_decoder(compiled: Engine) -> None:
     loop = bare_loop_of(decode(draw_shop(1, lots=300, operations=7, stations=15), compiled))
     for lots in (300, 1_000, 3_000, 10_000):
         shop = draw_shop(1, lots=lots, operations=7, stations=15)
-        packing = decode(shop, compiled).packing
-        arrays = make_arrays(packing, compiled, 8)
-        set_ranks(arrays, planned_order(packing))
-        operations = len(packing.operations)
-        taken = best_of(PLANS, lambda arrays=arrays: compiled.play(*arrays))
-        assert not arrays.state[a.N_TROUBLE] & a.TOO_FEW_ROWS
-        beside_loop("decoder", lots, operations, taken, loop)
+        operations = len(decode(shop, compiled).packing.operations)
+        beside_loop("decoder", lots, operations, again(shop, compiled), loop)
         if lots == 300:
-            plain = make_arrays(packing, PLAIN, 8)
-            set_ranks(plain, planned_order(packing))
-            taken = best_of(PLANS, lambda plain=plain: PLAIN.play(*plain))
-            beside_loop("decoder, plain", lots, operations, taken, loop)
+            beside_loop("decoder, plain", lots, operations, again(shop, PLAIN), loop)
             taken = best_of(PLANS, lambda shop=shop: decode(shop, PLAIN))
             beside_loop("decoder, plain, with packing", lots, operations, taken, loop)
+
+
+def again(shop: Shop, engine: Engine) -> float:
+    """Return the seconds that planning a shop once more takes, in arrays that have room for it."""
+    arrays = decode(shop, engine).arrays
+    return best_of(PLANS, lambda: engine.play(*arrays))
 
 
 def beside_loop(bench: str, lots: int, operations: int, seconds: float, loop: Callable[[], float]) -> None:
