@@ -27,9 +27,10 @@ from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning import list_arrays as la
 from app.core.planning.compiled import engine
-from app.core.planning.decoding import PLAIN, Decoded, Engine, decode
+from app.core.planning.decoding import PLAIN, Decoded, Engine, decode, decode_packed
 from app.core.planning.listing import as_line
 from app.core.planning.outcome import run_rows
+from app.core.planning.ranking import planned_order
 from app.core.planning.result_file import Plan
 from app.core.planning.search import Effort, best_by_rules, improve
 from app.core.shop import Shop
@@ -81,18 +82,16 @@ def bench_decoder(compiled: Engine) -> None:
     loop = bare_loop_of(decode(draw_shop(1, lots=300, operations=7, stations=15), compiled))
     for lots in (300, 1_000, 3_000, 10_000):
         shop = draw_shop(1, lots=lots, operations=7, stations=15)
-        operations = len(decode(shop, compiled).packing.operations)
-        beside_loop("decoder", lots, operations, again(shop, compiled), loop)
+        decoded = decode(shop, compiled)
+        operations = len(decoded.packing.operations)
+        taken = best_of(PLANS, lambda arrays=decoded.arrays: compiled.play(*arrays))
+        beside_loop("decoder", lots, operations, taken, loop)
         if lots == 300:
-            beside_loop("decoder, plain", lots, operations, again(shop, PLAIN), loop)
+            packing, order = decoded.packing, planned_order(decoded.packing)
+            taken = best_of(PLANS, lambda packing=packing, order=order: decode_packed(packing, order, PLAIN))
+            beside_loop("decoder, plain", lots, operations, taken, loop)
             taken = best_of(PLANS, lambda shop=shop: decode(shop, PLAIN))
             beside_loop("decoder, plain, with packing", lots, operations, taken, loop)
-
-
-def again(shop: Shop, engine: Engine) -> float:
-    """Return the seconds that planning a shop once more takes, in arrays that have room for it."""
-    arrays = decode(shop, engine).arrays
-    return best_of(PLANS, lambda: engine.play(*arrays))
 
 
 def beside_loop(bench: str, lots: int, operations: int, seconds: float, loop: Callable[[], float]) -> None:
