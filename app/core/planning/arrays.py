@@ -28,7 +28,7 @@ SINGLE, PALLET, BATCH, BAR, LEAD, PURCHASE = range(6)
     O_UNIT,  # pieces of a load or from a bar
     O_LIMIT,  # most pieces of a run
     O_TASK,  # its row in the state's ``ops``
-    O_TODO,  # pieces that will come to it, wait or are in work
+    O_LEFT,  # pieces that will come to it, wait or are in work
     O_NOT_BEFORE,
     O_COMPONENTS,  # lots it waits for
     O_BLOCKED,  # 1: pieces that reach it go no further
@@ -129,7 +129,7 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     X_RANK,
     X_PIECES,  # those that wait
     X_JOB,  # the job that they are of, while some wait
-    X_TODO,
+    X_LEFT,
     X_DONE,  # done and not yet passed on
     X_LAST_END,
     X_LAST_RUN,
@@ -274,6 +274,7 @@ AS_PLANNED: Final = 1 << 16
     F_LOTS_COUNT,
     F_LOADS_COUNT,
     F_RETURNS_COUNT,
+    F_ARRIVALS_COUNT,
     F_CREWS_COUNT,
     F_CALENDARS_COUNT,
     F_TASKS,  # the rest is of the state's array
@@ -307,7 +308,7 @@ AS_PLANNED: Final = 1 << 16
     F_SLOTS,
     F_SNAPSHOTS,
     HEAD,
-) = range(57)
+) = range(58)
 
 Packed = list[int]
 """The shop's array, which compiled kernels have as one of numpy's."""

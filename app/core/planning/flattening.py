@@ -103,6 +103,7 @@ _COUNTS: Final = {
     a.F_LOTS: a.F_LOTS_COUNT,
     a.F_LOADS: a.F_LOADS_COUNT,
     a.F_RETURNS: a.F_RETURNS_COUNT,
+    a.F_ARRIVALS: a.F_ARRIVALS_COUNT,
     a.F_CREWS: a.F_CREWS_COUNT,
     a.F_CALENDARS: a.F_CALENDARS_COUNT,
 }
@@ -146,10 +147,10 @@ _OF_STATE: Final = (
 def _point(fixed: list[int], tables: Tables) -> None:
     """Have rows that tell others tell where those begin: in the tables they told their numbers."""
     for table, column, other in _TOLD:
-        rows = _column(fixed, tables, table, column)
+        rows = _column(fixed, table, column)
         fixed[rows] = _places(fixed, other, fixed[rows])
     for table, column, other in _OF_STATE:
-        rows = _column(fixed, tables, table, column)
+        rows = _column(fixed, table, column)
         count = len(fixed[rows])
         fixed[rows] = range(fixed[other], fixed[other] + count * _COLUMNS[other], _COLUMNS[other])
     for table, columns, others in (
@@ -158,15 +159,15 @@ def _point(fixed: list[int], tables: Tables) -> None:
         (a.F_LOTS, (a.L_WAITERS, a.L_WAITERS_END), _places(fixed, a.F_OPS, tables.waiters)),
     ):
         for column in columns:
-            _move(fixed, _column(fixed, tables, table, column), len(fixed))
+            _move(fixed, _column(fixed, table, column), len(fixed))
         fixed += others
-    _move(fixed, _column(fixed, tables, a.F_POOLS, a.P_QUEUE), fixed[a.F_AWAKE] + len(tables.stations))
+    _move(fixed, _column(fixed, a.F_POOLS, a.P_QUEUE), fixed[a.F_AWAKE] + len(tables.stations))
 
 
-def _column(fixed: list[int], tables: Tables, table: int, column: int) -> slice:
+def _column(fixed: list[int], table: int, column: int) -> slice:
     """Return where a column of a table is."""
-    count = len(tables.arrivals) if table == a.F_ARRIVALS else fixed[_COUNTS[table]]
-    return slice(fixed[table] + column, fixed[table] + count * _COLUMNS[table], _COLUMNS[table])
+    columns = _COLUMNS[table]
+    return slice(fixed[table] + column, fixed[table] + fixed[_COUNTS[table]] * columns, columns)
 
 
 def _places(fixed: Sequence[int], table: int, numbers: Sequence[int]) -> list[int]:

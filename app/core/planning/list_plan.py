@@ -33,7 +33,7 @@ def plan_of_list(line: Line, lots: Sequence[int]) -> Plan:
                 station=shop.stations[station].key,
                 start=course[row + la.G_START] + shop.now,
                 end=end + shop.now,
-                pieces=packing.tables.ops[op][a.O_TODO],
+                pieces=packing.tables.ops[op][a.O_LEFT],
                 setup_s=setup,
                 load=step + 1,
             )

@@ -39,7 +39,7 @@ def as_line(packing: Packing, *, makespan: bool) -> Line | None:
     more = tables.people or tables.under_way or tables.returns or packing.if_left_over
     if pinned or more or any(packing.troubles):
         return None
-    operations = tuple(op for op, row in enumerate(tables.ops) if row[a.O_TODO] > 0)
+    operations = tuple(op for op, row in enumerate(tables.ops) if row[a.O_LEFT] > 0)
     if not operations or not all(_is_plain(packing, op) for op in operations):
         return None
     fixed, _ = flatten(tables, 1)
@@ -65,7 +65,7 @@ def _is_plain(packing: Packing, op: int) -> bool:
     operation = packing.lots[lot].operations[index]
     if row[a.O_KIND] not in {a.SINGLE, a.PALLET, a.BAR} or row[a.O_POOL] < 0 or row[a.O_COMPONENTS]:
         return False
-    whole = not row[a.O_COUNTED] and operation.waiting in {0, row[a.O_TODO]}
+    whole = not row[a.O_COUNTED] and operation.waiting in {0, row[a.O_LEFT]}
     return whole and not row[a.O_SEND] and operation.split == 1
 
 

@@ -70,7 +70,7 @@ def work_of(packing: Packing, row: list[int]) -> int:
 
 def work_at(tables: Tables, row: list[int], station: int) -> int:
     """Return the seconds that the pieces of an operation take in one run at a station, without set-up."""
-    pieces = row[a.O_TODO]
+    pieces = row[a.O_LEFT]
     return whole_seconds(done_ms(row + tables.stations[station], 0, a.OP_COLUMNS, pieces, pieces, -1)) if pieces else 0
 
 

@@ -99,7 +99,7 @@ def _left_over(decoded: Decoded, place: int) -> list[Trouble]:
     first = packing.tables.lots[place][a.L_FIRST]
     for index, operation in enumerate(packing.lots[place].operations):
         task = fixed[a.F_TASKS] + (first + index) * a.STATE_OP_COLUMNS
-        if state[task + a.X_TODO] == 0:
+        if state[task + a.X_LEFT] == 0:
             continue
         if state[task + a.X_MISSING] > 0:
             waited = ", ".join(key for key in operation.components if not _finished(decoded, key))

@@ -138,7 +138,7 @@ def _pack_lot(packer: Packer, place: int) -> None:
 def _goes_on(row: list[int], operation: Operation) -> int:
     """Return how many pieces will leave an operation."""
     if not row[a.O_BLOCKED]:
-        return row[a.O_TODO] + row[a.O_COUNTED]
+        return row[a.O_LEFT] + row[a.O_COUNTED]
     begun = operation.in_work if row[a.O_POOL] >= 0 else 0  # what is not begun stays
     return begun + row[a.O_COUNTED] if row[a.O_SEND] or row[a.O_KIND] == a.PURCHASE else 0
 
@@ -146,7 +146,7 @@ def _goes_on(row: list[int], operation: Operation) -> int:
 def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: int, index: int) -> None:
     """Pack an operation with its pieces."""
     todo = inflow + operation.waiting + operation.in_work
-    row[a.O_TODO], row[a.O_COUNTED], row[a.O_WAITING] = todo, operation.counted, operation.waiting
+    row[a.O_LEFT], row[a.O_COUNTED], row[a.O_WAITING] = todo, operation.counted, operation.waiting
     row[a.O_WAITED] = operation.waited_s
     row[a.O_KIND] = KINDS[type(operation.taking)]
     if operation.held:
@@ -194,14 +194,14 @@ def _expect_blanks(packer: Packer, row: list[int], operation: Operation, purchas
         comes = each.pieces if time <= HORIZON_S else 0
         packer.arrivals.append([len(packer.ops) - 1, comes, min(time, HORIZON_S), int(each.guess)])
     row[a.O_ARRIVALS_END] = len(packer.arrivals)
-    missing = max(0, row[a.O_TODO] - sum(arrival.pieces for arrival in purchase.arrivals))
+    missing = max(0, row[a.O_LEFT] - sum(arrival.pieces for arrival in purchase.arrivals))
     if missing:
         note(packer, row, index, Obstacle(ObstacleKind.BLANKS_NOT_ORDERED, operation.key, number=missing))
     come = sum(arrival[1] for arrival in packer.arrivals[row[a.O_ARRIVALS] :])
-    late = row[a.O_TODO] - missing - come
+    late = row[a.O_LEFT] - missing - come
     if late > 0:
         note(packer, row, index, Obstacle(ObstacleKind.BLANKS_TOO_LATE, operation.key, number=late))
-    row[a.O_TODO] = min(row[a.O_TODO], come)
+    row[a.O_LEFT] = min(row[a.O_LEFT], come)
 
 
 def _expect_back(packer: Packer, row: list[int], operation: Operation, taking: LeadTime, index: int) -> None:

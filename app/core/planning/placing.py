@@ -41,7 +41,7 @@ def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) 
 
 def _willing(packer: Packer, row: list[int], operation: Operation, index: int, able: Sequence[int]) -> tuple[int, ...]:
     """Return the stations that could do an operation, or at least go on with what of it is under way."""
-    to_begin = row[a.O_TODO] - operation.in_work
+    to_begin = row[a.O_LEFT] - operation.in_work
     least, largest = _least_setup(row), max(1, min(to_begin, row[a.O_LIMIT]))
     hindrances = [_hindrance(packer, row, place, largest, least) for place in able]
     willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])

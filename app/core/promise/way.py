@@ -102,7 +102,7 @@ class Way:
         Several runs would take the pieces up faster than one, so they wait for all.
         """
         row = self.packing.tables.ops[index]
-        several = row[a.O_LIMIT] < row[a.O_TODO]
+        several = row[a.O_LIMIT] < row[a.O_LEFT]
         if len(transfers) == 1 or several or isinstance(operation.taking, Batch) or row[a.O_POOL] < 0:
             return transfers[-1].time
         stations = (agenda.station for agenda in self._able(index))
@@ -194,7 +194,7 @@ class Way:
         if operation.send_ahead is not None:
             return [Arriving(self._sent_ahead(operation, run), run) for run in runs]
         pieces = sum(run.pieces for run in runs)
-        if pieces == 0 or pieces < self.packing.tables.ops[index][a.O_TODO]:
+        if pieces == 0 or pieces < self.packing.tables.ops[index][a.O_LEFT]:
             return []
         last = max(runs, key=lambda run: run.end)
         return [Arriving([Transfer(last.end, pieces)], last)]

@@ -88,7 +88,7 @@ def _as_drawn(given: Shop, lived: object) -> Shop:
         steps = []
         for index, step in enumerate(one.operations):
             row = rows[one.key, index]
-            if row[a.O_BLOCKED] or not row[a.O_TODO]:
+            if row[a.O_BLOCKED] or not row[a.O_LEFT]:
                 steps.append(step)
                 continue
             times = {"setup_s": row[a.O_SETUP], "taking": _taking(step.taking, row, lived)}
@@ -135,7 +135,7 @@ def _drawn(lived: object) -> dict[tuple[str, int], list[int]]:
     found = {}
     for op, (place, index) in enumerate(packing.operations):
         row = fixed[a.F_OPS] + op * a.OP_COLUMNS
-        columns = (a.O_SETUP, a.O_CYCLE, a.O_LOAD, a.O_LOST, a.O_TODO)
+        columns = (a.O_SETUP, a.O_CYCLE, a.O_LOAD, a.O_LOST, a.O_LEFT)
         found[packing.lots[place].key, index] = [fixed[row + each] for each in columns]
     return found
 

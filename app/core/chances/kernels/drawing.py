@@ -52,13 +52,13 @@ from app.core.planning.arrays import (
     O_FACTOR,
     O_FIXTURE_SETUP,
     O_KIND,
+    O_LEFT,
     O_LOAD,
     O_LOST,
     O_LOT,
     O_NEXT,
     O_SETUP,
     O_SETUP_FACTOR,
-    O_TODO,
     O_UNLOAD,
     PALLET,
     U_OP,
@@ -126,13 +126,13 @@ def draw_lost(base: Packed, p: Packed, d: Column, op: int, stream: int, short: i
     row, odds = op_at(p, op), d[D_OPS] + op * OP_DRAWS
     if base[row + O_BLOCKED] == 1:
         return 0
-    todo = base[row + O_TODO] - short
+    todo = base[row + O_LEFT] - short
     lost = 0
     if d[odds + W_SCRAP] > 0 and todo > 0:
         most = todo + base[row + O_COUNTED] - 1
         luck = drawn(stream_of(stream, d[odds + W_KEY]), K_LOST)
         lost = min(most, binomial(todo, d[odds + W_SCRAP], luck))
-    p[row + O_TODO] = todo
+    p[row + O_LEFT] = todo
     p[row + O_LOST] = lost
     return short + lost
 

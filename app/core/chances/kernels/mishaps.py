@@ -30,10 +30,10 @@ from app.core.planning.arrays import (
     L_FIRST,
     L_LEFT,
     L_RELEASE,
+    O_LEFT,
     O_LOST,
     O_LOT,
     O_NOT_BEFORE,
-    O_TODO,
     O_WAITING,
     OP_COLUMNS,
     S_ATTENDED,
@@ -129,5 +129,5 @@ def leave_out(p: Packed, lot: int) -> None:
     p[row + L_LEFT] = 0
     op = p[row + L_FIRST]
     while op < op_at(p, p[F_OPS_COUNT]) and p[op + O_LOT] == lot:
-        p[op + O_TODO] = p[op + O_WAITING] = p[op + O_LOST] = 0
+        p[op + O_LEFT] = p[op + O_WAITING] = p[op + O_LOST] = 0
         op += OP_COLUMNS

@@ -29,6 +29,7 @@ from app.core.planning.arrays import (
     O_COMPONENTS,
     O_COUNTED,
     O_KIND,
+    O_LEFT,
     O_LIMIT,
     O_LOST,
     O_LOT,
@@ -37,7 +38,6 @@ from app.core.planning.arrays import (
     O_POOL,
     O_ROOM,
     O_TASK,
-    O_TODO,
     P_BIN,
     P_STATIONS,
     P_STATIONS_END,
@@ -52,10 +52,10 @@ from app.core.planning.arrays import (
     X_DONE,
     X_LAST_END,
     X_LAST_RUN,
+    X_LEFT,
     X_MISSING,
     X_PARKED,
     X_PASSED,
-    X_TODO,
     Y_OPENING,
     Z_FINISH,
     Z_LAST_RUN,
@@ -107,7 +107,7 @@ def pass_on(p: Packed, s: State, run: int, transfers: int) -> None:
     """Move the pieces of a run on: by the transfers that are noted, or (none) when the operation's last run ends."""
     op = s[run + R_OP]
     x = p[op + O_TASK]
-    s[x + X_TODO] -= s[run + R_PIECES]
+    s[x + X_LEFT] -= s[run + R_PIECES]
     if transfers > 0:
         leave(p, s, op, transfers, run)
         return
@@ -115,7 +115,7 @@ def pass_on(p: Packed, s: State, run: int, transfers: int) -> None:
     if s[run + R_END] > s[x + X_LAST_END]:
         s[x + X_LAST_END] = s[run + R_END]
         s[x + X_LAST_RUN] = run
-    if s[x + X_TODO] == 0:
+    if s[x + X_LEFT] == 0:
         set_transfer(p, s, 0, s[x + X_LAST_END], s[x + X_DONE])
         s[x + X_DONE] = 0
         leave(p, s, op, 1, s[x + X_LAST_RUN])
@@ -155,7 +155,7 @@ def leave(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
 
 def without_lost(p: Packed, s: State, op: int, transfers: int) -> int:
     """Take the pieces that are lost out of the transfers, as evenly as they go, and return how many are left."""
-    x, whole = p[op + O_TASK], p[op + O_TODO] + p[op + O_COUNTED]
+    x, whole = p[op + O_TASK], p[op + O_LEFT] + p[op + O_COUNTED]
     kept = 0
     for at in range(transfers):
         before = s[x + X_PASSED]
@@ -201,7 +201,7 @@ def arrive(p: Packed, s: State, op: int, transfers: int, run: int) -> None:
         pieces += s[p[F_TRANSFERS] + 2 * at + 1]
     second = s[p[F_TRANSFERS] + 2 * (transfers - 1)]
     # Several runs of it would take the pieces up faster than one, so they wait for all.
-    if transfers > 1 and p[op + O_POOL] >= 0 and p[op + O_LIMIT] >= p[op + O_TODO]:
+    if transfers > 1 and p[op + O_POOL] >= 0 and p[op + O_LIMIT] >= p[op + O_LEFT]:
         second = runs_through_from(p, s, op, transfers)
     add_job(p, s, op, pieces, second, run)
 

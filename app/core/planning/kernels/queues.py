@@ -6,6 +6,7 @@ queue FOREVER stands, above every rank.
 
 from app.core.planning.arrays import (
     F_AWAKE,
+    F_POOLS,
     F_POOLS_COUNT,
     FOREVER,
     LOW_BITS,
@@ -14,6 +15,7 @@ from app.core.planning.arrays import (
     O_TASK,
     P_BIN,
     P_QUEUE,
+    POOL_COLUMNS,
     Q_LAST,
     Q_LEFT,
     Q_PENDING,
@@ -31,9 +33,8 @@ from app.core.planning.kernels.rows import pool_at
 
 def empty_queues(p: Packed, s: State) -> None:
     """Make all queues empty."""
-    for pool in range(p[F_POOLS_COUNT]):
-        row = p[pool_at(p, pool) + P_BIN]
-        before = p[pool_at(p, pool) + P_QUEUE] - 1
+    for pool in range(p[F_POOLS], pool_at(p, p[F_POOLS_COUNT]), POOL_COLUMNS):
+        row, before = p[pool + P_BIN], p[pool + P_QUEUE] - 1
         s[before] = FOREVER
         s[row + Q_LAST] = s[row + Q_LEFT] = before
         s[row + Q_PENDING] = -1

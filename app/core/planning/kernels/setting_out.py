@@ -10,8 +10,10 @@ from app.core.planning.arrays import (
     F_LOADS_COUNT,
     F_LOTS_COUNT,
     F_MOST_RUNS,
+    F_OPS,
     F_OPS_COUNT,
     F_RETURNS_COUNT,
+    F_STATIONS,
     F_STATIONS_COUNT,
     J_AFTER,
     J_ARRIVED,
@@ -38,11 +40,12 @@ from app.core.planning.arrays import (
     O_FAMILY,
     O_FIXTURE,
     O_KIND,
+    O_LEFT,
     O_LOT,
     O_SEND,
     O_TASK,
-    O_TODO,
     O_WAITING,
+    OP_COLUMNS,
     PURCHASE,
     R_AFTER,
     R_ARRIVED,
@@ -63,6 +66,7 @@ from app.core.planning.arrays import (
     S_FIXTURE,
     S_RUNNING,
     STATE_STATION_COLUMNS,
+    STATION_COLUMNS,
     TOO_FEW_ROWS,
     U_ALONE,
     U_COUNTED,
@@ -78,11 +82,11 @@ from app.core.planning.arrays import (
     X_DONE,
     X_LAST_END,
     X_LAST_RUN,
+    X_LEFT,
     X_MISSING,
     X_PARKED,
     X_PASSED,
     X_PIECES,
-    X_TODO,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FAMILY,
@@ -121,14 +125,12 @@ def clear(p: Packed, s: State) -> None:
         s[at] = 0
     s[N_PEOPLE] = s[N_COUNTED] = s[N_MIXED] = -1
     s[N_AWAKE] = 0
-    for number in range(p[F_OPS_COUNT]):
-        op = op_at(p, number)
+    for op in range(p[F_OPS], op_at(p, p[F_OPS_COUNT]), OP_COLUMNS):
         x = p[op + O_TASK]
-        s[x + X_TODO], s[x + X_DONE], s[x + X_MISSING] = p[op + O_TODO], p[op + O_COUNTED], p[op + O_COMPONENTS]
+        s[x + X_LEFT], s[x + X_DONE], s[x + X_MISSING] = p[op + O_LEFT], p[op + O_COUNTED], p[op + O_COMPONENTS]
         s[x + X_LAST_END] = s[x + X_BOUGHT] = s[x + X_COMPONENTS] = s[x + X_PASSED] = s[x + X_PIECES] = 0
         s[x + X_LAST_RUN] = s[x + X_PARKED] = -1
-    for number in range(p[F_STATIONS_COUNT]):
-        station = station_at(p, number)
+    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         for at in range(STATE_STATION_COLUMNS):
             s[y + at] = 0
@@ -147,18 +149,16 @@ def set_out(p: Packed, s: State) -> None:
     for lot in range(p[F_LOTS_COUNT]):
         if s[journey_at(p, lot) + Z_LEFT] == 0:
             tell_waiters(p, s, lot)
-    for number in range(p[F_OPS_COUNT]):
-        op = op_at(p, number)
+    for op in range(p[F_OPS], op_at(p, p[F_OPS_COUNT]), OP_COLUMNS):
         counted = p[op + O_COUNTED]  # of purchases each delivery goes on by itself
-        if counted > 0 and (p[op + O_TODO] == 0 or p[op + O_SEND] > 0 or p[op + O_KIND] == PURCHASE):
+        if counted > 0 and (p[op + O_LEFT] == 0 or p[op + O_SEND] > 0 or p[op + O_KIND] == PURCHASE):
             set_transfer(p, s, 0, 0, counted)
             s[p[op + O_TASK] + X_DONE] = 0
             leave(p, s, op, 1, -1)
     go_on(p, s)
     for at in range(p[F_RETURNS_COUNT]):
         come_back(p, s, at)
-    for number in range(p[F_OPS_COUNT]):
-        op = op_at(p, number)
+    for op in range(p[F_OPS], op_at(p, p[F_OPS_COUNT]), OP_COLUMNS):
         if p[op + O_WAITING] > 0 and p[op + O_BLOCKED] == 0:
             released = 0 if p[op + O_KIND] == PURCHASE else p[lot_at(p, p[op + O_LOT]) + L_RELEASE]
             set_transfer(p, s, 0, released, p[op + O_WAITING])
