@@ -159,8 +159,12 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     Y_BEFORE_END,  # of the run that a mixed-in one overlaps, or of the load under way
     Y_BEFORE_TEND,
     Y_HOLDS,  # until then what is begun holds people while it is attended
+    Y_SAME,  # until then it holds those counted
+    Y_TENDED,  # thousandths of a person counted
+    Y_SETTING,  # 1: somebody who sets up is counted
+    Y_REOPENS,  # when it opens, where it is closed and its run wants people then; else FOREVER
     STATE_STATION_COLUMNS,
-) = range(17)
+) = range(21)
 
 # Columns of pools in the state.
 (
@@ -206,15 +210,14 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_ASIDE,
     N_PEOPLE,  # when people are asked for again, or -1
     N_SHORT,  # 1: work waits for people
-    N_COUNTED,  # the second for which the next eight were counted, or -1
+    N_SAME,  # until then as many people are there and busy as counted
     N_SETTERS_USED,
     N_TENDERS_USED,
     N_SETTERS,
     N_TENDERS,
     N_CREWS,  # until then these are there
     N_COMING,  # when the next crew comes
-    N_REOPENS,  # when the first of the closed stations opens whose runs want people then, or 0
-    N_CHANGE,  # when the first people may be free that are not at N_COUNTED; FOREVER is beyond what is laid out
+    N_REOPENS,  # the least of all Y_REOPENS
     N_SETUP,  # what ``measure`` found
     N_WORK,
     N_BASE,
@@ -223,7 +226,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_START,
     N_END,
     NUMBERS,
-) = range(26)
+) = range(25)
 
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)

@@ -24,6 +24,7 @@ from app.core.planning.arrays import (
     N_LOADS,
     N_PEOPLE,
     N_PIECES,
+    N_SAME,
     N_SHORT,
     N_START,
     N_TROUBLE,
@@ -57,7 +58,6 @@ from app.core.planning.kernels.batches import gather, wait_until, waits_until
 from app.core.planning.kernels.flow import announce, no_longer_pending
 from app.core.planning.kernels.heap import pop
 from app.core.planning.kernels.outside import go_outside
-from app.core.planning.kernels.people import next_change
 from app.core.planning.kernels.queues import look_again, next_waiting, put_in_queue, take_out_of_queue
 from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
 from app.core.planning.kernels.starting import (
@@ -137,7 +137,7 @@ def dispatch(p: Packed, s: State, now: int) -> None:
     s[N_AWAKE] = 0
     if s[N_SHORT] == 1:
         s[N_SHORT] = 0
-        ask_for_people(p, s, next_change(p, s, now))
+        ask_for_people(p, s, s[N_SAME])
 
 
 def give_work(p: Packed, s: State, now: int, early: bool) -> bool:

@@ -1,4 +1,4 @@
-"""People: counted once in a second in which work begins, and after each run that begins in it."""
+"""People: those whom a station holds are counted when something begins there, and when what it holds changes."""
 
 from typing import Final
 
@@ -6,15 +6,15 @@ from app.core.planning.arrays import (
     C_CALENDAR,
     C_SETTERS,
     C_TENDERS,
+    F_BENCHES,
     F_CREWS_COUNT,
-    F_STATIONS,
+    F_PEOPLE,
     F_STATIONS_COUNT,
     FOREVER,
-    N_CHANGE,
     N_COMING,
-    N_COUNTED,
     N_CREWS,
     N_REOPENS,
+    N_SAME,
     N_SETTERS,
     N_SETTERS_USED,
     N_START,
@@ -36,21 +36,25 @@ from app.core.planning.arrays import (
     S_PRESENCES_END,
     SP_CLOSES,
     SP_OPENS,
-    STATION_COLUMNS,
+    STATE_STATION_COLUMNS,
     TOO_FEW_SPANS,
     Y_BEFORE_END,
     Y_BEFORE_TEND,
     Y_FREE,
     Y_HANDS,
     Y_HOLDS,
+    Y_REOPENS,
+    Y_SAME,
     Y_SETTER,
+    Y_SETTING,
     Y_SETUP_END,
     Y_TEND,
+    Y_TENDED,
     Packed,
     State,
 )
 from app.core.planning.kernels.clocks import closing_now, next_opening, open_now, span_now
-from app.core.planning.kernels.rows import crew_at, presence_at, station_at
+from app.core.planning.kernels.rows import crew_at, presence_at, station_with
 from app.core.planning.kernels.times import cycle_ms
 
 WHOLE_PERSON: Final = 1000
@@ -70,25 +74,47 @@ def share(p: Packed, op: int, station: int) -> int:
 
 
 def count_people(p: Packed, s: State, now: int) -> None:
-    """Count who is there and who is busy at ``now``, and note when the first of the others is wanted or free again."""
+    """Have those who are there and those who are busy at ``now`` counted, and note until when it is so."""
     if now >= s[N_CREWS]:
         count_crews(p, s, now)
-    setting = tended = reopens = 0
-    change = s[N_COMING]
-    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
-        y = p[station + S_BENCH]
-        if s[y + Y_HOLDS] <= now:
-            continue
+    same = s[N_CREWS]
+    first = p[F_BENCHES] + Y_SAME
+    for at in range(first, first + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
+        if s[at] <= now:
+            count_at(p, s, station_with(p, at), now)
+        same = s[at] if s[at] < same else same
+    s[N_SAME] = same
+    if s[N_REOPENS] <= now:
+        s[N_REOPENS] = first_reopening(p, s)
+
+
+def count_at(p: Packed, s: State, station: int, now: int) -> None:
+    """Count anew whom a station holds at ``now``, and note until when it does."""
+    y = p[station + S_BENCH]
+    tended = setting = 0
+    same = reopens = FOREVER
+    if s[y + Y_HOLDS] > now:
         at = span_now(p, s, p[station + S_ATTENDED], now)
         opening = p[at + SP_OPENS] if at >= 0 else FOREVER
         if opening <= now:
-            tended += tenders_at(s, y, now)
-            setting += s[y + Y_SETUP_END] > now
-        elif opening < s[y + Y_FREE] and (reopens == 0 or opening < reopens):
-            reopens = opening
-        change = let_go(p, s, y, at, now, change)
-    s[N_COUNTED], s[N_REOPENS], s[N_CHANGE] = now, reopens, change
-    s[N_SETTERS_USED], s[N_TENDERS_USED] = setting, tended
+            tended = tenders_at(s, y, now)
+            setting = 1 if s[y + Y_SETUP_END] > now else 0
+            same = let_go(s, y, now, p[at + SP_CLOSES])
+        elif opening < s[y + Y_FREE]:
+            same = reopens = opening
+            s[N_REOPENS] = min(s[N_REOPENS], opening)
+    s[N_TENDERS_USED] += tended - s[y + Y_TENDED]
+    s[N_SETTERS_USED] += setting - s[y + Y_SETTING]
+    s[y + Y_TENDED], s[y + Y_SETTING], s[y + Y_SAME], s[y + Y_REOPENS] = tended, setting, same, reopens
+
+
+def first_reopening(p: Packed, s: State) -> int:
+    """Return when the first of the closed stations opens whose runs want people then, or FOREVER."""
+    first = p[F_BENCHES] + Y_REOPENS
+    soonest = FOREVER
+    for at in range(first, first + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
+        soonest = s[at] if s[at] < soonest else soonest
+    return soonest
 
 
 def count_crews(p: Packed, s: State, now: int) -> None:
@@ -108,28 +134,23 @@ def count_crews(p: Packed, s: State, now: int) -> None:
     s[N_SETTERS], s[N_TENDERS], s[N_COMING], s[N_CREWS] = setters, 1000 * tenders, coming, min(until, coming)
 
 
-def let_go(p: Packed, s: State, y: int, span: int, now: int, soonest: int) -> int:
-    """Return when people of a station that holds some ``now`` may be free, or ``soonest`` if that is before.
-
-    Its run or a set-up ends, or it closes; ``span`` is the one of its attended time that ends after ``now``, or -1.
-    """
+def let_go(s: State, y: int, now: int, closes: int) -> int:
+    """Return when a station that is attended until it closes holds other people: that, or its run or a set-up ends."""
+    soonest = closes
     if now < s[y + Y_FREE] < soonest:
         soonest = s[y + Y_FREE]
     if now < s[y + Y_SETUP_END] < soonest:
         soonest = s[y + Y_SETUP_END]
-    if now < s[y + Y_BEFORE_END] < soonest:
-        soonest = s[y + Y_BEFORE_END]
-    return p[span + SP_CLOSES] if span >= 0 and p[span + SP_CLOSES] < soonest else soonest
+    return s[y + Y_BEFORE_END] if now < s[y + Y_BEFORE_END] < soonest else soonest
 
 
-def count_begun(p: Packed, s: State, station: int, y: int, setup: int) -> None:
-    """Count the people of a run that has just begun beside those counted for its second."""
-    now = s[N_COUNTED]
-    s[N_TENDERS_USED] += s[y + Y_TEND]
-    s[N_SETTERS_USED] += setup > 0
-    if s[y + Y_HOLDS] > now:
-        span = span_now(p, s, p[station + S_ATTENDED], now)
-        s[N_CHANGE] = let_go(p, s, y, span, now, s[N_CHANGE])
+def hold(p: Packed, s: State, station: int, now: int) -> None:
+    """Count those whom what has just begun at a station holds."""
+    y = p[station + S_BENCH]
+    note_holding(s, y)
+    if p[F_PEOPLE] == 1:
+        count_at(p, s, station, now)
+        s[N_SAME] = min(s[N_SAME], s[y + Y_SAME])
 
 
 def note_holding(s: State, y: int) -> None:
@@ -196,13 +217,3 @@ def waits_in_vain(p: Packed, s: State, station: int, y: int, now: int) -> bool:
     if s[y + Y_SETTER] == 1 and not come_together(p, s, station, 1, 0, now):
         return True
     return s[y + Y_HANDS] > 0 and not come_together(p, s, station, 0, s[y + Y_HANDS], now)
-
-
-def next_change(p: Packed, s: State, now: int) -> int:
-    """Return when people may be free that are not now: their run or set-up ends, its station closes, a crew comes.
-
-    -1 is beyond what is laid out.
-    """
-    if s[N_COUNTED] != now:
-        count_people(p, s, now)
-    return s[N_CHANGE] if s[N_CHANGE] < FOREVER else -1

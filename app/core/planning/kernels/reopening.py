@@ -7,6 +7,7 @@ from app.core.planning.arrays import (
     F_CREWS_COUNT,
     F_STATIONS,
     F_STATIONS_COUNT,
+    FOREVER,
     N_REOPENS,
     N_START,
     S_ATTENDED,
@@ -33,7 +34,7 @@ def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end
     now, tend = s[N_START], share(p, op, station)
     until = end if tend > 0 else setup_end
     opening = s[N_REOPENS]
-    while 0 < opening < until:
+    while opening < until:
         sets_up = setup_end > opening
         if open_later(p, s, p[station + S_ATTENDED], now, opening) and too_few_at(p, s, opening, tend, sets_up):
             call_at(p, s, station, opening, now)
@@ -43,13 +44,13 @@ def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end
 
 
 def next_reopening(p: Packed, s: State, now: int, second: int) -> int:
-    """Return the first opening after ``second`` of the stations closed ``now`` that keep a run for it, or 0."""
-    soonest = 0
+    """Return the first opening after ``second`` of the stations closed ``now`` that keep a run for it, or FOREVER."""
+    soonest = FOREVER
     for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         if s[y + Y_FREE] > second:
             at = span_now(p, s, p[station + S_ATTENDED], now)
-            if at >= 0 and second < p[at + SP_OPENS] < s[y + Y_FREE] and (soonest == 0 or p[at + SP_OPENS] < soonest):
+            if at >= 0 and second < p[at + SP_OPENS] < min(s[y + Y_FREE], soonest):
                 soonest = p[at + SP_OPENS]
     return soonest
 

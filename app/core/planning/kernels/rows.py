@@ -4,6 +4,7 @@ from app.core.planning.arrays import (
     CALENDAR_COLUMNS,
     CREW_COLUMNS,
     F_ARRIVALS,
+    F_BENCHES,
     F_CALENDARS,
     F_COURSE_LOTS,
     F_COURSE_STATIONS,
@@ -32,6 +33,7 @@ from app.core.planning.arrays import (
     RETURN_COLUMNS,
     RUN_COLUMNS,
     STATE_LOT_COLUMNS,
+    STATE_STATION_COLUMNS,
     STATION_COLUMNS,
     UNDER_WAY_COLUMNS,
     Packed,
@@ -60,6 +62,11 @@ def op_number(p: Packed, op: int) -> int:
 def station_at(p: Packed, number: int) -> int:
     """Return where a station begins in the shop's array."""
     return p[F_STATIONS] + number * STATION_COLUMNS
+
+
+def station_with(p: Packed, place: int) -> int:
+    """Return the station in whose row of the state a place is."""
+    return station_at(p, (place - p[F_BENCHES]) // STATE_STATION_COLUMNS)
 
 
 def pool_at(p: Packed, number: int) -> int:

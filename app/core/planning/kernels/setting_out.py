@@ -15,6 +15,7 @@ from app.core.planning.arrays import (
     F_RETURNS_COUNT,
     F_STATIONS,
     F_STATIONS_COUNT,
+    FOREVER,
     J_AFTER,
     J_ARRIVED,
     J_BEFORE,
@@ -26,11 +27,11 @@ from app.core.planning.arrays import (
     L_RELEASE,
     N_AWAKE,
     N_BASE,
-    N_COUNTED,
     N_JOBS,
     N_LOADS,
     N_MIXED,
     N_PEOPLE,
+    N_REOPENS,
     N_RUNS,
     N_TROUBLE,
     NUMBERS,
@@ -104,7 +105,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import set_clocks
 from app.core.planning.kernels.flow import announce, arrive, leave, new_run, pass_on, set_transfer, tell_waiters
 from app.core.planning.kernels.outside import outside_run
-from app.core.planning.kernels.people import note_holding, share
+from app.core.planning.kernels.people import hold, share
 from app.core.planning.kernels.queues import empty_queues
 from app.core.planning.kernels.rows import (
     job_at,
@@ -123,7 +124,8 @@ def clear(p: Packed, s: State) -> None:
     """Make a state empty."""
     for at in range(NUMBERS):
         s[at] = 0
-    s[N_PEOPLE] = s[N_COUNTED] = s[N_MIXED] = -1
+    s[N_PEOPLE] = s[N_MIXED] = -1
+    s[N_REOPENS] = FOREVER
     s[N_AWAKE] = 0
     for op in range(p[F_OPS], op_at(p, p[F_OPS_COUNT]), OP_COLUMNS):
         x = p[op + O_TASK]
@@ -243,7 +245,6 @@ def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
     s[y + Y_BEFORE_TEND] = share(p, s[run + R_OP], station)
     s[y + Y_SETUP_END] = ends(p, s, p[station + S_ATTENDED], now, setup) if setup > 0 else 0
     s[y + Y_BEFORE_END] = end
-    note_holding(s, y)
-    s[N_COUNTED] = -1
+    hold(p, s, station, now)
     if s[N_PEOPLE] > now:  # it may hold fewer than the load before it
         ask_for_people(p, s, now)

@@ -6,18 +6,19 @@ from app.core.planning.arrays import (
     E_CALL,
     E_PEOPLE,
     F_PEOPLE,
+    FOREVER,
     J_AFTER,
     J_ARRIVED,
     J_READY,
     K_WHOLE,
     N_BASE,
-    N_COUNTED,
     N_END,
     N_LOADS,
     N_MIXED,
     N_PEOPLE,
     N_PIECES,
     N_REOPENS,
+    N_SAME,
     N_SETTERS,
     N_SETTERS_USED,
     N_SETUP,
@@ -78,10 +79,9 @@ from app.core.planning.kernels.clocks import closing_now, span_later
 from app.core.planning.kernels.flow import announce, new_run, pass_on, set_transfer
 from app.core.planning.kernels.people import (
     are_or_come,
-    count_begun,
     count_people,
     hands_missing,
-    note_holding,
+    hold,
     share,
 )
 from app.core.planning.kernels.reopening import wanted_later
@@ -129,7 +129,7 @@ def measure(p: Packed, s: State, op: int, station: int, now: int) -> int:
     end = -1 if base < 0 else ends_now(p, s, p[station + S_RUNNING], now, base, work)
     if end < 0 or (mixed >= 0 and p[station + S_FIT] > 0 and end > closing_now(p, s, p[station + S_ATTENDED], now)):
         return NOT_NOW
-    if 0 < s[N_REOPENS] < end and wanted_later(p, s, op, station, base if setup > 0 else 0, end):
+    if s[N_REOPENS] < end and wanted_later(p, s, op, station, base if setup > 0 else 0, end):
         return NOT_NOW
     s[N_SETUP], s[N_WORK], s[N_BASE], s[N_MIXED], s[N_PIECES] = setup, work, base, mixed, pieces
     s[N_END] = end
@@ -153,7 +153,7 @@ def hindrance(p: Packed, s: State, op: int, station: int, bench: int, setup: int
 
 def people_missing(p: Packed, s: State, op: int, station: int, bench: int, setup: int) -> int:
     """Return why there are no people for a run that begins at N_START, or 0; the station notes whom it waits for."""
-    if s[N_COUNTED] != s[N_START]:
+    if s[N_START] >= s[N_SAME]:
         count_people(p, s, s[N_START])
     if setup > 0 and s[N_SETTERS_USED] >= s[N_SETTERS]:
         if not are_or_come(p, s, op, station, setup):
@@ -194,12 +194,8 @@ def occupy(p: Packed, s: State, op: int, station: int) -> None:
     s[y + Y_FIXTURE] = p[op + O_FIXTURE]
     s[y + Y_SETUP_END] = s[N_BASE] if s[N_SETUP] > 0 else 0
     s[y + Y_TEND] = share(p, op, station)
-    note_holding(s, y)
     s[y + Y_MIX_OUT] = -1
-    if s[N_MIXED] >= 0:  # beside it the run before goes on; what of that was counted is looked at again
-        s[N_COUNTED] = -1
-    elif s[N_COUNTED] == s[N_START]:
-        count_begun(p, s, station, y, s[N_SETUP])
+    hold(p, s, station, s[N_START])
     announce(p, s, end, E_CALL, station)
     if p[op + O_KIND] == PALLET and p[station + S_PALLETS] > 1:
         open_for_loading(p, s, op, station)
@@ -276,9 +272,9 @@ def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
 
 
 def ask_for_people(p: Packed, s: State, second: int) -> None:
-    """Have those who wait for people ask again at a second; -1 is beyond what is laid out."""
+    """Have those who wait for people ask again at a second; FOREVER is beyond what is laid out."""
     asked = s[N_PEOPLE]
-    if second < 0:
+    if second == FOREVER:
         s[N_TROUBLE] |= TOO_FEW_SPANS
     elif asked < 0 or second < asked:
         s[N_PEOPLE] = second

@@ -6,6 +6,7 @@ from app.core.planning.arrays import (
     F_STATIONS_COUNT,
     K_WHOLE,
     N_AWAKE,
+    N_SAME,
     N_SHORT,
     N_TROUBLE,
     S_ATTENDED,
@@ -51,7 +52,8 @@ def rouse(p: Packed, s: State, station: int, now: int) -> None:
 
 def rouse_for_people(p: Packed, s: State, now: int) -> None:
     """Have the stations look for work for which there are people now; the others wait on."""
-    count_people(p, s, now)
+    if now >= s[N_SAME]:
+        count_people(p, s, now)
     for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
         y = p[station + S_BENCH]
         if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
