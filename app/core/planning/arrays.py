@@ -208,7 +208,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_TROUBLE,
     N_AWAKE,
     N_ASIDE,
-    N_PEOPLE,  # when people are asked for again, or -1
+    N_PEOPLE,  # when people are asked for again, or FOREVER
     N_SHORT,  # 1: work waits for people
     N_SAME,  # until then as many people are there and busy as counted
     N_SETTERS_USED,
@@ -229,7 +229,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
 ) = range(25)
 
 # Events, in the order in which those of one second are dealt with.
-E_READY, E_UNDER_WAY, E_CALL, E_PEOPLE = range(4)
+E_READY, E_UNDER_WAY, E_CALL = range(3)
 
 LOW_BITS, KIND_BITS, WHAT = 32, 30, (1 << 30) - 1
 """An entry of a queue is a rank with its operation in the bits behind it, an event a second with its kind and what it

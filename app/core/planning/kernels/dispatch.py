@@ -24,7 +24,6 @@ from app.core.planning.arrays import (
     N_LOADS,
     N_PEOPLE,
     N_PIECES,
-    N_SAME,
     N_SHORT,
     N_START,
     N_TROUBLE,
@@ -61,7 +60,6 @@ from app.core.planning.kernels.outside import go_outside
 from app.core.planning.kernels.queues import look_again, next_waiting, put_in_queue, take_out_of_queue
 from app.core.planning.kernels.setting_out import begin_load_under_way, set_out
 from app.core.planning.kernels.starting import (
-    ask_for_people,
     hindrance,
     measure,
     note_times,
@@ -70,23 +68,28 @@ from app.core.planning.kernels.starting import (
     send_on,
 )
 from app.core.planning.kernels.times import needed_setup
-from app.core.planning.kernels.waking import fall_asleep, rouse, rouse_for_people
+from app.core.planning.kernels.waking import ask_again, fall_asleep, rouse, rouse_for_people
 
 
 def play(p: Packed, s: State) -> None:
     """Plan the whole shop by dispatch; the plan is in the runs and lots of the state."""
     set_out(p, s)
-    while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
+    while (s[N_HEAP] > 0 or s[N_PEOPLE] < FOREVER) and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
         dispatch(p, s, next_moment(p, s))
 
 
 def next_moment(p: Packed, s: State) -> int:
-    """Deal with all events of the next second that has some, and return it."""
-    now = s[p[F_EVENTS]] >> LOW_BITS
+    """Deal with all that happens in the next second in which something does, and return it; people come last."""
+    now = s[N_PEOPLE]
+    if s[N_HEAP] > 0:
+        now = min(now, s[p[F_EVENTS]] >> LOW_BITS)
     while s[N_HEAP] > 0 and s[p[F_EVENTS]] >> LOW_BITS == now:
         event = pop(s, p[F_EVENTS], s[N_HEAP])
         s[N_HEAP] -= 1
         deal_with(p, s, event)
+    if s[N_PEOPLE] == now:
+        s[N_PEOPLE] = FOREVER
+        rouse_for_people(p, s, now)
     return now
 
 
@@ -97,14 +100,11 @@ def deal_with(p: Packed, s: State, event: int) -> None:
         receive(p, s, what, now)
     elif kind == E_UNDER_WAY:
         begin_load_under_way(p, s, what, now)
-    elif kind == E_CALL:
+    else:
         y = p[what + S_BENCH]
         if s[y + Y_OPENING] == now:
             s[y + Y_OPENING] = -1
         rouse(p, s, what, now)
-    elif s[N_PEOPLE] == now:
-        s[N_PEOPLE] = -1
-        rouse_for_people(p, s, now)
 
 
 def receive(p: Packed, s: State, job: int, now: int) -> None:
@@ -130,14 +130,14 @@ def dispatch(p: Packed, s: State, now: int) -> None:
 
     Batches that may wait for others are begun last: by then it is known what is expected.
     """
-    if give_work(p, s, now, True):
+    if s[N_AWAKE] > 0 and give_work(p, s, now, True):
         give_work(p, s, now, False)
     for at in range(s[N_AWAKE]):
         fall_asleep(p, s, s[p[F_AWAKE] + at], now)
     s[N_AWAKE] = 0
     if s[N_SHORT] == 1:
         s[N_SHORT] = 0
-        ask_for_people(p, s, s[N_SAME])
+        ask_again(s)
 
 
 def give_work(p: Packed, s: State, now: int, early: bool) -> bool:

@@ -99,7 +99,7 @@ def count_at(p: Packed, s: State, station: int, now: int) -> None:
         if opening <= now:
             tended = tenders_at(s, y, now)
             setting = 1 if s[y + Y_SETUP_END] > now else 0
-            same = let_go(s, y, now, p[at + SP_CLOSES])
+            same = held_until(s, y, now, p[at + SP_CLOSES])
         elif opening < s[y + Y_FREE]:
             same = reopens = opening
             s[N_REOPENS] = min(s[N_REOPENS], opening)
@@ -134,8 +134,8 @@ def count_crews(p: Packed, s: State, now: int) -> None:
     s[N_SETTERS], s[N_TENDERS], s[N_COMING], s[N_CREWS] = setters, 1000 * tenders, coming, min(until, coming)
 
 
-def let_go(s: State, y: int, now: int, closes: int) -> int:
-    """Return when a station that is attended until it closes holds other people: that, or its run or a set-up ends."""
+def held_until(s: State, y: int, now: int, closes: int) -> int:
+    """Return until when a station holds those whom it holds ``now``: it closes, or its run or a set-up ends."""
     soonest = closes
     if now < s[y + Y_FREE] < soonest:
         soonest = s[y + Y_FREE]

@@ -117,15 +117,15 @@ from app.core.planning.kernels.rows import (
     run_at,
     station_at,
 )
-from app.core.planning.kernels.starting import ask_for_people, ends, send_on
+from app.core.planning.kernels.starting import ends, send_on
 
 
 def clear(p: Packed, s: State) -> None:
     """Make a state empty."""
     for at in range(NUMBERS):
         s[at] = 0
-    s[N_PEOPLE] = s[N_MIXED] = -1
-    s[N_REOPENS] = FOREVER
+    s[N_PEOPLE] = s[N_REOPENS] = FOREVER
+    s[N_MIXED] = -1
     s[N_AWAKE] = 0
     for op in range(p[F_OPS], op_at(p, p[F_OPS_COUNT]), OP_COLUMNS):
         x = p[op + O_TASK]
@@ -246,5 +246,5 @@ def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
     s[y + Y_SETUP_END] = ends(p, s, p[station + S_ATTENDED], now, setup) if setup > 0 else 0
     s[y + Y_BEFORE_END] = end
     hold(p, s, station, now)
-    if s[N_PEOPLE] > now:  # it may hold fewer than the load before it
-        ask_for_people(p, s, now)
+    if s[N_PEOPLE] < FOREVER:  # it may hold fewer than the load before it
+        s[N_PEOPLE] = now

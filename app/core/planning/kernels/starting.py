@@ -4,9 +4,7 @@ from app.core.planning.arrays import (
     AS_PLANNED,
     BATCH,
     E_CALL,
-    E_PEOPLE,
     F_PEOPLE,
-    FOREVER,
     J_AFTER,
     J_ARRIVED,
     J_READY,
@@ -15,7 +13,6 @@ from app.core.planning.arrays import (
     N_END,
     N_LOADS,
     N_MIXED,
-    N_PEOPLE,
     N_PIECES,
     N_REOPENS,
     N_SAME,
@@ -269,13 +266,3 @@ def send_on(p: Packed, s: State, run: int, counted: int, skip: int) -> None:
         set_transfer(p, s, at, end, done - before)
         at += 1
     pass_on(p, s, run, at)
-
-
-def ask_for_people(p: Packed, s: State, second: int) -> None:
-    """Have those who wait for people ask again at a second; FOREVER is beyond what is laid out."""
-    asked = s[N_PEOPLE]
-    if second == FOREVER:
-        s[N_TROUBLE] |= TOO_FEW_SPANS
-    elif asked < 0 or second < asked:
-        s[N_PEOPLE] = second
-        announce(p, s, second, E_PEOPLE, 0)

@@ -2,17 +2,19 @@
 
 from app.core.planning.arrays import (
     F_AWAKE,
-    F_STATIONS,
+    F_BENCHES,
     F_STATIONS_COUNT,
+    FOREVER,
     K_WHOLE,
     N_AWAKE,
+    N_PEOPLE,
     N_SAME,
     N_SHORT,
     N_TROUBLE,
     S_ATTENDED,
     S_BENCH,
     S_FIT,
-    STATION_COLUMNS,
+    STATE_STATION_COLUMNS,
     TOO_FEW_SPANS,
     Y_AWAKE,
     Y_FREE,
@@ -27,7 +29,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import count_people, may_help, waits_in_vain
-from app.core.planning.kernels.rows import station_at
+from app.core.planning.kernels.rows import station_with
 
 
 def rouse(p: Packed, s: State, station: int, now: int) -> None:
@@ -54,14 +56,21 @@ def rouse_for_people(p: Packed, s: State, now: int) -> None:
     """Have the stations look for work for which there are people now; the others wait on."""
     if now >= s[N_SAME]:
         count_people(p, s, now)
-    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
-        y = p[station + S_BENCH]
+    for y in range(p[F_BENCHES], p[F_BENCHES] + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
         if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
             continue
+        station = station_with(p, y)
         if may_help(s, y) or waits_in_vain(p, s, station, y, now):
             rouse(p, s, station, now)
         else:
             s[N_SHORT] = 1
+
+
+def ask_again(s: State) -> None:
+    """Have those who wait for people ask again when other people are there, or others busy."""
+    s[N_PEOPLE] = s[N_SAME]
+    if s[N_SAME] == FOREVER:
+        s[N_TROUBLE] |= TOO_FEW_SPANS
 
 
 def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
