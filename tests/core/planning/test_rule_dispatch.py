@@ -1,6 +1,7 @@
 """Dispatch of any shop by a rule: who goes first is asked anew whenever a station is free."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -15,10 +16,10 @@ from app.core.planning.outcome import plan_of_arrays
 from app.core.planning.rank_search import RankSearch
 from app.core.planning.result_file import Plan
 from app.core.planning.search import Effort, improve
-from app.core.shop import Shop
+from app.core.shop import Crew, Shop
 from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
-from tests.core.shops import at, lot, operation, shop, single, station
+from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
 
 def by_rule(problem: Shop, rule: int, tenths: int = 10) -> Plan:
@@ -87,6 +88,14 @@ def test_what_is_pinned_goes_before_what_a_rule_would_begin() -> None:
         lot("D", operation("10", single(10), waiting=1), due=at(60)),
     )
     assert [run.lot for run in by_rule(problem, la.BY_WORK).operations] == ["A", "B", "D", "C"]
+
+
+def test_where_all_wait_for_people_it_goes_on_when_these_come() -> None:
+    days = Crew(calendar(("06:00", "14:00"), days=range(7)), 0, 2)
+    evenings = Crew(calendar(("14:00", "22:00"), days=range(7)), 1, 2)
+    step = operation("10", single(60), setup=10, waiting=1)
+    problem = replace(shop([station("M1")], lot("A", step, due=at(900)), now=at(600)), people=(days, evenings))
+    assert [run.start for run in by_rule(problem, la.BY_DUE).operations] == [at(840)]
 
 
 def test_a_search_by_ranks_begins_with_the_best_of_all_rules() -> None:

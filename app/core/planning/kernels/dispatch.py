@@ -74,8 +74,13 @@ from app.core.planning.kernels.waking import ask_again, fall_asleep, rouse, rous
 def play(p: Packed, s: State) -> None:
     """Plan the whole shop by dispatch; the plan is in the runs and lots of the state."""
     set_out(p, s)
-    while (s[N_HEAP] > 0 or s[N_PEOPLE] < FOREVER) and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
+    while goes_on(s):
         dispatch(p, s, next_moment(p, s))
+
+
+def goes_on(s: State) -> bool:
+    """Tell whether anything is still to happen, and there is room for it."""
+    return (s[N_HEAP] > 0 or s[N_PEOPLE] < FOREVER) and s[N_TROUBLE] & TOO_FEW_ROWS == 0
 
 
 def next_moment(p: Packed, s: State) -> int:

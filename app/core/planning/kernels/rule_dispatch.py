@@ -10,22 +10,19 @@ from app.core.planning.arrays import (
     J_READY,
     LOW_BITS,
     N_AWAKE,
-    N_HEAP,
-    N_TROUBLE,
     O_TASK,
     P_BIN,
     P_QUEUE,
     Q_LAST,
     S_POOLS,
     S_POOLS_END,
-    TOO_FEW_ROWS,
     WHAT,
     X_JOB,
     X_RANK,
     Packed,
     State,
 )
-from app.core.planning.kernels.dispatch import dispatch, next_moment
+from app.core.planning.kernels.dispatch import dispatch, goes_on, next_moment
 from app.core.planning.kernels.queues import put_in_queue
 from app.core.planning.kernels.rows import op_number
 from app.core.planning.kernels.rules import urgency
@@ -47,7 +44,7 @@ from app.core.planning.rank_arrays import (
 def play_by_rule(p: Packed, s: State, r: Ranked) -> None:
     """Plan the whole shop by the rule; the ranks are other ones afterwards."""
     set_out(p, s)
-    while s[N_HEAP] > 0 and s[N_TROUBLE] & TOO_FEW_ROWS == 0:
+    while goes_on(s):
         now = next_moment(p, s)
         rank_waiting(p, s, r, now)
         dispatch(p, s, now)
