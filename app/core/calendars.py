@@ -1,7 +1,7 @@
 """Open time as something to reckon with: when work ends that pauses while a station is closed."""
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final
 
@@ -40,7 +40,7 @@ class WorkCalendar:
     bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far.
     """
 
-    __slots__ = ("_before", "_broken", "_down", "_ends", "_laid", "_starts", "hours")
+    __slots__ = ("_before", "_broken", "_down", "_ends", "_laid", "_starts", "_undisturbed", "hours")
 
     def __init__(self, hours: OpenHours) -> None:
         self.hours = hours
@@ -50,9 +50,19 @@ class WorkCalendar:
         self._starts: list[int] = []
         self._ends: list[int] = []
         self._before: list[int] = []  # open seconds before each span
+        self._undisturbed: WorkCalendar | None = None  # made when it is asked for
 
     def __repr__(self) -> str:
         return f"WorkCalendar({self.hours!r})"
+
+    @property
+    def undisturbed(self) -> "WorkCalendar":
+        """The same open time without downtime."""
+        if not self.hours.downtimes:
+            return self
+        if self._undisturbed is None:
+            self._undisturbed = WorkCalendar(replace(self.hours, downtimes=()))
+        return self._undisturbed
 
     def is_open(self, second: int) -> bool:
         """Tell whether work can go on in ``[second, second + 1)``."""

@@ -1,7 +1,6 @@
 """When people are at a station, and when its work goes on: its calendar beside the crews' and what runs unattended."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from functools import cache
 from typing import Final
 
@@ -44,10 +43,8 @@ class WorkHours:
         if not self._alone_s:
             return self.attended(window)
         earlier = Span(window.start - self._alone_s - _DAY, window.end)
-        hours = self._calendar.hours
-        undisturbed = WorkCalendar(replace(hours, downtimes=()))
-        there = self._with_people(undisturbed.spans(*earlier), earlier)
-        down = merged(Span(each.start, each.end) for each in hours.downtimes)
+        there = self._with_people(self._calendar.undisturbed.spans(*earlier), earlier)
+        down = merged(Span(each.start, each.end) for each in self._calendar.hours.downtimes)
         alone = (Span(span.end, _until(span.end, self._alone_s, down)) for span in there)
         return clipped(merged([*without(there, down), *alone]), window)
 

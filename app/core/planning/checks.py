@@ -1,7 +1,6 @@
 """What is wrong with the figures of a lot or an operation, told before anything is planned."""
 
-from collections.abc import Container, Iterator
-from dataclasses import replace
+from collections.abc import Container
 
 from app.core.planning.obstacles import Figure, Obstacle, ObstacleKind
 from app.core.shop import BarFed, Batch, LeadTime, Lot, Operation, PalletLoad, Purchase, SinglePiece, Taking
@@ -23,62 +22,62 @@ def lot_fault(lot: Lot) -> Obstacle | None:
 
 def operation_fault(operation: Operation, station_keys: Container[str]) -> Obstacle | None:
     """Return what is wrong with the figures of an operation, if anything is."""
-    fault = next(_faults(operation, station_keys), None)
-    return fault and replace(fault, operation=operation.key)
+    for figure, value, least in _figures(operation):
+        if value < least:
+            kind = ObstacleKind.FIGURE_NOT_ABOVE_ZERO if least else ObstacleKind.FIGURE_BELOW_ZERO
+            return Obstacle(kind, operation.key, figure=figure, number=value)
+    if isinstance(operation.taking, LeadTime | Purchase):
+        return None
+    return _weight_fault(operation) or _job_elsewhere(operation, station_keys)
 
 
-def _faults(operation: Operation, station_keys: Container[str]) -> Iterator[Obstacle]:
-    """Yield each thing that is wrong."""
-    yield from _below_zero((Figure.SETUP_TIME, operation.setup_s))
+def _weight_fault(operation: Operation) -> Obstacle | None:
+    """Return why no batch can hold a single piece, if none can."""
+    taking = operation.taking
+    if not isinstance(taking, Batch) or taking.max_weight_g is None:
+        return None
+    weight = taking.piece_weight_g
+    if weight <= 0:
+        return Obstacle(ObstacleKind.WEIGHT_NOT_KNOWN, operation.key)
+    if weight > taking.max_weight_g:
+        return Obstacle(ObstacleKind.PIECE_TOO_HEAVY, operation.key, number=weight, most=taking.max_weight_g)
+    return None
+
+
+def _job_elsewhere(operation: Operation, station_keys: Container[str]) -> Obstacle | None:
+    """Return that a job is open at a station that the shop does not have, if one is."""
+    for job in operation.open_jobs:
+        if job.station not in station_keys:
+            return Obstacle(ObstacleKind.JOB_ELSEWHERE, operation.key, job.station)
+    return None
+
+
+def _figures(operation: Operation) -> list[tuple[Figure, int, int]]:
+    """Return the figures of an operation, each with the least that it may be."""
+    figures = [(Figure.SETUP_TIME, operation.setup_s, 0)]
     if operation.fixture_setup_s is not None:
-        yield from _below_zero((Figure.FIXTURE_SETUP_TIME, operation.fixture_setup_s))
+        figures.append((Figure.FIXTURE_SETUP_TIME, operation.fixture_setup_s, 0))
     if operation.send_ahead is not None:
-        yield from _not_above_zero((Figure.SEND_AHEAD_PIECES, operation.send_ahead))
-    yield from _taking_faults(operation.taking)
-    if not isinstance(operation.taking, LeadTime | Purchase):
-        missing = (job.station for job in operation.open_jobs if job.station not in station_keys)
-        yield from (Obstacle(ObstacleKind.JOB_ELSEWHERE, what=key) for key in missing)
+        figures.append((Figure.SEND_AHEAD_PIECES, operation.send_ahead, 1))
+    figures += _taking_figures(operation.taking)
+    return figures
 
 
-def _taking_faults(taking: Taking) -> Iterator[Obstacle]:
-    """Yield what is wrong with a way of taking pieces."""
+def _taking_figures(taking: Taking) -> list[tuple[Figure, int, int]]:
+    """Return the figures of a way of taking pieces, each with the least that it may be."""
     match taking:
         case SinglePiece(cycle_ms):
-            yield from _not_above_zero((Figure.CYCLE_TIME, cycle_ms))
+            return [(Figure.CYCLE_TIME, cycle_ms, 1)]
         case PalletLoad(pieces, cycle_ms, load_ms, unload_ms):
-            yield from _not_above_zero((Figure.LOAD_PIECES, pieces), (Figure.CYCLE_TIME, cycle_ms))
-            yield from _below_zero((Figure.LOAD_TIME, load_ms), (Figure.UNLOAD_TIME, unload_ms))
+            sizes = [(Figure.LOAD_PIECES, pieces, 1), (Figure.CYCLE_TIME, cycle_ms, 1)]
+            return [*sizes, (Figure.LOAD_TIME, load_ms, 0), (Figure.UNLOAD_TIME, unload_ms, 0)]
         case BarFed(pieces_per_bar, cycle_ms, bar_change_ms):
-            yield from _not_above_zero((Figure.BAR_PIECES, pieces_per_bar), (Figure.CYCLE_TIME, cycle_ms))
-            yield from _below_zero((Figure.BAR_CHANGE_TIME, bar_change_ms))
+            sizes = [(Figure.BAR_PIECES, pieces_per_bar, 1), (Figure.CYCLE_TIME, cycle_ms, 1)]
+            return [*sizes, (Figure.BAR_CHANGE_TIME, bar_change_ms, 0)]
+        case Batch(_, time_ms):
+            bound = [] if taking.max_pieces is None else [(Figure.BATCH_PIECES, taking.max_pieces, 1)]
+            return [(Figure.BATCH_TIME, time_ms, 1), *bound]
         case LeadTime(days):
-            yield from _below_zero((Figure.LEAD_TIME, days))
+            return [(Figure.LEAD_TIME, days, 0)]
         case Purchase(arrivals):
-            yield from _below_zero(*((Figure.EXPECTED_PIECES, arrival.pieces) for arrival in arrivals))
-        case Batch():
-            yield from _batch_faults(taking)
-
-
-def _batch_faults(taking: Batch) -> Iterator[Obstacle]:
-    """Yield what is wrong with a batch; above all a piece that no batch can hold."""
-    yield from _not_above_zero((Figure.BATCH_TIME, taking.time_ms))
-    if taking.max_pieces is not None:
-        yield from _not_above_zero((Figure.BATCH_PIECES, taking.max_pieces))
-    if taking.max_weight_g is None:
-        return
-    if taking.piece_weight_g <= 0:
-        yield Obstacle(ObstacleKind.WEIGHT_NOT_KNOWN)
-    elif taking.piece_weight_g > taking.max_weight_g:
-        yield Obstacle(ObstacleKind.PIECE_TOO_HEAVY, number=taking.piece_weight_g, most=taking.max_weight_g)
-
-
-def _not_above_zero(*figures: tuple[Figure, int]) -> Iterator[Obstacle]:
-    """Yield each figure that should be above zero and is not."""
-    kind = ObstacleKind.FIGURE_NOT_ABOVE_ZERO
-    return (Obstacle(kind, figure=figure, number=value) for figure, value in figures if value <= 0)
-
-
-def _below_zero(*figures: tuple[Figure, int]) -> Iterator[Obstacle]:
-    """Yield each figure that is below zero."""
-    kind = ObstacleKind.FIGURE_BELOW_ZERO
-    return (Obstacle(kind, figure=figure, number=value) for figure, value in figures if value < 0)
+            return [(Figure.EXPECTED_PIECES, arrival.pieces, 0) for arrival in arrivals]

@@ -35,6 +35,8 @@ class Packer:
     """Who is together at each station; empty where people do not limit the work."""
     lasting: list[tuple[Presence, ...]] = field(default_factory=list)
     """Those of them who go on coming."""
+    some_leave: bool = False
+    """Whether that leaves some out."""
 
     def name(self, text: str | None) -> int:
         """Return the number of a family or fixture; 0 for none."""

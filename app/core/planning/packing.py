@@ -105,6 +105,7 @@ def _pack_presences(packer: Packer) -> list[list[int]]:
         packer.lasting.append(tuple(one for one in there if not one.gone))
         row[a.S_PRESENCES], row[a.S_PRESENCES_END] = len(rows), len(rows) + len(there)
         rows += [[one.setters, one.tenders, one.last - now, int(one.gone or packer.layout.longest)] for one in there]
+    packer.some_leave = packer.lasting != packer.presences
     return rows
 
 

@@ -1,7 +1,7 @@
 """Which stations can do an operation, and the pools of what the same stations can do."""
 
 from collections.abc import Iterable, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 from app.core.calendars import HORIZON_S
 from app.core.planning import arrays as a
@@ -9,12 +9,21 @@ from app.core.planning.kernels.people import share
 from app.core.planning.kernels.times import done_ms, whole_seconds
 from app.core.planning.obstacles import Obstacle, ObstacleKind
 from app.core.planning.packer import Packer, block
+from app.core.planning.presence import Presence
 from app.core.shop import Operation
 from app.core.taking import Batch
 
 LONGEST_MS: Final = HORIZON_S * 1000
 _GOES_ON = {ObstacleKind.NEVER_FITS, ObstacleKind.NO_PERSON}
 """What keeps work from being begun, but not what is under way from going on."""
+
+
+class _Need(NamedTuple):
+    """What pieces of an operation need at a station: milliseconds of work, and thousandths of a person."""
+
+    station: int
+    work_ms: int
+    tend: int
 
 
 def find_pool(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
@@ -43,11 +52,12 @@ def _willing(packer: Packer, row: list[int], operation: Operation, index: int, a
     """Return the stations that could do an operation, or at least go on with what of it is under way."""
     to_begin = row[a.O_LEFT] - operation.in_work
     least, largest = _least_setup(row), max(1, min(to_begin, row[a.O_LIMIT]))
-    hindrances = [_hindrance(packer, row, place, largest, least) for place in able]
+    needs = [_need(packer, row, place, largest) for place in able]
+    hindrances = [_hindrance(packer, row, need, least, packer.presences) for need in needs]
     willing = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind is None])
     if willing:
-        if least < row[a.O_SETUP] or packer.presences != packer.lasting:
-            _note_if_left_over(packer, row, largest, willing)
+        if least < row[a.O_SETUP] or packer.some_leave:
+            _note_if_left_over(packer, row, [need for need in needs if need.station in willing])
         return willing
     going_on = tuple([place for place, kind in zip(able, hindrances, strict=True) if kind in _GOES_ON])
     if not going_on or to_begin:
@@ -62,12 +72,12 @@ def _least_setup(row: list[int]) -> int:
     return min(row[a.O_SETUP], row[a.O_FIXTURE_SETUP]) if row[a.O_FIXTURE] else row[a.O_SETUP]
 
 
-def _note_if_left_over(packer: Packer, row: list[int], largest: int, willing: Iterable[int]) -> None:
+def _note_if_left_over(packer: Packer, row: list[int], needs: Iterable[_Need]) -> None:
     """Note what to tell of an operation that is left over, where some station can do it only while it is set up for it.
 
     Or only until its people are gone.
     """
-    hindrances = [_hindrance(packer, row, place, largest, row[a.O_SETUP], lasting=True) for place in willing]
+    hindrances = [_hindrance(packer, row, need, row[a.O_SETUP], packer.lasting) for need in needs]
     if not any(hindrances):
         return
     kind = ObstacleKind.TOO_FEW_HOURS if None in hindrances else _least(hindrances)
@@ -75,28 +85,30 @@ def _note_if_left_over(packer: Packer, row: list[int], largest: int, willing: It
     packer.if_left_over[len(packer.ops) - 1] = told
 
 
-def _hindrance(
-    packer: Packer, row: list[int], station: int, pieces: int, setup: int, *, lasting: bool = False
-) -> ObstacleKind | None:
-    """Return why a station could never do so many pieces of an operation with so much set-up; None where it could.
-
-    Only people who go on coming count where that is asked for.
-    """
-    if packer.longest[station] == 0:
-        return ObstacleKind.NO_OPENING
-    where = packer.stations[station]
-    pair = row + where  # as the kernels want it: one behind the other
+def _need(packer: Packer, row: list[int], station: int, pieces: int) -> _Need:
+    """Return what so many pieces of an operation need at a station."""
+    pair = row + packer.stations[station]  # as the kernels want it: one behind the other
     work_ms = done_ms(pair, 0, a.OP_COLUMNS, pieces, pieces, -1)
-    if work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
+    return _Need(station, work_ms, share(pair, 0, a.OP_COLUMNS))
+
+
+def _hindrance(
+    packer: Packer, row: list[int], need: _Need, setup: int, presences: Sequence[Sequence[Presence]]
+) -> ObstacleKind | None:
+    """Return why a station could never do an operation with so much set-up and such people; None where it could."""
+    station = need.station
+    longest = packer.longest[station]
+    if longest == 0:
+        return ObstacleKind.NO_OPENING
+    if need.work_ms > LONGEST_MS or row[a.O_SETUP] > HORIZON_S:
         return ObstacleKind.TOO_FEW_HOURS
-    long = setup + whole_seconds(work_ms) if where[a.S_FIT] else 0
-    if long > packer.longest[station]:
+    long = setup + whole_seconds(need.work_ms) if packer.stations[station][a.S_FIT] else 0
+    if long > longest:
         return ObstacleKind.NEVER_FITS
     if packer.shop.people is None:
         return None
-    tend = share(pair, 0, a.OP_COLUMNS)
-    for one in packer.lasting[station] if lasting else packer.presences[station]:
-        if one.can(setup, tend, long):
+    for one in presences[station]:
+        if one.can(setup, need.tend, long):
             return None
     return ObstacleKind.NO_PERSON
 
