@@ -162,7 +162,7 @@ SP_OPENS, SP_CLOSES, SP_BEFORE, SPAN_COLUMNS = range(4)
     Y_SAME,  # until then it holds those counted
     Y_TENDED,  # thousandths of a person counted
     Y_SETTING,  # 1: somebody who sets up is counted
-    Y_REOPENS,  # when it opens, where it is closed and its run wants people then; else FOREVER
+    Y_REOPENS,  # when it opens, where it is closed and keeps a run for then; else FOREVER
     STATE_STATION_COLUMNS,
 ) = range(21)
 
@@ -215,8 +215,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_TENDERS_USED,
     N_SETTERS,
     N_TENDERS,
-    N_CREWS,  # until then these are there
-    N_COMING,  # when the next crew comes
+    N_CREWS,  # until then nobody of the crews comes or goes
     N_REOPENS,  # the least of all Y_REOPENS
     N_SETUP,  # what ``measure`` found
     N_WORK,
@@ -226,7 +225,7 @@ J_OP, J_PIECES, J_ARRIVED, J_READY, J_AFTER, J_NEXT, J_BEFORE, JOB_COLUMNS = ran
     N_START,
     N_END,
     NUMBERS,
-) = range(25)
+) = range(24)
 
 # Events, in the order in which those of one second are dealt with.
 E_READY, E_UNDER_WAY, E_CALL = range(3)

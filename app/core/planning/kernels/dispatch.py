@@ -24,6 +24,7 @@ from app.core.planning.arrays import (
     N_LOADS,
     N_PEOPLE,
     N_PIECES,
+    N_SAME,
     N_SHORT,
     N_START,
     N_TROUBLE,
@@ -68,7 +69,7 @@ from app.core.planning.kernels.starting import (
     send_on,
 )
 from app.core.planning.kernels.times import needed_setup
-from app.core.planning.kernels.waking import ask_again, fall_asleep, rouse, rouse_for_people
+from app.core.planning.kernels.waking import fall_asleep, rouse, rouse_for_people
 
 
 def play(p: Packed, s: State) -> None:
@@ -142,7 +143,7 @@ def dispatch(p: Packed, s: State, now: int) -> None:
     s[N_AWAKE] = 0
     if s[N_SHORT] == 1:
         s[N_SHORT] = 0
-        ask_again(s)
+        s[N_PEOPLE] = s[N_SAME]  # then others are there, or others busy
 
 
 def give_work(p: Packed, s: State, now: int, early: bool) -> bool:

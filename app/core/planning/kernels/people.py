@@ -11,7 +11,6 @@ from app.core.planning.arrays import (
     F_PEOPLE,
     F_STATIONS_COUNT,
     FOREVER,
-    N_COMING,
     N_CREWS,
     N_REOPENS,
     N_SAME,
@@ -84,8 +83,6 @@ def count_people(p: Packed, s: State, now: int) -> None:
             count_at(p, s, station_with(p, at), now)
         same = s[at] if s[at] < same else same
     s[N_SAME] = same
-    if s[N_REOPENS] <= now:
-        s[N_REOPENS] = first_reopening(p, s)
 
 
 def count_at(p: Packed, s: State, station: int, now: int) -> None:
@@ -102,14 +99,15 @@ def count_at(p: Packed, s: State, station: int, now: int) -> None:
             same = held_until(s, y, now, p[at + SP_CLOSES])
         elif opening < s[y + Y_FREE]:
             same = reopens = opening
-            s[N_REOPENS] = min(s[N_REOPENS], opening)
     s[N_TENDERS_USED] += tended - s[y + Y_TENDED]
     s[N_SETTERS_USED] += setting - s[y + Y_SETTING]
+    kept = s[y + Y_REOPENS]
     s[y + Y_TENDED], s[y + Y_SETTING], s[y + Y_SAME], s[y + Y_REOPENS] = tended, setting, same, reopens
+    s[N_REOPENS] = first_reopening(p, s) if kept < reopens else min(s[N_REOPENS], reopens)
 
 
 def first_reopening(p: Packed, s: State) -> int:
-    """Return when the first of the closed stations opens whose runs want people then, or FOREVER."""
+    """Return when the first of the closed stations opens that keep a run for then, or FOREVER."""
     first = p[F_BENCHES] + Y_REOPENS
     soonest = FOREVER
     for at in range(first, first + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
@@ -118,9 +116,9 @@ def first_reopening(p: Packed, s: State) -> int:
 
 
 def count_crews(p: Packed, s: State, now: int) -> None:
-    """Count who is there at ``now``, and note until when they are and when the next crew comes."""
+    """Count who is there at ``now``, and note until when it is so."""
     setters = tenders = 0
-    coming = until = FOREVER
+    until = FOREVER
     for at in range(p[F_CREWS_COUNT]):
         crew = crew_at(p, at)
         calendar = p[crew + C_CALENDAR]
@@ -129,9 +127,8 @@ def count_crews(p: Packed, s: State, now: int) -> None:
             tenders += p[crew + C_TENDERS]
             until = min(until, closing_now(p, s, calendar, now))
         opening = next_opening(p, s, calendar, now)
-        if 0 <= opening < coming:
-            coming = opening
-    s[N_SETTERS], s[N_TENDERS], s[N_COMING], s[N_CREWS] = setters, 1000 * tenders, coming, min(until, coming)
+        until = opening if 0 <= opening < until else until
+    s[N_SETTERS], s[N_TENDERS], s[N_CREWS] = setters, 1000 * tenders, until
 
 
 def held_until(s: State, y: int, now: int, closes: int) -> int:
@@ -145,22 +142,18 @@ def held_until(s: State, y: int, now: int, closes: int) -> int:
 
 
 def hold(p: Packed, s: State, station: int, now: int) -> None:
-    """Count those whom what has just begun at a station holds."""
+    """Count those whom what has just begun at a station holds; nothing begun ends after the station is free."""
+    if p[F_PEOPLE] == 0:
+        return
     y = p[station + S_BENCH]
-    note_holding(s, y)
-    if p[F_PEOPLE] == 1:
-        count_at(p, s, station, now)
-        s[N_SAME] = min(s[N_SAME], s[y + Y_SAME])
-
-
-def note_holding(s: State, y: int) -> None:
-    """Note until when what is begun at a station holds people; nothing begun ends after the station is free."""
     if s[y + Y_TEND] > 0:
         s[y + Y_HOLDS] = s[y + Y_FREE]
     elif s[y + Y_BEFORE_TEND] > 0 and s[y + Y_BEFORE_END] > s[y + Y_SETUP_END]:
         s[y + Y_HOLDS] = s[y + Y_BEFORE_END]
     else:
         s[y + Y_HOLDS] = s[y + Y_SETUP_END]
+    count_at(p, s, station, now)
+    s[N_SAME] = min(s[N_SAME], s[y + Y_SAME])
 
 
 def tenders_at(s: State, y: int, second: int) -> int:

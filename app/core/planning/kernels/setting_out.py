@@ -95,6 +95,7 @@ from app.core.planning.arrays import (
     Y_FREE,
     Y_MIX_OUT,
     Y_OPENING,
+    Y_REOPENS,
     Y_SETUP_END,
     Z_FINISH,
     Z_LAST_RUN,
@@ -138,6 +139,7 @@ def clear(p: Packed, s: State) -> None:
             s[y + at] = 0
         s[y + Y_FAMILY], s[y + Y_FIXTURE] = p[station + S_FAMILY], p[station + S_FIXTURE]
         s[y + Y_OPENING] = s[y + Y_MIX_OUT] = -1
+        s[y + Y_REOPENS] = FOREVER
     for lot in range(p[F_LOTS_COUNT]):
         z = journey_at(p, lot)
         s[z + Z_FINISH], s[z + Z_LAST_RUN], s[z + Z_LEFT] = 0, -1, p[lot_at(p, lot) + L_LEFT]
@@ -239,12 +241,10 @@ def under_way_run(p: Packed, s: State, at: int, row: int) -> int:
 
 
 def begin_load_under_way(p: Packed, s: State, run: int, now: int) -> None:
-    """Have a load under way, whose first run is told, hold its people from now on; who waits for people asks again."""
+    """Have a load under way, whose first run is told, hold its people from now on."""
     station, setup, end = s[run + R_STATION], s[run + R_SETUP], s[run + R_END]
     y = p[station + S_BENCH]
     s[y + Y_BEFORE_TEND] = share(p, s[run + R_OP], station)
     s[y + Y_SETUP_END] = ends(p, s, p[station + S_ATTENDED], now, setup) if setup > 0 else 0
     s[y + Y_BEFORE_END] = end
     hold(p, s, station, now)
-    if s[N_PEOPLE] < FOREVER:  # it may hold fewer than the load before it
-        s[N_PEOPLE] = now

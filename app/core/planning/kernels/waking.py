@@ -4,10 +4,8 @@ from app.core.planning.arrays import (
     F_AWAKE,
     F_BENCHES,
     F_STATIONS_COUNT,
-    FOREVER,
     K_WHOLE,
     N_AWAKE,
-    N_PEOPLE,
     N_SAME,
     N_SHORT,
     N_TROUBLE,
@@ -64,13 +62,6 @@ def rouse_for_people(p: Packed, s: State, now: int) -> None:
             rouse(p, s, station, now)
         else:
             s[N_SHORT] = 1
-
-
-def ask_again(s: State) -> None:
-    """Have those who wait for people ask again when other people are there, or others busy."""
-    s[N_PEOPLE] = s[N_SAME]
-    if s[N_SAME] == FOREVER:
-        s[N_TROUBLE] |= TOO_FEW_SPANS
 
 
 def fall_asleep(p: Packed, s: State, station: int, now: int) -> None:
