@@ -32,7 +32,7 @@ def operation_fault(operation: Operation, station_keys: Container[str]) -> Obsta
 
 
 def _weight_fault(operation: Operation) -> Obstacle | None:
-    """Return why no batch can hold a single piece, or that nobody can tell, if it is so."""
+    """Return why no batch takes its pieces, if none does: one is too heavy, or nobody knows its weight."""
     taking = operation.taking
     if not isinstance(taking, Batch) or taking.max_weight_g is None:
         return None

@@ -103,7 +103,7 @@ class ShopHours:
 
     def undisturbed(self, station: Station) -> WorkCalendar:
         """Return when a station would be open if it were never down."""
-        return self._calendar(replace(self._open_hours(station), downtimes=()))
+        return self._calendar(self._open_hours(station)).undisturbed
 
     def cutoff(self, day: date) -> int:
         """Return the second after which goods no longer leave on ``day``."""

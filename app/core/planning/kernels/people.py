@@ -9,7 +9,6 @@ from app.core.planning.arrays import (
     F_BENCHES,
     F_CREWS_COUNT,
     F_PEOPLE,
-    F_STATIONS_COUNT,
     FOREVER,
     N_CREWS,
     N_REOPENS,
@@ -53,7 +52,7 @@ from app.core.planning.arrays import (
     State,
 )
 from app.core.planning.kernels.clocks import closing_now, next_opening, open_now, span_now
-from app.core.planning.kernels.rows import crew_at, presence_at, station_with
+from app.core.planning.kernels.rows import benches_end, crew_at, presence_at, station_with
 from app.core.planning.kernels.times import cycle_ms
 
 WHOLE_PERSON: Final = 1000
@@ -77,8 +76,7 @@ def count_people(p: Packed, s: State, now: int) -> None:
     if now >= s[N_CREWS]:
         count_crews(p, s, now)
     same = s[N_CREWS]
-    first = p[F_BENCHES] + Y_SAME
-    for at in range(first, first + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
+    for at in range(p[F_BENCHES] + Y_SAME, benches_end(p), STATE_STATION_COLUMNS):
         if s[at] <= now:
             count_at(p, s, station_with(p, at), now)
         same = s[at] if s[at] < same else same
@@ -103,15 +101,15 @@ def count_at(p: Packed, s: State, station: int, now: int) -> None:
     s[N_SETTERS_USED] += setting - s[y + Y_SETTING]
     kept = s[y + Y_REOPENS]
     s[y + Y_TENDED], s[y + Y_SETTING], s[y + Y_SAME], s[y + Y_REOPENS] = tended, setting, same, reopens
-    s[N_REOPENS] = first_reopening(p, s) if kept < reopens else min(s[N_REOPENS], reopens)
+    s[N_REOPENS] = next_reopening(p, s, now) if kept < reopens else min(s[N_REOPENS], reopens)
 
 
-def first_reopening(p: Packed, s: State) -> int:
-    """Return when the first of the closed stations opens that keep a run for then, or FOREVER."""
-    first = p[F_BENCHES] + Y_REOPENS
+def next_reopening(p: Packed, s: State, second: int) -> int:
+    """Return the first opening after ``second`` of the closed stations that keep a run for it, or FOREVER."""
     soonest = FOREVER
-    for at in range(first, first + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
-        soonest = s[at] if s[at] < soonest else soonest
+    for at in range(p[F_BENCHES] + Y_REOPENS, benches_end(p), STATE_STATION_COLUMNS):
+        if second < s[at] < soonest:
+            soonest = s[at]
     return soonest
 
 

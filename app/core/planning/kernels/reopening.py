@@ -7,7 +7,6 @@ from app.core.planning.arrays import (
     F_CREWS_COUNT,
     F_STATIONS,
     F_STATIONS_COUNT,
-    FOREVER,
     N_REOPENS,
     N_START,
     S_ATTENDED,
@@ -21,7 +20,7 @@ from app.core.planning.arrays import (
 )
 from app.core.planning.kernels.clocks import open_later, span_now
 from app.core.planning.kernels.flow import call_at
-from app.core.planning.kernels.people import share, tenders_at
+from app.core.planning.kernels.people import next_reopening, share, tenders_at
 from app.core.planning.kernels.rows import crew_at, station_at
 
 
@@ -39,20 +38,8 @@ def wanted_later(p: Packed, s: State, op: int, station: int, setup_end: int, end
         if open_later(p, s, p[station + S_ATTENDED], now, opening) and too_few_at(p, s, opening, tend, sets_up):
             call_at(p, s, station, opening, now)
             return True
-        opening = next_reopening(p, s, now, opening)
+        opening = next_reopening(p, s, opening)
     return False
-
-
-def next_reopening(p: Packed, s: State, now: int, second: int) -> int:
-    """Return the first opening after ``second`` of the stations closed ``now`` that keep a run for it, or FOREVER."""
-    soonest = FOREVER
-    for station in range(p[F_STATIONS], station_at(p, p[F_STATIONS_COUNT]), STATION_COLUMNS):
-        y = p[station + S_BENCH]
-        if s[y + Y_FREE] > second:
-            at = span_now(p, s, p[station + S_ATTENDED], now)
-            if at >= 0 and second < p[at + SP_OPENS] < min(s[y + Y_FREE], soonest):
-                soonest = p[at + SP_OPENS]
-    return soonest
 
 
 def too_few_at(p: Packed, s: State, opening: int, tend: int, sets_up: bool) -> bool:

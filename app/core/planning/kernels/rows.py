@@ -23,6 +23,7 @@ from app.core.planning.arrays import (
     F_RUNS,
     F_SOLES,
     F_STATIONS,
+    F_STATIONS_COUNT,
     F_STEPS,
     F_TRIALS,
     JOB_COLUMNS,
@@ -62,6 +63,11 @@ def op_number(p: Packed, op: int) -> int:
 def station_at(p: Packed, number: int) -> int:
     """Return where a station begins in the shop's array."""
     return p[F_STATIONS] + number * STATION_COLUMNS
+
+
+def benches_end(p: Packed) -> int:
+    """Return where the rows of the stations end in the state's array."""
+    return p[F_BENCHES] + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS
 
 
 def station_with(p: Packed, place: int) -> int:

@@ -3,7 +3,6 @@
 from app.core.planning.arrays import (
     F_AWAKE,
     F_BENCHES,
-    F_STATIONS_COUNT,
     K_WHOLE,
     N_AWAKE,
     N_SAME,
@@ -27,7 +26,7 @@ from app.core.planning.arrays import (
 from app.core.planning.kernels.clocks import next_opening, open_now
 from app.core.planning.kernels.flow import call_at
 from app.core.planning.kernels.people import count_people, may_help, waits_in_vain
-from app.core.planning.kernels.rows import station_with
+from app.core.planning.kernels.rows import benches_end, station_with
 
 
 def rouse(p: Packed, s: State, station: int, now: int) -> None:
@@ -54,7 +53,7 @@ def rouse_for_people(p: Packed, s: State, now: int) -> None:
     """Have the stations look for work for which there are people now; the others wait on."""
     if now >= s[N_SAME]:
         count_people(p, s, now)
-    for y in range(p[F_BENCHES], p[F_BENCHES] + p[F_STATIONS_COUNT] * STATE_STATION_COLUMNS, STATE_STATION_COLUMNS):
+    for y in range(p[F_BENCHES], benches_end(p), STATE_STATION_COLUMNS):
         if s[y + Y_SETTER] == 0 and s[y + Y_HANDS] == 0:
             continue
         station = station_with(p, y)
