@@ -13,6 +13,7 @@ from flask_babel.speaklater import LazyString
 
 from app.shared.clock import current_time
 
+NO_BREAK: Final = "\u00a0"
 UNMISTAKABLE: Final = timedelta(days=183)
 """A day that is no further off is meant as the nearest one of its name."""
 
@@ -104,14 +105,13 @@ def duration(seconds: int) -> str:
     hours, left = divmod(left, 3_600)
     minutes, rest = divmod(left, 60)
     if days:
-        shown = gettext("%(days)s d %(hours)s h", days=days, hours=hours) if hours else gettext("%(days)s d", days=days)
+        shown = _units(days=days, hours=hours)
     elif hours:
-        minutes_too = gettext("%(hours)s h %(minutes)s min", hours=hours, minutes=minutes)
-        shown = minutes_too if minutes else gettext("%(hours)s h", hours=hours)
+        shown = _units(hours=hours, minutes=minutes)
     elif minutes:
-        shown = gettext("%(minutes)s min", minutes=minutes)
+        shown = _units(minutes=minutes)
     else:
-        shown = gettext("%(seconds)s s", seconds=rest)
+        shown = _units(seconds=rest) or _on_one_line(gettext("%(seconds)s s", seconds=0))
     return sign + shown
 
 
@@ -119,12 +119,23 @@ def to_the_minute(minutes: int) -> str:
     """Show whole minutes with all their units, so that what is shown can be added up: ``2 d 3 h 5 min``."""
     hours, minutes = divmod(minutes, 60)
     days, hours = divmod(hours, 24)
+    return _units(days=days, hours=hours, minutes=minutes) or _on_one_line(gettext("%(minutes)s min", minutes=0))
+
+
+def _units(*, days: int = 0, hours: int = 0, minutes: int = 0, seconds: int = 0) -> str:
+    """Show the units of which there are any; a line may end between two, not between a number and its unit."""
     units = (
         (days, gettext("%(days)s d", days=days)),
         (hours, gettext("%(hours)s h", hours=hours)),
         (minutes, gettext("%(minutes)s min", minutes=minutes)),
+        (seconds, gettext("%(seconds)s s", seconds=seconds)),
     )
-    return " ".join(shown for count, shown in units if count) or units[-1][1]
+    return " ".join(_on_one_line(shown) for count, shown in units if count)
+
+
+def _on_one_line(text: str) -> str:
+    """Return a text whose words no line ends between."""
+    return text.replace(" ", NO_BREAK)
 
 
 def price(value: Decimal) -> str:

@@ -64,7 +64,7 @@ def test_several_operations_and_people_are_kept_as_happened_then_and_recorded_no
     assert list(differences(session)) == []
     page = as_setup_lead.get(f"/lots/{lot.id}").text
     assert "entered from paper" in page
-    assert "2 h 30 min" in page
+    assert "2\u00a0h 30\u00a0min" in page
 
 
 def test_a_form_sent_twice_counts_once_and_with_other_rows_is_refused(as_owner, session, lot):

@@ -81,7 +81,7 @@ def test_every_sheet_with_an_order_or_dates_warns_of_an_old_forecast(app, lot, n
     station = next((folder / name).glob("station-*.html"))
     for page in (folder / "index.html", folder / name / "review.html", station):
         text = page.read_text(encoding="utf-8")
-        assert "This forecast is 4 h old, of Wed 7 Jan 09:00: the planner has not answered since." in text
+        assert "This forecast is 4\u00a0h old, of Wed 7 Jan 09:00: the planner has not answered since." in text
         assert "Start the server" not in text
 
 

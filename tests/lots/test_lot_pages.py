@@ -246,16 +246,16 @@ def test_the_traveler_has_everything_paper_needs(as_owner, session):
         "Scrap",
         "Guards closed",
         "manual, local codes and qualified people",
-        "set-up 30 min",
-        "2 min a piece",
+        "set-up 30\u00a0min",
+        "2\u00a0min a piece",
     ):
         assert wanted in page
     lot.operations[0].setup_seconds = 0
     session.commit()
-    assert "set-up 0 s" not in as_owner.get(f"/lots/{lot.id}/traveler").text
+    assert "set-up 0\u00a0s" not in as_owner.get(f"/lots/{lot.id}/traveler").text
     lot.operations[0].setup_seconds = 0
     session.commit()
-    assert "set-up 0 s" not in as_owner.get(f"/lots/{lot.id}/traveler").text
+    assert "set-up 0\u00a0s" not in as_owner.get(f"/lots/{lot.id}/traveler").text
     assert page.count("<svg") >= 2 * (1 + len(lot.operations))
 
 

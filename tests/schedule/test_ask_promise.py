@@ -44,8 +44,8 @@ def test_it_fits_behind_what_is_planned_and_says_which_station_it_waits_for(sess
     # 4 h 30 min of the lot before; then the same part, without a set-up.
     assert "<strong>Wed 7 Jan 13:50</strong>" in text
     station = station_of(routing.operations[0]).name
-    assert f"it waits 4 h 30 min for {station}" in text
-    assert "1 d 1 h before it must leave" in text
+    assert f"it waits 4\u00a0h 30\u00a0min for {station}" in text
+    assert "1\u00a0d 1\u00a0h before it must leave" in text
 
 
 def test_a_date_that_cannot_be_kept_says_by_how_much(session, as_owner, routing, now):
@@ -53,7 +53,7 @@ def test_a_date_that_cannot_be_kept_says_by_how_much(session, as_owner, routing,
     text = ask(as_owner, routing, quantity=600, due="2026-01-07").text
     # 20 h 30 min of work from 9:00: nine hours today, the rest tomorrow from 6:00 to 17:30.
     assert "<strong>Thu 8 Jan 17:30</strong>" in text
-    assert "1 d 2 h too late" in text
+    assert "1\u00a0d 2\u00a0h too late" in text
 
 
 def test_where_shifts_name_their_people_it_runs_only_while_somebody_is_there(session, as_owner, routing, now):

@@ -155,7 +155,7 @@ def test_what_gains_no_more_than_the_setting_asks_for_is_not_proposed(as_owner, 
     assert search.late_seconds_best < search.late_seconds_before
     assert proposal(session) is None
     page = as_owner.get("/schedule/order").text
-    assert "gains no more than the 41 d 16 h that the shop asked for." in page
+    assert "gains no more than the 41\u00a0d 16\u00a0h that the shop asked for." in page
 
 
 def test_what_is_no_better_on_average_is_not_proposed_and_the_page_says_so(as_owner, session, lots, now, monkeypatch):

@@ -52,13 +52,13 @@ def test_pages_say_how_old_the_chances_are_and_that_the_shop_has_changed_since(a
     assert all("Chances of" not in as_owner.get(page).text for page in pages)
     simulate_now(session, clock.now)
     clock.forward(minutes=12)
-    assert all("Chances of 09:00, 12 min ago." in as_owner.get(page).text for page in pages)
+    assert all("Chances of 09:00, 12\u00a0min ago." in as_owner.get(page).text for page in pages)
     assert "chances of Wed 7 Jan 09:00" in as_owner.get("/review").text
     ledger.hold_lot(session, act(), lot.id, "drawing is unclear")
     plan_now(session, clock.now)  # the forecast is of now, the chances are those of before
-    assert all("12 min ago, before the last changes" in as_owner.get(page).text for page in pages)
+    assert all("12\u00a0min ago, before the last changes" in as_owner.get(page).text for page in pages)
     clock.forward(days=1)
-    assert all("Chances of Wed 7 Jan 09:00, 1 d ago" in as_owner.get(page).text for page in pages)
+    assert all("Chances of Wed 7 Jan 09:00, 1\u00a0d ago" in as_owner.get(page).text for page in pages)
 
 
 def test_without_a_due_date_there_is_no_chance_of_being_late(session, now):

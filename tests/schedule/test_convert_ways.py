@@ -35,7 +35,7 @@ def test_work_goes_on_alone_after_the_people_leave_or_is_not_begun_unless_it_fit
     assert spans_of(session, lots[0], now) == [(0, 600)]
     assert spans_of(session, lots[1], now) == [(21 * 60, 31 * 60)]
     assert why(forecast_of(session, lots[1])) == [
-        f"For 9 h too little time was left before {station_of(must_fit).name} closes to begin it"
+        f"For 9\u00a0h too little time was left before {station_of(must_fit).name} closes to begin it"
     ]
 
 

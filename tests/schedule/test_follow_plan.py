@@ -117,8 +117,8 @@ def test_each_plan_that_is_in_force_is_told_with_its_age_its_stations_and_its_op
     assert in_force(session) == [("Bob", [first], 2), ("Ann", [second], 2)]
     with counted(engine) as statements:
         page = as_owner.get("/schedule/order").text
-    assert f"A plan that Ann accepted Wed 7 Jan 09:00, 3 h ago, at {second}." in page
-    assert f"A plan that Bob accepted Wed 7 Jan 11:00, 1 h ago, at {first}." in page
+    assert f"A plan that Ann accepted Wed 7 Jan 09:00, 3\u00a0h ago, at {second}." in page
+    assert f"A plan that Bob accepted Wed 7 Jan 11:00, 1\u00a0h ago, at {first}." in page
     assert "since. Stations go by plans accepted Wed 7 Jan 09:00 to Wed 7 Jan 11:00." in page
     assert sum("operation_rank" in each for each in statements) == 2
     finish(session, lots, place=0)

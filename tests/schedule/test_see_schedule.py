@@ -48,9 +48,9 @@ def test_each_station_shows_its_runs_in_order(session, as_owner, now):
     assert page.index(lot_name(soon)) < page.index(lot_name(later))
     assert "Wed 7 Jan 09:00" in page
     assert "Wed 7 Jan 10:10" in page
-    assert "set-up 30 min" in page
+    assert "set-up 30\u00a0min" in page
     assert "Thu 8 Jan" in page
-    assert "1 d 4 h of slack" in page
+    assert "1\u00a0d 4\u00a0h of slack" in page
 
 
 def test_the_page_of_all_stations_leaves_out_what_starts_later_and_the_station_s_own_shows_it(session, as_owner, now):
@@ -153,7 +153,7 @@ def test_the_age_of_the_forecast_is_in_words(session, as_owner, clock):
     lot = make_lot(session, pieces=5, routing=routing_of(single(1)))
     plan_now(session, clock.now)
     clock.forward(seconds=40)
-    assert "40 s ago" in as_owner.get("/schedule").text
+    assert "40\u00a0s ago" in as_owner.get("/schedule").text
     assert "Nothing has changed since" in as_owner.get("/schedule").text
     lots.hold_lot(session, act(), lot.id, "drawing is unclear")
     assert "the next one is being made" in as_owner.get("/schedule").text

@@ -156,8 +156,8 @@ def test_the_reasons_name_what_stands_in_the_way(session, now):
     session.commit()
     plan_now(session, now)
     mill, press = (station_of(lot.operations[0]).name for lot in (behind, down))
-    assert queries.why(forecast_of(session, behind)) == [f"Behind {lot_name(ahead)} (6 h) at {mill} for 6 h"]
-    assert queries.why(forecast_of(session, down)) == [f"{press} is down for 5 h (its end is a guess)"]
+    assert queries.why(forecast_of(session, behind)) == [f"Behind {lot_name(ahead)} (6\u00a0h) at {mill} for 6\u00a0h"]
+    assert queries.why(forecast_of(session, down)) == [f"{press} is down for 5\u00a0h (its end is a guess)"]
     assert queries.why(forecast_of(session, ahead))[0].startswith(
         "Past due already; the work alone takes until Wed 7 Jan"
     )

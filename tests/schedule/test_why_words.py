@@ -18,12 +18,15 @@ def wait(cause: Cause, hours: int, **more):
 @pytest.mark.parametrize(
     ("waits", "sentences"),
     [
-        ([wait(Cause.SERVICE, 3)], ["Mill 2 has its planned service for 3 h"]),
-        ([wait(Cause.DOWN, 3, guess=True)], ["Mill 2 is down for 3 h (its end is a guess)"]),
-        ([wait(Cause.BUSY, 3, behind=[["", 3 * HOUR]])], ["Behind its own earlier pieces (3 h) at Mill 2 for 3 h"]),
+        ([wait(Cause.SERVICE, 3)], ["Mill 2 has its planned service for 3\u00a0h"]),
+        ([wait(Cause.DOWN, 3, guess=True)], ["Mill 2 is down for 3\u00a0h (its end is a guess)"]),
+        (
+            [wait(Cause.BUSY, 3, behind=[["", 3 * HOUR]])],
+            ["Behind its own earlier pieces (3\u00a0h) at Mill 2 for 3\u00a0h"],
+        ),
         (
             [wait(Cause.BUSY, 1, behind=[["L00136V", HOUR]]), wait(Cause.BUSY, 2, behind=[["", 2 * HOUR]])],
-            ["Behind its own earlier pieces (2 h), L00136V (1 h) at Mill 2 for 3 h"],
+            ["Behind its own earlier pieces (2\u00a0h), L00136V (1\u00a0h) at Mill 2 for 3\u00a0h"],
         ),
         ([wait(Cause.RUNNING, 5), wait(Cause.CLOSED, 9), wait(Cause.SETUP, 2)], []),
         ([wait(Cause.NO_PERSON, 0)], []),
