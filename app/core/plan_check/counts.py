@@ -67,13 +67,14 @@ def may_stop(case: Case, lot: Lot) -> bool:
     """Tell whether open hours or people may stop a lot somewhere, also where its status names something else."""
     if case.status_of(lot.key) in {PLANNED, NO_OPEN_HOURS}:
         return case.status_of(lot.key) == NO_OPEN_HOURS
-    arrived = 0
+    arrived, since = 0, max(case.shop.now, lot.released)
     for index, operation in enumerate(lot.operations):
         arrived += operation.waiting + operation.in_work
         possible = arrived and _blocked(case, operation) is None
         in_one = largest_run(operation, arrived)
-        if possible and stands_still(case, lot, index, in_one, max(case.shop.now, lot.released)):
+        if possible and stands_still(case, lot, index, in_one, since):
             return True
+        since = max([since, *(row.run.end for row in case.rows_of(lot.key, index))])
         arrived += operation.counted
     return False
 
@@ -85,10 +86,10 @@ def _count(case: Case, operation: Operation, inflow: _Inflow, *, stops: bool) ->
     blocked = _blocked(case, operation) if most else None
     if blocked is not None:
         return Count(0, begun, total, blocked, goes_on=False)
-    if most > operation.in_work and _lacks_components(case, operation):
-        return Count(0 if stops else begun, begun, total, NO_COMPONENTS)
     missing = _not_on_order(operation, most)
     late = _ordered_too_late(case, operation, most - missing)
+    if most > operation.in_work and _lacks_components(case, operation):
+        return Count(0 if stops else begun, begun, total, NO_BLANKS if missing or late else NO_COMPONENTS)
     held = HELD if operation.held else None
     least = 0 if stops else max(0, inflow.least + here - missing - late)
     trouble = NO_BLANKS if missing or late else held
@@ -100,7 +101,8 @@ def _leaving(case: Case, operation: Operation, count: Count, inflow: _Inflow, *,
     total, sure = count.total + operation.counted, inflow.sure and not _waits_for_a_lot(case, operation)
     goes_early = operation.send_ahead is not None or isinstance(operation.taking, Purchase)
     if count.trouble in BLOCKS and not goes_early:
-        return _Inflow(0, operation.counted if stops else 0, total, sure)  # nothing else may ever come to it
+        begun = count.most if count.goes_on else 0
+        return _Inflow(0, begun + operation.counted if stops else 0, total, sure)  # nothing else may ever come to it
     kept = count.trouble in BLOCKS - {NO_COMPONENTS} or stops
     least = 0 if kept or not (sure or goes_early) else count.least + operation.counted
     return _Inflow(least, count.most + operation.counted, total, sure)

@@ -25,7 +25,8 @@ def violations(case: Case, lot: Lot, stops: Sequence[Stop]) -> Iterator[Violatio
     for index, stop in enumerate(stops):
         here = (len(stop.there) if come else stop.operation.waiting) + sum(row.run.pieces for row in stop.begun)
         left = min(stop.count.most, here) - stop.done
-        if left > 0 and stop.count.trouble not in BLOCKS and not _has_no_hours(case, lot, index, stop, left):
+        together = left if come else stop.count.most - stop.operation.in_work  # what waits for them must fit with them
+        if left > 0 and stop.count.trouble not in BLOCKS and not _has_no_hours(case, lot, index, stop, together):
             told = f"{left} of its pieces are left undone, and there are hours for them"
             yield Violation(Rule.COUNT, told, lot.key, index)
         come = come and stop.done == stop.count.total

@@ -8,7 +8,7 @@ from app.core.planning.checks import lot_fault, operation_fault
 from app.core.planning.flattening import Tables
 from app.core.planning.layout import DAY_S, Layout, days_of, no_days
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
-from app.core.planning.packer import Packer, block, note
+from app.core.planning.packer import Packer, block, never_finished, note
 from app.core.planning.packing_present import loads_under_way
 from app.core.planning.placing import find_pool, pools_of
 from app.core.planning.presence import Presences
@@ -45,14 +45,32 @@ class Packing:
 
 
 def pack(shop: Shop, days: int) -> Packing:
-    """Return a shop as arrays whose calendars are laid out for so many days."""
-    lots = tuple(sorted(shop.lots, key=rank))
-    packer = Packer(shop, Layout(shop, days), lots, [[] for _ in lots])
-    for station in shop.stations:
+    """Return a shop as arrays whose calendars are laid out for so many days.
+
+    What waits for a lot that is known never to be finished lets no pieces through, so that nothing behind it counts on
+    them; it is packed once more where there is any.
+    """
+    lots, layout = tuple(sorted(shop.lots, key=rank)), Layout(shop, days)
+    packer = _packed(Packer(shop, layout, lots, [[] for _ in lots]))
+    never = never_finished(packer)
+    if never:
+        packer = _packed(Packer(shop, layout, lots, [[] for _ in lots], never=never))
+    return _packing(packer)
+
+
+def _packed(packer: Packer) -> Packer:
+    """Return a packer with the rows of its stations, its people and its lots."""
+    for station in packer.shop.stations:
         _pack_station(packer, station)
-    presences = _pack_presences(packer)
-    for place in range(len(lots)):
+    packer.presence_rows = _pack_presences(packer)
+    for place in range(len(packer.lots)):
         _pack_lot(packer, place)
+    return packer
+
+
+def _packing(packer: Packer) -> Packing:
+    """Return what has been packed."""
+    shop = packer.shop
     waiters, waiter_rows = _components(packer)
     for row, (first, last) in zip(packer.lot_rows, waiter_rows, strict=True):
         row[a.L_WAITERS], row[a.L_WAITERS_END] = first, last
@@ -62,7 +80,7 @@ def pack(shop: Shop, days: int) -> Packing:
         now=shop.now,
         days=days_of(shop, packer.layout) if away else no_days(packer.layout),
         crews=[[packer.layout.plain(c.calendar), c.setters, c.tenders] for c in shop.people or ()],
-        presences=presences,
+        presences=packer.presence_rows,
         hours=packer.layout.arrays(),
         ops=packer.ops,
         stations=packer.stations,
@@ -76,7 +94,7 @@ def pack(shop: Shop, days: int) -> Packing:
         arrivals=packer.arrivals,
         people=int(shop.people is not None),
     )
-    return Packing(shop, lots, packer.operations, packer.troubles, tables, packer.if_left_over)
+    return Packing(shop, packer.lots, packer.operations, packer.troubles, tables, packer.if_left_over)
 
 
 def _pack_station(packer: Packer, station: Station) -> None:
@@ -127,7 +145,7 @@ def _pack_lot(packer: Packer, place: int) -> None:
             row[a.O_BLOCKED], row[a.O_KIND] = 1, a.SINGLE
             continue
         _pack_pieces(packer, row, operation, inflow, index)
-        inflow = _goes_on(row, operation)
+        inflow = _goes_on(packer, row, operation)
     lot_row = [0] * a.LOT_COLUMNS
     lot_row[a.L_FIRST], lot_row[a.L_LEFT] = first, inflow + int(bool(troubles))
     lot_row[a.L_RELEASE] = min(max(0, lot.released - packer.shop.now), HORIZON_S)
@@ -136,11 +154,12 @@ def _pack_lot(packer: Packer, place: int) -> None:
     packer.lot_rows.append(lot_row)
 
 
-def _goes_on(row: list[int], operation: Operation) -> int:
+def _goes_on(packer: Packer, row: list[int], operation: Operation) -> int:
     """Return how many pieces will leave an operation."""
     if not row[a.O_BLOCKED]:
         return row[a.O_LEFT] + row[a.O_COUNTED]
-    begun = operation.in_work if row[a.O_POOL] >= 0 else 0  # what is not begun stays
+    comes_back = bool(packer.returns) and packer.returns[-1][0] == len(packer.ops) - 1
+    begun = operation.in_work if row[a.O_POOL] >= 0 or comes_back else 0  # what is not begun stays
     return begun + row[a.O_COUNTED] if row[a.O_SEND] or row[a.O_KIND] == a.PURCHASE else 0
 
 
@@ -167,11 +186,23 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
         _expect_back(packer, row, operation, operation.taking, index)
     else:
         find_pool(packer, row, operation, index)
-    missing = operation.not_before
-    if missing is not None and missing.time is None and todo > operation.in_work and not row[a.O_BLOCKED]:
-        block(packer, row, index, Obstacle(ObstacleKind.COMPONENT_MISSING, operation.key, missing.what))
-    elif row[a.O_NOT_BEFORE] > HORIZON_S:
+    if todo > operation.in_work and not row[a.O_BLOCKED]:
+        _wait_for_others(packer, row, operation, index)
+    if row[a.O_NOT_BEFORE] > HORIZON_S and not row[a.O_BLOCKED]:
         block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
+
+
+def _wait_for_others(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
+    """Note what pieces that are not begun wait for and never get: what nobody expects, or lots that are not finished."""
+    missing = operation.not_before
+    if missing is not None and missing.time is None:
+        block(packer, row, index, Obstacle(ObstacleKind.COMPONENT_MISSING, operation.key, missing.what))
+        return
+    if operation.components:
+        packer.waits.setdefault(packer.lots[row[a.O_LOT]].key, set()).update(operation.components)
+    waited = ", ".join(key for key in operation.components if key in packer.never)
+    if waited:
+        block(packer, row, index, Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited))
 
 
 def _pack_figures(packer: Packer, row: list[int], operation: Operation) -> None:
@@ -210,7 +241,7 @@ def _expect_back(packer: Packer, row: list[int], operation: Operation, taking: L
     if taking.days * DAY_S > HORIZON_S:
         block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
         return
-    now, receiving = packer.shop.now, packer.shop.receiving
+    now, receiving, known = packer.shop.now, packer.shop.receiving, len(packer.returns)
     try:
         for job in operation.open_jobs:
             sent_at = max(job.started_at, now - HORIZON_S)
@@ -218,6 +249,7 @@ def _expect_back(packer: Packer, row: list[int], operation: Operation, taking: L
             end = receiving.next_open(now) if back < now else back
             packer.returns.append([len(packer.ops) - 1, job.pieces, end - now, int(back < now)])
     except NoOpenHoursError:
+        del packer.returns[known:]
         block(packer, row, index, Obstacle(ObstacleKind.NO_RECEIVING, operation.key))
 
 

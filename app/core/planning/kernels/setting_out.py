@@ -172,8 +172,6 @@ def set_out(p: Packed, s: State) -> None:
 def come_back(p: Packed, s: State, at: int) -> None:
     """Plan the return of pieces that were sent out before."""
     row = return_at(p, at)
-    if p[p[row + B_OP] + O_BLOCKED] == 1:
-        return
     place = s[N_JOBS]
     if place >= p[F_MOST_RUNS]:
         s[N_TROUBLE] |= TOO_FEW_ROWS
