@@ -1,18 +1,21 @@
 """Reads the plain text in which job-shop instances are published: a shop with one piece of each job, open all the time.
 
 The first line has the numbers of jobs and machines; then a line for each job has a machine (from 0) and a time for each
-of its operations, in order. A unit of time becomes a second, counted from 0. An operation of no time, such as the last
+of its operations, in order: each machine once. A unit of time becomes a second, counted from 0. An operation of no time, such as the last
 of the tenth job of orb07, is left out; its optimum stays the same.
 """
 
 from datetime import time
 from fractions import Fraction
+from typing import Final
 
 from app.core.calendar_hours import OpenHours, Shift
 from app.core.calendars import WorkCalendar
 from app.core.shop import Lot, Operation, Shop, SinglePiece, Station
 
 Job = list[tuple[int, int]]
+_LONGEST: Final = 2**53 // 1000
+"""Its milliseconds are the most that plans reckon with, as in ``app.core.planning.reading``."""
 
 
 class JobShopTextError(ValueError):
@@ -75,12 +78,33 @@ def _job(number: int, row: list[int], machines: int) -> Job:
     if len(row) % 2:
         raise JobShopTextError(f"Line {number}: machines and times must come in pairs.")
     pairs = list(zip(row[::2], row[1::2], strict=True))
+    if len(pairs) != machines:
+        raise JobShopTextError(
+            f"Line {number} has {_so_many(len(pairs), 'pair')} of machine and time; "
+            f"the first line promises {_so_many(machines, 'machine')}, one pair for each."
+        )
+    seen: set[int] = set()
     for machine, duration in pairs:
-        if not 0 <= machine < machines:
-            raise JobShopTextError(f"Line {number}: machine {machine} is not one of 0 to {machines - 1}.")
-        if duration < 0:
-            raise JobShopTextError(f"Line {number}: a time must not be below zero.")
+        _check_pair(number, machine, duration, machines)
+        if machine in seen:
+            raise JobShopTextError(f"Line {number}: machine {machine} comes twice; a job comes to each machine once.")
+        seen.add(machine)
     return [pair for pair in pairs if pair[1]]
+
+
+def _check_pair(number: int, machine: int, duration: int, machines: int) -> None:
+    """Raise JobShopTextError for a machine that there is not, or a time that makes no sense."""
+    if not 0 <= machine < machines:
+        raise JobShopTextError(f"Line {number}: machine {machine} is not one of 0 to {machines - 1}.")
+    if duration < 0:
+        raise JobShopTextError(f"Line {number}: a time must not be below zero.")
+    if duration >= _LONGEST:
+        raise JobShopTextError(f"Line {number}: a time must be below {_LONGEST}, not {duration}.")
+
+
+def _so_many(count: int, name: str) -> str:
+    """Return a number with its noun."""
+    return f"{count} {name}{'' if count == 1 else 's'}"
 
 
 def _numbers(number: int, line: str) -> list[int]:

@@ -56,8 +56,25 @@ def test_due_dates_and_weights_are_those_of_singer_and_pinedo(name, factor):
         ("1 2\n0 1 2 4\n", "Line 2: machine 2 is not one of 0 to 1"),
         ("1 2\n0 1 1 -1\n", "Line 2: a time must not be below zero"),
         ("1 2\n0 1 1 1.5\n", "Line 2: there must be only whole numbers"),
+        (
+            "2 2\n0 3 1 2\n1 4\n",
+            "Line 3 has 1 pair of machine and time; the first line promises 2 machines, one pair for each.",
+        ),
+        ("1 2\n\n0 3 1 2 0 1\n", "Line 3 has 3 pairs of machine and time; the first line promises 2 machines"),
+        ("1 1\n0 3 0 2\n", "Line 2 has 2 pairs of machine and time; the first line promises 1 machine, one pair"),
+        ("1 2\n0 3 0 2\n", "Line 2: machine 0 comes twice; a job comes to each machine once"),
+        (f"1 1\n0 {10**16}\n", f"Line 2: a time must be below {2**53 // 1000}"),
     ],
 )
 def test_text_that_is_no_instance_is_refused_with_the_line_to_mend(text, sentence):
     with pytest.raises(JobShopTextError, match=sentence):
         read_job_shop(text)
+
+
+def test_machines_that_are_promised_and_not_there_take_no_room(monkeypatch):
+    """Before anything is made of them: twenty million stations would not fit into the memory of a small computer."""
+    made: list[str] = []
+    monkeypatch.setattr("app.core.job_shop_text.Station", lambda key, *_: made.append(key))
+    with pytest.raises(JobShopTextError, match="Line 2 has 1 pair .* promises 20000000 machines"):
+        read_job_shop("1 20000000\n0 3\n")
+    assert made == []
