@@ -57,13 +57,33 @@ def test_work_that_the_calendars_of_a_case_do_not_hold_has_no_open_hours():
     ("change", "sentence"),
     [
         ({"station_calendar": [1, 2]}, r"station_calendar\[1\]: there is no calendar 2; there are 2, from 0"),
-        ({"calendars": [[[690, 420]], []]}, "calendars: Overtime must end after it starts"),
+        ({"calendars": [[[690, 420]], []]}, r"calendars\[0\]: Overtime must end after it starts"),
         ({"lots": [{"release": 0, "due": 1, "weight": 1}]}, r"lots\[0\].operations: is missing"),
         (
             {"lots": [{"release": 0, "due": 1, "weight": 1, "operations": [[5, 1]]}]},
             r"lots\[0\].operations\[0\]: there is no station 5",
         ),
         ({"extra": 1}, "extra: is not known here"),
+        (
+            {"lots": [{"release": 0, "due": 1, "weight": -2, "operations": [[0, 1]]}]},
+            r"lots\[0\].weight: must be 0 or more, not -2",
+        ),
+        (
+            {"lots": [{"release": 0, "due": 1, "weight": 1, "operations": [[0, 1], [0, 2**50]]}]},
+            r"lots\[0\].operations\[1\]\[1\]: is beyond what can be reckoned with: 1125899906842624",
+        ),
+        (
+            {"lots": [{"release": 0, "due": 2**50, "weight": 1, "operations": [[0, 1]]}]},
+            r"lots\[0\].due: is beyond what can be reckoned with",
+        ),
+        (
+            {"lots": [{"release": -(2**50), "due": 1, "weight": 1, "operations": [[0, 1]]}]},
+            r"lots\[0\].release: is beyond what can be reckoned with",
+        ),
+        (
+            {"calendars": [[[420, 690], [720, 2**50]], []]},
+            r"calendars\[0\]\[1\]\[1\]: is beyond what can be reckoned with",
+        ),
     ],
 )
 def test_a_wrong_value_in_a_case_is_named_by_its_path(change, sentence):

@@ -107,7 +107,7 @@ def shop_of(document: Any) -> Shop:
     }
     rest = {name: fields[name] for name in ("now", "lots")}
     shop: Shop = read_object(Shop, rest, "", KINDS, **given)
-    _check_bounds(shop)
+    check_bounds(shop)
     return shop
 
 
@@ -168,8 +168,12 @@ def _with_calendars(wanted: type, value: Any, path: str, calendars: dict[str, Wo
     return tuple(made)
 
 
-def _check_bounds(shop: Shop) -> None:
-    """Raise BadFileError for a figure that has no meaning."""
+def check_bounds(shop: Shop) -> None:
+    """Refuse figures that have no meaning, in a shop that was read from a file.
+
+    Raises:
+        BadFileError: there is one; the sentence says where.
+    """
     if not 0 <= shop.now < _LATEST:
         raise BadFileError("now", f"must be seconds since 1970, below {_LATEST}.")
     for place, station in enumerate(shop.stations):

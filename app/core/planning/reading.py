@@ -12,7 +12,7 @@ from dataclasses import MISSING, Field, fields, is_dataclass
 from datetime import date, time
 from enum import Enum
 from functools import cache
-from typing import Any, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
 
 class BadFileError(ValueError):
@@ -23,6 +23,8 @@ class BadFileError(ValueError):
         super().__init__(f"{path or 'file'}: {wrong}")
 
 
+MOST: Final = 2**53
+"""Whole numbers of a file are below it on both sides of zero, so that what is reckoned from them fits the arrays."""
 Kinds = Mapping[type, str]
 """The ``kind`` of each dataclass that shares a field with others."""
 
@@ -80,6 +82,16 @@ def read_object(wanted: type, value: Any, path: str, kinds: Kinds, **given: Any)
         return wanted(**made)
     except ValueError as error:
         raise BadFileError(path, str(error)) from error
+
+
+def check_most(value: int, path: str, times: int = 1) -> None:
+    """Refuse a number that is too large, or becomes so ``times`` as large.
+
+    Raises:
+        BadFileError: it is.
+    """
+    if abs(value * times) >= MOST:
+        raise BadFileError(path, f"is beyond what can be reckoned with: {_shown(value)}.")
 
 
 def object_with(value: Any, path: str, names: set[str]) -> Mapping[str, Any]:
@@ -162,8 +174,7 @@ def _read_plain(wanted: Any, value: Any, path: str) -> Any:
     if wanted is int:
         if type(value) is not int:
             raise BadFileError(path, f"must be a whole number, not {_shown(value)}.")
-        if abs(value) >= 2**53:
-            raise BadFileError(path, f"is beyond what can be reckoned with: {_shown(value)}.")
+        check_most(value, path)
         return value
     if wanted is bool or wanted is str:
         if type(value) is not wanted:
