@@ -1,10 +1,12 @@
 """Planning problems and plans as files, without the database."""
 
 import os
+import re
 import time
 from fractions import Fraction
 from math import isfinite
 from pathlib import Path
+from typing import Final
 
 import click
 
@@ -24,6 +26,8 @@ from app.schedule.queries import read_snapshot
 from app.shared.clock import utc_now
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+PLAIN_NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
+MOST_FACTOR: Final = 1000
 
 
 @click.group()
@@ -106,12 +110,17 @@ def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
 
 
 def _factor(due: str | None) -> Fraction | None:
-    try:
-        factor = None if due is None else Fraction(due)
-    except (ValueError, ZeroDivisionError) as error:
-        raise click.BadParameter(f"{due} is no number such as 1.3.", param_hint="--due-factor") from error
-    if factor is not None and factor <= 0:
-        raise click.BadParameter(f"{due} is not above zero.", param_hint="--due-factor")
+    """Return a due factor; only plain digits are read, as a power of ten may stand for more than a memory holds.
+
+    Raises:
+        click.BadParameter: it is none.
+    """
+    if due is None:
+        return None
+    factor = Fraction(due) if PLAIN_NUMBER.fullmatch(due) else None
+    if factor is None or not 0 < factor <= MOST_FACTOR:
+        said = f"must be a plain number such as 1.3, above 0 and at most {MOST_FACTOR}."
+        raise click.BadParameter(said, param_hint="--due-factor")
     return factor
 
 

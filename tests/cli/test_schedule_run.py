@@ -124,12 +124,14 @@ def test_lots_that_cannot_be_planned_are_named(said):
 @pytest.mark.parametrize(
     ("option", "typed", "sentence"),
     [
-        ("--due-factor", "soon", "soon is no number"),
-        ("--due-factor", "-1", "-1 is not above zero"),
+        *(
+            ("--due-factor", typed, "must be a plain number such as 1.3, above 0 and at most 1000.")
+            for typed in ("soon", "-1", "0", "1000.1", "1e40000000", "1e3", "13/10", "1/0", "nan", "١", "")
+        ),
         ("--seconds", "nan", "it must be a number of seconds"),
     ],
 )
-def test_figures_that_make_no_sense_are_refused(said, option, typed, sentence):
+def test_figures_that_make_no_sense_are_refused_at_once(said, option, typed, sentence):
     code, _, err = said(texts()["ft06"], option, typed)
     assert (code, sentence in err) == (2, True)
 
