@@ -3,6 +3,7 @@
 import os
 import re
 import time
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from fractions import Fraction
 from math import isfinite
 from pathlib import Path
@@ -169,9 +170,18 @@ def problem_in(file: Path, due_factor: Fraction | None = None) -> Shop:
 
 
 def _text_of(file: Path) -> str:
+    """Return the text of a file, in UTF-8 or with the mark of UTF-16, which some shells write with ``>``.
+
+    Raises:
+        click.ClickException: there is none.
+    """
     try:
-        return file.read_text(encoding="utf-8")
+        held = file.read_bytes()
+        text = held.decode("utf-16" if held.startswith((BOM_UTF16_LE, BOM_UTF16_BE)) else "utf-8-sig")
     except UnicodeDecodeError as error:
-        raise click.ClickException(f"{file} is no text (UTF-8).") from error
+        raise click.ClickException(f"{file} is no text (UTF-8 or UTF-16).") from error
     except OSError as error:
         raise click.ClickException(f"{file} cannot be read: {error.strerror}.") from error
+    if not text.strip():
+        raise click.ClickException(f"{file} is empty.")
+    return text

@@ -1,12 +1,11 @@
 """Reads a planning problem in any of the forms that are known, told apart by what is in it."""
 
-import json
 from fractions import Fraction
 
 from app.core.case_file import shop_of_case
 from app.core.job_shop_text import read_job_shop
 from app.core.planning.problem_file import shop_of
-from app.core.planning.reading import BadFileError
+from app.core.planning.reading import BadFileError, parsed
 from app.core.shop import Shop
 
 
@@ -24,10 +23,7 @@ def read_any_problem(text: str, *, due_factor: Fraction | None = None) -> Shop:
         return read_job_shop(text, due_factor=due_factor)
     if due_factor is not None:
         raise BadFileError("", "has due dates of its own: a factor is only for the text of a published instance.")
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise BadFileError("", f"is not JSON: {error}") from error
+    document = parsed(text)
     if isinstance(document, dict) and "station_calendar" in document:
         return shop_of_case(document)
     return shop_of(document)

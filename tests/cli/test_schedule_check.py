@@ -53,6 +53,11 @@ def test_each_rule_broken_is_a_line_and_the_exit_code_says_so(proven):
         ("{}", "", "problem.json: format: must be"),
         ("2 2\n", "", "problem.json: The first line promises 2 jobs"),
         (write_problem(SHOP), "{", "plan.json: file: is not JSON"),
+        (
+            write_problem(SHOP),
+            write_plan(forecast_plan(SHOP)).replace('"M"', '"\\udc00"'),
+            "plan.json: operations[0].station: has a character that is none: '\\udc00'.",
+        ),
     ],
 )
 def test_a_file_that_is_something_else_is_named_with_what_is_wrong(proven, problem, plan, sentence):

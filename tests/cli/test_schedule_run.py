@@ -151,9 +151,64 @@ def test_a_broken_file_is_told_in_one_sentence(said, broken, sentence):
     assert (code, out, sentence in err, "Traceback" in err) == (2, "", True, False)
 
 
-def test_what_is_no_text_or_cannot_be_written_is_told(tmp_path, capsys):
-    file = tmp_path / "bytes"
-    file.write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(SystemExit) as ended:
-        main(["schedule", "run", str(file)])
-    assert (ended.value.code, "is no text (UTF-8)" in capsys.readouterr().err) == (2, True)
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-be"])
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_mark_of_the_encoding_before_the_text_changes_nothing(said, tmp_path, capsys, kind, encoding):
+    """``utf-16`` has its mark by itself; what shells write with ``>`` is in it or has a mark."""
+    expected = said(KINDS[kind], "--json")[1]
+    mark = "\ufeff" if encoding == "utf-16-be" else ""
+    for name, text in (("marked", KINDS[kind]), ("plan", expected)):
+        (tmp_path / name).write_bytes((mark + text).encode(encoding))
+    with pytest.raises(SystemExit):
+        main(["schedule", "run", str(tmp_path / "marked"), "--json"])
+    assert capsys.readouterr() == (expected, "")
+    with pytest.raises(SystemExit):
+        main(["schedule", "check", str(tmp_path / "marked"), str(tmp_path / "plan")])
+    assert capsys.readouterr().out.startswith("0 broken rules")
+
+
+@pytest.mark.parametrize(
+    ("held", "sentence"),
+    [
+        (b"\xff\xfe\x00", "bytes is no text (UTF-8 or UTF-16)."),
+        (b"{\xff}", "bytes is no text (UTF-8 or UTF-16)."),
+        (b"", "bytes is empty."),
+        (b" \r\n", "bytes is empty."),
+        (b"\xef\xbb\xbf", "bytes is empty."),
+        (b"\xff\xfe", "bytes is empty."),
+    ],
+)
+def test_what_is_no_text_or_none_at_all_is_told(tmp_path, capsys, held, sentence):
+    file, plan = tmp_path / "bytes", tmp_path / "plan"
+    file.write_bytes(held)
+    plan.write_text(texts()["ft06"], encoding="utf-8")
+    for arguments in (["run", str(file)], ["check", str(file), str(plan)], ["check", str(plan), str(file)]):
+        with pytest.raises(SystemExit) as ended:
+            main(["schedule", *arguments])
+        assert (ended.value.code, sentence in capsys.readouterr().err) == (2, True)
+
+
+NO_CHARACTER = "has a character that is none: '\\ud800'."
+
+
+@pytest.mark.parametrize(
+    ("written", "sentence"),
+    [
+        ({"lots": [{"key": "\ud800", "number": "1", "operations": []}]}, f"problem: lots[0].key: {NO_CHARACTER}"),
+        ({"calendars": {"\ud800": {"zone": "UTC"}}}, f"problem: calendars: {NO_CHARACTER}"),
+        ({"\ud800": 1}, f"problem: file: {NO_CHARACTER}"),
+        ({"station_calendar": [], "name": "\ud800"}, f"problem: name: {NO_CHARACTER}"),
+    ],
+)
+def test_half_a_character_is_refused_with_its_path_before_it_cannot_be_shown(said, written, sentence):
+    problem = json.loads(KINDS["problem file"])
+    code, out, err = said(json.dumps(written if "station_calendar" in written else problem | written))
+    assert (code, out, sentence in err) == (2, "", True)
+
+
+def test_a_character_that_is_written_in_halves_is_one(said):
+    problem = json.loads(KINDS["problem file"])
+    problem["lots"][0] |= {"key": "\N{GEAR}\N{NUT AND BOLT}", "hold": "\N{NUT AND BOLT}"}
+    assert "\\ud83d\\udd29" in json.dumps(problem)
+    code, out, _ = said(json.dumps(problem))
+    assert (code, "\N{GEAR}\N{NUT AND BOLT}: held" in out) == (0, True)

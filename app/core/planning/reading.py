@@ -6,7 +6,9 @@ field can be one of several dataclasses the object has a ``kind``.
 """
 
 import json
+import re
 import types
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
 from datetime import date, time
@@ -25,6 +27,8 @@ class BadFileError(ValueError):
 
 MOST: Final = 2**53
 """Whole numbers of a file are below it on both sides of zero, so that what is reckoned from them fits the arrays."""
+_HALF = re.compile(r"\\u[dD][89a-fA-F]")
+"""How JSON writes half a character; a text that is decoded has none of itself."""
 Kinds = Mapping[type, str]
 """The ``kind`` of each dataclass that shares a field with others."""
 
@@ -33,12 +37,32 @@ def parsed(text: str) -> Any:
     """Return what a file says as JSON.
 
     Raises:
-        BadFileError: it is no JSON.
+        BadFileError: it is no JSON, or has half a character, which nothing could write again.
     """
     try:
-        return json.loads(text)
+        document = json.loads(text)
     except (ValueError, RecursionError) as error:
         raise BadFileError("", f"is not JSON: {error}") from error
+    if _HALF.search(text):
+        _refuse_halves(document)
+    return document
+
+
+def _refuse_halves(document: Any) -> None:
+    """Raise BadFileError for a text, or the name of a field, with one half of a pair of surrogates alone.
+
+    Goes through the document without calling itself, as JSON may be deeper than Python's calls.
+    """
+    left = deque([("", document)])
+    while left:
+        path, value = left.popleft()
+        if isinstance(value, str) and any("\ud800" <= each <= "\udfff" for each in value):
+            raise BadFileError(path, f"has a character that is none: {_shown(value)}.")
+        if isinstance(value, list):
+            left += [(at(path, place), each) for place, each in enumerate(value)]
+        if isinstance(value, dict):
+            left += [(path, name) for name in value]
+            left += [(at(path, name), each) for name, each in value.items()]
 
 
 def read(wanted: Any, value: Any, path: str, kinds: Kinds) -> Any:
