@@ -23,7 +23,7 @@ from app.core.planning.reading import BadFileError
 from app.core.planning.result_file import Plan, read_plan, write_plan
 from app.core.planning.search import Effort, improve
 from app.core.shop import Shop
-from app.schedule.queries import read_snapshot
+from app.schedule.queries import obstacle_words, read_snapshot
 from app.shared.clock import utc_now
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
@@ -106,7 +106,7 @@ def run_plan(  # noqa: PLR0913, PLR0917 - one argument an option
         time.monotonic,
     )
     machine = (engine(compiled_folder(data_folder())) if searching else None) or PLAIN
-    found = improve(shop, effort, machine, makespan=objective == "makespan").plan
+    found = improve(shop, effort, machine, makespan=objective == "makespan", words=obstacle_words).plan
     click.echo(write_plan(found) if as_json else _summary(found), nl=not as_json)
 
 

@@ -1,8 +1,8 @@
 """Reads the plain text in which job-shop instances are published: a shop with one piece of each job, open all the time.
 
 The first line has the numbers of jobs and machines; then a line for each job has a machine (from 0) and a time for each
-of its operations, in order: each machine once. A unit of time becomes a second, counted from 0. An operation of no time,
-such as the last of the tenth job of orb07, is left out; its optimum stays the same.
+of its operations, in order: each machine once. A unit of time becomes a second, counted from 0. An operation of no
+time, such as the last of the tenth job of orb07, is left out; its optimum stays the same.
 """
 
 from datetime import time

@@ -12,6 +12,7 @@ from app.core.planning.problem_file import write_problem
 from app.core.planning.result_file import read_plan
 from tests.bench.cases.shop_cases import make_case
 from tests.core.planning.every_rule import draw_shop
+from tests.core.shops import shop, station
 from tests.published.job_shops import texts
 
 
@@ -119,6 +120,55 @@ def test_lots_that_cannot_be_planned_are_named(said):
     code, out, _ = said(json.dumps(problem))
     assert code == 0
     assert "L0: held." in out
+
+
+def _with_lots(*operations: dict[str, object]) -> str:
+    """Return a problem of a mill with a lot L1, L2, ... for each operation, of a minute where it is not told."""
+    document = json.loads(write_problem(shop([station("mill")])))
+    plain = {"key": "10", "work_center": "mill", "waiting": 1, "taking": {"kind": "single", "cycle_ms": 60_000}}
+    document["lots"] = [
+        {"key": f"L{number}", "number": str(number), "operations": [plain | operation]}
+        for number, operation in enumerate(operations, 1)
+    ]
+    return json.dumps(document)
+
+
+HEAVY = {"kind": "batch", "recipe": "", "time_ms": 60_000, "max_weight_g": 100, "piece_weight_g": 101}
+REASONS = {
+    "a piece beyond the bound of a batch": (
+        [{"taking": HEAVY}],
+        ["L1: bad input. Operation 10: a piece of 101 g is too heavy for a batch of at most 100 g."],
+    ),
+    "a time below zero": (
+        [{"taking": {"kind": "single", "cycle_ms": -60_000}}],
+        ["L1: bad input. Operation 10: the cycle time must be above zero, not -60000 ms."],
+    ),
+    "a work center without stations": (
+        [{"work_center": "grinder"}],
+        ["L1: no station. Operation 10: there is no station in grinder."],
+    ),
+    "a loop and a lot behind it": (
+        [{"components": ["L2"]}, {"components": ["L3"]}, {"components": ["L1"]}, {"components": ["L2"]}],
+        [
+            f"L{number}: no components. Operation 10: the lots L1, L2, L3 wait for each other: each for the next, "
+            "the last for the first. Take one of these components out."
+            for number in (1, 2, 3)
+        ]
+        + ["L4: no components. Operation 10: waiting for lot L2, which cannot be finished."],
+    ),
+}
+
+
+@pytest.mark.parametrize("options", [(), ("--iterations", "40")], ids=" ".join)
+@pytest.mark.parametrize("case", REASONS)
+def test_what_cannot_be_planned_is_told_with_its_reason_in_the_words_of_the_pages(said, case, options):
+    operations, lines = REASONS[case]
+    problem = _with_lots(*operations, {})
+    code, out, _ = said(problem, *options)
+    assert (code, out.splitlines()[2:]) == (0, lines)
+    plan = read_plan(said(problem, *options, "--json")[1])
+    assert [f"{one.lot}: {one.status}. {one.reason}" for one in plan.lots if one.finish is None] == lines
+    assert check(read_any_problem(problem), plan) == ()
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,10 @@ SENTENCES = {
     " Check the day they are expected.",
     ObstacleKind.COMPONENT_MISSING: "Operation 20: waiting for component mill.",
     ObstacleKind.LOT_NOT_FINISHED: "Operation 20: waiting for lot mill, which cannot be finished.",
+    ObstacleKind.LOTS_IN_A_LOOP: (
+        "Operation 20: the lots mill wait for each other: each for the next, the last for the first. "
+        "Take one of these components out."
+    ),
     ObstacleKind.NO_OPENING: "Operation 20: its stations do not open again.",
     ObstacleKind.TOO_FEW_HOURS: (
         "Operation 20: its stations do not have the open hours for it within ten years. "
@@ -65,6 +69,18 @@ def test_every_figure_has_a_name(figure):
     assert said.endswith(" must be above zero, not 0.")
     below = Obstacle(ObstacleKind.FIGURE_BELOW_ZERO, "20", figure=figure, number=-1)
     assert stored_obstacle_words(asdict(below)).endswith(" is below zero.")
+
+
+def test_a_time_that_is_not_above_zero_has_its_unit():
+    cycle = Obstacle(ObstacleKind.FIGURE_NOT_ABOVE_ZERO, "20", figure=Figure.CYCLE_TIME, number=-60_000)
+    assert obstacle_words(cycle) == "Operation 20: the cycle time must be above zero, not -60000 ms."
+    load = Obstacle(ObstacleKind.FIGURE_NOT_ABOVE_ZERO, "20", figure=Figure.LOAD_PIECES, number=-2)
+    assert obstacle_words(load) == "Operation 20: the number of pieces in a load must be above zero, not -2."
+
+
+def test_a_lot_that_is_its_own_component_is_said_to_wait_for_itself():
+    found = Obstacle(ObstacleKind.LOTS_IN_A_LOOP, "20", "L1", number=1)
+    assert obstacle_words(found) == "Operation 20: lot L1 waits for itself. Take it out of its own components."
 
 
 def test_one_piece_a_hold_without_a_reason_and_a_missing_work_center_are_said_in_plain_words():

@@ -25,6 +25,7 @@ class ObstacleKind(StrEnum):
     BLANKS_TOO_LATE = "blanks too late"
     COMPONENT_MISSING = "component missing"
     LOT_NOT_FINISHED = "lot not finished"
+    LOTS_IN_A_LOOP = "lots in a loop"
     NO_OPENING = "no opening"
     TOO_FEW_HOURS = "too few hours"
     NEVER_FITS = "never fits"
@@ -69,6 +70,7 @@ _STATUSES = {
     ObstacleKind.BLANKS_TOO_LATE: Status.NO_BLANKS,
     ObstacleKind.COMPONENT_MISSING: Status.NO_COMPONENTS,
     ObstacleKind.LOT_NOT_FINISHED: Status.NO_COMPONENTS,
+    ObstacleKind.LOTS_IN_A_LOOP: Status.NO_COMPONENTS,
     ObstacleKind.NO_OPENING: Status.NO_OPEN_HOURS,
     ObstacleKind.TOO_FEW_HOURS: Status.NO_OPEN_HOURS,
     ObstacleKind.NEVER_FITS: Status.NO_OPEN_HOURS,
@@ -89,9 +91,9 @@ class Obstacle:
         kind: what stands in the way.
         operation: key of the operation where it does; empty for the whole lot.
         what: what it is about: why the lot is held, the work center, the keys of stations, the component,
-            or the lot that is waited for.
+            the lot that is waited for, or the lots of a loop, each of which waits for the next.
         figure: the figure that makes no sense, for the two kinds that name one.
-        number: the pieces, the value of the figure, or the grams of a piece.
+        number: the pieces, the value of the figure, the grams of a piece, or the lots of a loop.
         most: the grams that a batch holds.
     """
 

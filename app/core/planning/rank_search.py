@@ -10,7 +10,7 @@ from app.core.planning import arrays as a
 from app.core.planning import rank_arrays as ra
 from app.core.planning.decoding import Decoded, Engine, decode_in, decode_packed, set_ranks
 from app.core.planning.look_ahead import put_all_ahead, rules_for
-from app.core.planning.outcome import plan_of_arrays, run_rows
+from app.core.planning.outcome import KIND_ALONE, Words, plan_of_arrays, run_rows
 from app.core.planning.packing import Packing
 from app.core.planning.ranked import Ranks
 from app.core.planning.ranking import planned_order
@@ -32,8 +32,8 @@ ROOM: Final = 8
 class RankSearch:
     """A shop whose operations are ranked anew; pinned lots keep their place at the front."""
 
-    def __init__(self, packing: Packing, engine: Engine, *, makespan: bool) -> None:
-        self.packing, self.engine, self.makespan = packing, engine, makespan
+    def __init__(self, packing: Packing, engine: Engine, words: Words = KIND_ALONE, *, makespan: bool) -> None:
+        self.packing, self.engine, self.words, self.makespan = packing, engine, words, makespan
         self.planned = planned_order(packing)
         self.pinned = sum(packing.lots[lot].pinned is not None for lot, _ in packing.operations)
 
@@ -52,7 +52,7 @@ class RankSearch:
             if _worth(ranked) < best_worth:
                 best_worth = _worth(ranked)
                 best.appendleft(_order(ranked))
-        plans = [plan_of_arrays(decode_packed(self.packing, order, self.engine)) for order in best]
+        plans = [plan_of_arrays(decode_packed(self.packing, order, self.engine), self.words) for order in best]
         return [(plan, self._ranks(plan, order)) for plan, order in zip(plans, best, strict=True)]
 
     def _ranks(self, plan: Plan, order: list[int]) -> dict[tuple[str, int], int]:

@@ -21,7 +21,7 @@ from app.core.planning.list_plan import plan_of_list
 from app.core.planning.listing import Line, as_line
 from app.core.planning.look_ahead import rules_for
 from app.core.planning.next_shift import changed_starts, next_shift_ends
-from app.core.planning.outcome import plan_of_arrays
+from app.core.planning.outcome import KIND_ALONE, Words, plan_of_arrays
 from app.core.planning.rank_search import RankSearch
 from app.core.planning.ranked import Ranks
 from app.core.planning.result_file import Plan
@@ -101,7 +101,13 @@ class Progress:
 
 
 def improve(
-    shop: Shop, effort: Effort, engine: Engine = PLAIN, *, makespan: bool = False, by_ranks: bool = False
+    shop: Shop,
+    effort: Effort,
+    engine: Engine = PLAIN,
+    *,
+    makespan: bool = False,
+    by_ranks: bool = False,
+    words: Words = KIND_ALONE,
 ) -> Improved:
     """Return a plan for a shop that is at least as good as the one by its ranks.
 
@@ -109,17 +115,17 @@ def improve(
     begins before the next shift ends; with ``makespan`` an earlier last finish comes before all of them.
 
     A list may keep a station waiting for what comes soon, which stations that go by ranks never do: with ``by_ranks``
-    only plans are searched that dispatching by their ranks gives again.
+    only plans are searched that dispatching by their ranks gives again. ``words`` say why a lot cannot be planned.
     """
     decoded = decode(shop, engine)
-    start = plan_of_arrays(decoded)
+    start = plan_of_arrays(decoded, words)
     line = None if by_ranks else as_line(decoded.packing, makespan=makespan)
     seeds = [1 + (effort.seed * 1_000_003 + 7919 * number) % 2_147_483_645 for number in range(effort.searches)]
     with ThreadPoolExecutor(max_workers=max(1, len(seeds))) as pool:
         lists = _searched_lists(line, engine, effort, seeds, pool) if line is not None else []
         by_rank: list[tuple[Plan, Ranks]] = []
         if not lists:
-            ranked, cooling = RankSearch(decoded.packing, engine, makespan=makespan), engine.array(COOLING)
+            ranked, cooling = RankSearch(decoded.packing, engine, words, makespan=makespan), engine.array(COOLING)
             of_seeds = pool.map(lambda seed: ranked.run(Progress(effort), seed, cooling), seeds)
             by_rank = list(chain.from_iterable(of_seeds))
     found = (*lists, *(plan for plan, _ in by_rank))

@@ -21,6 +21,7 @@ from app.schedule.queries.obstacles import (
     awaits_order,
     mended_at,
     no_date_words,
+    obstacle_words,
     stopped_at,
     stopped_until_mended,
 )
@@ -92,6 +93,7 @@ __all__ = [
     "moment_of",
     "moves_of",
     "no_date_words",
+    "obstacle_words",
     "order_page",
     "promise_for",
     "proposal_values",

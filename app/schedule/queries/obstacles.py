@@ -78,6 +78,13 @@ def _pieces(obstacle: Obstacle) -> dict[ObstacleKind, str]:
             "%(num)d blanks are expected in more than ten years. Check the day they are expected.",
             pieces,
         ),
+        ObstacleKind.LOTS_IN_A_LOOP: ngettext(
+            "lot %(lots)s waits for itself. Take it out of its own components.",
+            "the lots %(lots)s wait for each other: each for the next, the last for the first. "
+            "Take one of these components out.",
+            obstacle.number,
+            lots=obstacle.what,
+        ),
         ObstacleKind.COMPONENT_MISSING: gettext("waiting for component %(part)s.", part=obstacle.what),
         ObstacleKind.LOT_NOT_FINISHED: gettext("waiting for lot %(lot)s, which cannot be finished.", lot=obstacle.what),
     }
@@ -101,6 +108,10 @@ def _mistakes(obstacle: Obstacle) -> dict[ObstacleKind, str]:
     }
 
 
+_IN_MS = {Figure.CYCLE_TIME, Figure.BATCH_TIME}
+"""Of the figures that must be above zero, those that are times."""
+
+
 def _figure(kind: ObstacleKind, figure: Figure, number: int) -> str:
     names = {
         Figure.SETUP_TIME: gettext("the set-up time"),
@@ -119,7 +130,8 @@ def _figure(kind: ObstacleKind, figure: Figure, number: int) -> str:
     }
     if kind is ObstacleKind.FIGURE_BELOW_ZERO:
         return gettext("%(figure)s is below zero.", figure=names[figure])
-    return gettext("%(figure)s must be above zero, not %(number)s.", figure=names[figure], number=number)
+    shown = gettext("%(number)s ms", number=number) if number and figure in _IN_MS else number
+    return gettext("%(figure)s must be above zero, not %(number)s.", figure=names[figure], number=shown)
 
 
 class Mend(StrEnum):

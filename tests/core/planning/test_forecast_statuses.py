@@ -124,7 +124,7 @@ def test_lots_that_go_into_each_other_are_told_and_what_can_be_done_of_them_is()
     case = shop([MILL], ring, lot("B", operation("10", single(1), waiting=1, components=("A",))), GOOD)
     planned = forecast(case).lots
     assert [one.status for one in planned.values()] == [Status.NO_COMPONENTS, Status.NO_COMPONENTS, Status.PLANNED]
-    assert planned["A"].obstacle == Obstacle(ObstacleKind.LOT_NOT_FINISHED, "10", "B")
+    assert planned["A"].obstacle == Obstacle(ObstacleKind.LOTS_IN_A_LOOP, "10", "A, B", number=2)
     assert [len(one.runs) for one in planned["A"].operations] == [1, 0]
     assert check(case, forecast_plan(case)) == ()
 
