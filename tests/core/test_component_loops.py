@@ -50,16 +50,14 @@ def test_of_two_loops_a_lot_names_the_shorter():
     assert found["L2"] == found["L4"] == _loop("L1", "L2", "L4")
 
 
-def test_a_loop_through_a_lot_on_hold_is_told_by_the_others():
-    """Taking the lot or its pieces off hold would not help them."""
+def test_a_loop_through_what_is_on_hold_is_told_once_it_no_longer_is():
     pieces = lot("L1", operation("5", single(1), held=1), operation("10", single(1), components=("L2",)))
     for held, kind in (
         (_lot("L1", "L2", hold="asked"), ObstacleKind.LOT_HELD),
         (pieces, ObstacleKind.PIECES_HELD),
     ):
         found = _obstacles(held, _lot("L2", "L1"))
-        assert found["L1"].kind is kind
-        assert found["L2"] == _loop("L1", "L2")
+        assert (found["L1"].kind, found["L2"]) == (kind, _behind("L1"))
 
 
 def test_an_earlier_operation_that_waits_for_another_lot_comes_first():

@@ -7,7 +7,6 @@ from typing import Final
 from app.core.planning import arrays as a
 from app.core.planning.decoding import Decoded
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Status, Trouble
-from app.core.planning.packing import Packing
 from app.core.planning.result_file import PARTLY, PLANNED, Plan, PlannedLot, PlannedRun
 from app.core.shop import Shop
 
@@ -99,62 +98,13 @@ def _left_over(decoded: Decoded, place: int) -> list[Trouble]:
         if state[task + a.X_LEFT] == 0:
             continue
         if state[task + a.X_MISSING] > 0:
-            return [Trouble(index, _missing_lots(decoded, place, index))]
+            waited = ", ".join(key for key in operation.components if not _finished(decoded, key))
+            return [Trouble(index, Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited))]
         outside = packing.tables.ops[first + index][a.O_KIND] in {a.LEAD, a.PURCHASE}
         few = packing.if_left_over.get(first + index, ObstacleKind.TOO_FEW_HOURS)
         kind = ObstacleKind.NO_RECEIVING if outside else few
         return [Trouble(index, Obstacle(kind, operation.key))]
     return []
-
-
-def _missing_lots(decoded: Decoded, place: int, index: int) -> Obstacle:
-    """Return which lots an operation waits for: those of a loop that comes back to its lot, where there is one."""
-    lots = decoded.packing.lots
-    operation = lots[place].operations[index]
-    loop = _loop(decoded, place, index)
-    if loop:
-        keys = [lots[each].key for each in loop]
-        return Obstacle(ObstacleKind.LOTS_IN_A_LOOP, operation.key, ", ".join(keys), number=len(keys))
-    waited = ", ".join(key for key in operation.components if not _finished(decoded, key))
-    return Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited)
-
-
-def _loop(decoded: Decoded, place: int, index: int) -> list[int]:
-    """Return the shortest loop by way of an operation: each lot waits for the next, the last for the first.
-
-    It begins with its first lot by rank, so that all its lots tell the same; it is empty without a loop. Looks from
-    each lot for those that wait for it, which is how the arrays have them.
-    """
-    op = decoded.packing.tables.lots[place][a.L_FIRST] + index
-    reached: dict[int, int] = {place: place}
-    for lot in (left := [place]):  # grows while it is gone through
-        for waiter in _waiters(decoded, lot):
-            if waiter == op:
-                loop = [lot]
-                while loop[-1] != place:
-                    loop.append(reached[loop[-1]])
-                first = loop.index(min(loop))
-                return loop[first:] + loop[:first]
-            other = decoded.packing.operations[waiter][0]
-            if other not in reached:
-                reached[other] = lot
-                left.append(other)
-    return []
-
-
-def _waiters(decoded: Decoded, place: int) -> list[int]:
-    """Return the operations that take a lot as a component and have pieces to begin, whatever else keeps those."""
-    packing = decoded.packing
-    row = packing.tables.lots[place]
-    return [op for op in packing.tables.waiters[row[a.L_WAITERS] : row[a.L_WAITERS_END]] if _to_begin(packing, op)]
-
-
-def _to_begin(packing: Packing, op: int) -> bool:
-    """Tell whether pieces are still to be begun at an operation: on hold or not, there or before it."""
-    lot, index = packing.operations[op]
-    *before, here = packing.lots[lot].operations[: index + 1]
-    there = here.waiting + here.held
-    return there + sum(each.waiting + each.held + each.counted + each.in_work for each in before) > 0
 
 
 def _finished(decoded: Decoded, key: str) -> bool:

@@ -1,5 +1,6 @@
 """What a shop is packed into: rows that grow, and what stands in the way of its lots."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from app.core.planning import arrays as a
@@ -36,10 +37,10 @@ class Packer:
     lasting: list[tuple[Presence, ...]] = field(default_factory=list)
     """Those of them who go on coming."""
     presence_rows: list[list[int]] = field(default_factory=list)
-    waits: dict[str, set[str]] = field(default_factory=dict)
-    """The lots that pieces of a lot wait for, all by their keys,"""
-    never: frozenset[str] = frozenset()
-    """and those that are known not to be finished."""
+    waits: dict[str, list[str]] = field(default_factory=dict)
+    """The lots that pieces of a lot wait for, all by their keys;"""
+    never: Mapping[str, list[str]] = field(default_factory=dict)
+    """and those that are known not to be finished, as ``unfinished`` tells them."""
     some_leave: bool = False
     """Whether that leaves some out."""
 
@@ -57,17 +58,3 @@ def block(packer: Packer, row: list[int], index: int, obstacle: Obstacle) -> Non
 def note(packer: Packer, row: list[int], index: int, obstacle: Obstacle) -> None:
     """Keep what stands in the way of an operation."""
     packer.troubles[row[a.O_LOT]].append(Trouble(index, obstacle))
-
-
-def never_finished(packer: Packer) -> frozenset[str]:
-    """Return the lots that something stands in the way of, also by way of others that they wait for.
-
-    None where no lot waits for any of them. Lots that wait for each other are among them.
-    """
-    waits = {key: needed & {lot.key for lot in packer.lots} for key, needed in packer.waits.items()}
-    open_keys = {lot.key for lot, troubles in zip(packer.lots, packer.troubles, strict=True) if not troubles}
-    finished = open_keys - waits.keys()
-    while more := {key for key, needed in waits.items() if key in open_keys - finished and needed <= finished}:
-        finished |= more
-    never = {lot.key for lot in packer.lots} - finished
-    return frozenset(never) if any(needed & never for needed in waits.values()) else frozenset()

@@ -8,11 +8,12 @@ from app.core.planning.checks import lot_fault, operation_fault
 from app.core.planning.flattening import Tables
 from app.core.planning.layout import DAY_S, Layout, days_of, no_days
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
-from app.core.planning.packer import Packer, block, never_finished, note
+from app.core.planning.packer import Packer, block, note
 from app.core.planning.packing_present import loads_under_way
 from app.core.planning.placing import find_pool, pools_of
 from app.core.planning.presence import Presences
 from app.core.planning.takings import KINDS, pack_station_figures, pack_taking
+from app.core.planning.unfinished import never_finished, waited_for
 from app.core.shop import Lot, Operation, OverClosed, Shop, Station, rank
 from app.core.taking import LeadTime, Purchase
 
@@ -193,16 +194,21 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
 
 
 def _wait_for_others(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
-    """Note what pieces that are not begun wait for and never get: what nobody expects, or lots that are not finished."""
+    """Note what pieces that are not begun wait for in vain: what nobody expects, or lots that are never finished."""
     missing = operation.not_before
     if missing is not None and missing.time is None:
         block(packer, row, index, Obstacle(ObstacleKind.COMPONENT_MISSING, operation.key, missing.what))
-        return
-    if operation.components:
-        packer.waits.setdefault(packer.lots[row[a.O_LOT]].key, set()).update(operation.components)
-    waited = ", ".join(key for key in operation.components if key in packer.never)
-    if waited:
-        block(packer, row, index, Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited))
+    elif operation.components:
+        _wait_for_lots(packer, row, operation, index)
+
+
+def _wait_for_lots(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
+    """Note that an operation waits for lots, and which of them are never finished."""
+    lot_key = packer.lots[row[a.O_LOT]].key
+    packer.waits.setdefault(lot_key, []).extend(operation.components)
+    obstacle = waited_for(packer, lot_key, operation)
+    if obstacle is not None:
+        block(packer, row, index, obstacle)
 
 
 def _pack_figures(packer: Packer, row: list[int], operation: Operation) -> None:

@@ -13,6 +13,7 @@ from tests.core.planning.every_rule import (
     draw_shop_of_long_setups,
     draw_shop_of_much_under_way,
 )
+from tests.core.planning.spoiled_shops import draw_spoiled_shop
 
 
 @pytest.mark.parametrize("first", range(0, 100, 10))
@@ -59,6 +60,19 @@ def test_plans_break_no_rule_where_several_loads_are_under_way_at_a_station() ->
         counted_pieces += sum(row[a.U_COUNTED] for row in rows)
     assert loads_after_others > 40
     assert counted_pieces > 40
+
+
+@pytest.mark.parametrize("first", range(0, 80, 10))
+def test_plans_break_no_rule_where_much_is_wrong_or_missing(first: int) -> None:
+    told: set[ObstacleKind] = set()
+    for seed in range(first, first + 10):
+        shop = draw_spoiled_shop(seed)
+        decoded = decode(shop)
+        broken = check(shop, plan_of_arrays(decoded))
+        assert broken == (), f"seed {seed}: {broken[0]}"
+        obstacles = [obstacle_of(decoded, place) for place in range(len(shop.lots))]
+        told |= {one.kind for one in obstacles if one is not None}
+    assert told > {ObstacleKind.LOT_NOT_FINISHED, ObstacleKind.COMPONENT_MISSING}
 
 
 def test_larger_shops_break_no_rule_either() -> None:

@@ -1,11 +1,14 @@
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
+from app.core.plan_check import check
 from app.core.planning.forecasts import forecast
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Status
 from app.core.planning.results import Cause
-from app.core.shop import Arrival, LeadTime, OpenJob, Purchase
+from app.core.shop import Arrival, LeadTime, NotBefore, OpenJob, Purchase
+from tests.core.plan_check.plans import forecast_plan
 from tests.core.shops import DAY, at, calendar, lot, minutes, operation, shop, single, station, times, told
 
 MILL = station("mill")
@@ -123,3 +126,13 @@ def test_a_shop_that_never_receives_says_so():
     planned = forecast(shop([MILL], lot("L", *steps), receiving=calendar())).lots["L"]
     assert planned.status is Status.NO_OPEN_HOURS
     assert planned.obstacle == Obstacle(ObstacleKind.NO_RECEIVING, "20")
+
+
+def test_what_is_outside_comes_back_though_more_waits_there_for_what_nobody_expects():
+    away = operation("10", LeadTime(2), "", waiting=1, send_ahead=1, not_before=NotBefore(None, "paint"))
+    away = replace(away, open_jobs=(OpenJob("V", 5, at(0) - DAY),))
+    case = shop([MILL], lot("L", away, operation("20", single(1))))
+    planned = forecast(case).lots["L"]
+    assert times(planned, "20") == [(1440, 1445)]
+    assert planned.obstacle == Obstacle(ObstacleKind.COMPONENT_MISSING, "10", "paint")
+    assert check(case, forecast_plan(case)) == ()

@@ -318,3 +318,17 @@ def test_an_empty_shop_has_an_empty_forecast():
 def test_two_of_a_kind_with_one_key_are_refused(build, complaint):
     with pytest.raises(ValueError, match=complaint):
         build()
+
+
+@pytest.mark.parametrize("later", [single(0), single(60)])
+def test_behind_a_component_lot_on_hold_nothing_counts_on_the_pieces_that_wait_for_it(later):
+    """Neither is a figure looked at that no piece comes to, nor must what waits there fit together with them."""
+    days = replace(station("bench", "bench"), calendar=calendar(("07:00", "15:00")), over_closed=OverClosed.FIT)
+    here = 0 if later == single(0) else 5
+    steps = operation("10", single(1), waiting=5, components=("C",)), operation("20", later, "bench", waiting=here)
+    held = lot("C", operation("10", single(1), waiting=1), hold="asked")
+    case = shop([MILL, days], held, lot("L", *steps))
+    planned = forecast(case).lots["L"]
+    assert planned.obstacle == Obstacle(ObstacleKind.LOT_NOT_FINISHED, "10", "C")
+    assert [run.pieces for run in planned.operations[1].runs] == [5] * bool(here)
+    assert check(case, forecast_plan(case)) == ()
