@@ -52,6 +52,7 @@ _NAMES = {"format", "version", "now", "calendars", "receiving", "stations", "peo
 _FEWEST = 2
 _LATEST = 2**33  # in the year 2242: far from where dates end, however far a plan looks ahead
 _LOWEST = {
+    "due": -_LATEST,
     "weight": 0,
     "pace": 1,
     "pallets": 1,
@@ -66,8 +67,8 @@ _LOWEST = {
     "worked_s": 0,
     "needed_setup_s": 0,
 }
-_HIGHEST = dict.fromkeys(("waiting", "counted", "held", "pieces"), 10_000_000)
-"""Of one operation: a proof follows every piece."""
+_HIGHEST = {"weight": 10_000, **dict.fromkeys(("waiting", "counted", "held", "pieces"), 10_000_000)}
+"""What it costs that ten thousand lots are late is less than 2 ** 63; a proof follows every piece of an operation."""
 
 
 def read_problem(text: str) -> Shop:

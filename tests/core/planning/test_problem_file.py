@@ -102,6 +102,8 @@ def test_a_shop_written_and_read_back_is_the_same() -> None:
         (("stations", 0, "over_closed"), "sleep", "stations[0].over_closed: must be pause, fit, unattended"),
         (("stations", 0, "pace"), 0, "stations[0].pace: must be 1 or more"),
         (("lots", 0, "rush"), 1, "lots[0].rush: must be true or false"),
+        (("lots", 0, "weight"), 20_000, "lots[0].weight: must be 10000 or less, not 20000"),
+        (("lots", 0, "due"), -(2**50), "lots[0].due: must be -8589934592 or more"),
         (("lots", 1, "key"), "L1", "file: Two lots have the key"),
         (("lots", 0, "operations", 1, "taking"), {"kind": "magic"}, "lots[0].operations[1].taking: must be an object"),
         (("lots", 0, "operations", 1, "taking", "cycle_ms"), 1.5, "lots[0].operations[1].taking.cycle_ms: must be a"),
