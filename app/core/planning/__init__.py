@@ -71,7 +71,9 @@ pieces sent out earlier (open jobs) that should be back already come at the next
 in the order of their times; pieces without one wait for an order.
 
 **Components** and ``not_before``: no run of the operation starts before the time, or before the other lot is finished;
-a key that is no lot of the shop counts as finished.
+a key that is no lot of the shop counts as finished. Without a time, or where something is known to stand in the way of
+the other lot, or of one that it waits for, or where lots wait for each other, what waits never goes on: it does not
+count among what will come to the operations behind.
 
 **Under way.** The open jobs of a station go on first, from ``now``, one load after another in the order of
 ``started_at``, with what is left of set-up (if ``in_setup``: ``needed_setup_s``, else all of ``setup_s``), in attended
