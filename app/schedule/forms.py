@@ -115,6 +115,8 @@ class WhatIfForm(Form):
             found = self.part, gettext("Enter the number of a part that has a current revision.")
         elif self.change.data == WhatIf.RUSH and self.quantity.data is None:
             found = self.quantity, gettext("Enter how many pieces.")
+        elif self.change.data == WhatIf.RUSH and self.due.data and self.due.data < local(self._now).date():
+            found = self.due, gettext("Enter a day from today on, or none.")
         return found
 
     def _somebody(self) -> bool:

@@ -1,5 +1,6 @@
 """When an order that is being typed could be finished: the fragment for the order form."""
 
+import re
 from datetime import date, time, timedelta
 from typing import Any
 
@@ -9,12 +10,13 @@ from app.core.shop import OverClosed
 from app.lots.services import SignOff, mean_for, sign_off
 from app.parts.models import KindRole, Taking
 from app.schedule.queries import Asked, promise_for
+from app.schedule.queries.hours import second_of
 from app.stations.models import Crew
 from tests.factories.lots import act, make_lot, station_of
 from tests.factories.material import MaterialOrderLineFactory, ReceiptFactory
 from tests.factories.orders import DeliveryFactory, OrderLineFactory
 from tests.factories.parts import RevisionFactory, RoutingOperationFactory
-from tests.factories.schedule import forecast_of, plan_now, routing_of, single
+from tests.factories.schedule import answer_now, forecast_of, plan_now, routing_of, single
 
 
 def ask(client, routing, **sent):
@@ -103,6 +105,20 @@ def test_only_what_stock_lacks_is_reckoned(session, as_owner, routing, now):
     # 6 of 2 min; the station is still set up for the part.
     assert "the rest:" in text
     assert "Wed 7 Jan 09:" in text
+
+
+def test_how_sure_it_is_is_asked_of_what_stock_lacks_too(session, as_owner, routing, now):
+    finished(session, routing, 4)
+    plan_now(session, now)
+    typed = {"revision_id": routing.revision_id, "quantity": 10, "due": "2026-01-30", "target": "row-promise"}
+    asked = as_owner.post("/schedule/promise", data=typed)
+    found = answer_now(session, now).answer
+    assert found["in_stock"] == 4
+    assert found["front"]["plain"] == second_of(now + timedelta(minutes=30 + 6 * 2))
+    assert re.search(r"4 are finished in stock and free\s+·\s+the rest:", as_owner.get(asked.location).text)
+    finished(session, routing, 6)
+    as_owner.post("/schedule/promise", data=typed)
+    assert answer_now(session, now).answer == {"problem": "All of it is finished in stock and free."}
 
 
 def test_stock_that_is_meant_for_another_order_is_not_offered(session, as_owner, routing, now):

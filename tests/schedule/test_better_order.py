@@ -85,6 +85,18 @@ def test_a_proposal_says_how_many_operations_it_gives_their_place(as_owner, sess
     )
 
 
+@pytest.mark.parametrize(("error", "said"), [(0.4, False), (0.6, True)])
+def test_a_gain_of_less_than_twice_its_error_is_said_to_be_chance_perhaps(as_owner, session, lots, now, error, said):
+    search_to_its_end(session, now)
+    found = proposal(session)
+    found.expected_error = round(error * (found.expected_seconds_before - found.expected_seconds_after))
+    found.late_seconds_after = session.scalars(sa.select(OrderSearch)).one().late_seconds_best + said
+    session.commit()
+    page = as_owner.get("/schedule/order").text
+    assert ("So small a gain may be chance." in page) is said
+    assert ("less late as planned, but not on average" in page) is said
+
+
 def test_an_order_is_also_tried_with_no_more_ranks_than_what_begins_soon_needs(session, lots, now):
     """A fourth lot waits for the 60 hours of the first: on Wednesday its turn is none of today's and tomorrow's."""
     routing = session.get_one(Routing, lots[0].routing_id)

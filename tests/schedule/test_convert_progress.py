@@ -256,7 +256,7 @@ def test_downtime_until_its_end_and_a_passed_guess_for_an_hour_more(session, lot
     assert spans_of(session, lot, now)[0][0] == reckoned
     found = forecast_of(session, lot)
     assert found.is_guess is (is_guess and reckoned > 0)
-    said = [said.sentence for said in chain_words(found.waits)]
+    said = [said.sentence for said in chain_words(found.waits, found.finish_at)]
     assert any("is down" in sentence for sentence in said) is (reckoned > 0)
 
 

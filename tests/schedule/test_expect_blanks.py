@@ -63,7 +63,7 @@ def test_expected_blanks_count_from_the_noon_of_their_day(session, lot, routing,
     assert blanks_in(session, lot) == [(14, 12, 50)]
     found = forecast_of(session, lot)
     assert not found.is_guess
-    assert chain_words(found.waits)[0].sentence == "Waiting for blanks, expected Wed 14 Jan"
+    assert chain_words(found.waits, found.finish_at)[0].sentence == "Waiting for blanks, expected Wed 14 Jan"
 
 
 def test_blanks_expected_on_a_closed_day_count_from_the_next_opening(session, lot, routing, now):

@@ -83,7 +83,7 @@ def test_a_component_on_order_holds_its_operation_back_and_no_earlier_one(sessio
     assert not found.is_guess
     sentence = "Waiting for component PIN-6 at operation 20: expected Wed 14 Jan"
     assert why(found)[0].startswith(sentence)
-    assert sentence in [said.sentence for said in chain_words(found.waits)]
+    assert sentence in [said.sentence for said in chain_words(found.waits, found.finish_at)]
     assert sum(wait["seconds"] for wait in found.waits) == (found.finish_at - now).total_seconds()
 
 

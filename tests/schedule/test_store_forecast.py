@@ -232,5 +232,5 @@ def test_the_stored_chain_adds_up_to_the_second(session, engine, now, plans, min
     computed = queries.compute_now(session, moment)
     for row in queries.lot_rows(computed):
         assert sum(wait["seconds"] for wait in row.waits) == (row.finish_at - moment).total_seconds()
-        assert all(said.sentence for said in queries.chain_words(row.waits))
+        assert all(said.sentence for said in queries.chain_words(row.waits, row.finish_at))
     session.rollback()

@@ -43,6 +43,7 @@ def test_what_helps_is_told_with_what_it_costs_and_done_in_one_step(as_owner, se
     done = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})
     assert done.location == f"/schedule/remedies?question={question.id}"
     session.rollback()
+    assert "Done Wed 7 Jan 09:00" in as_owner.get(done.location).text
     overtime = session.scalars(sa.select(Overtime)).one()
     assert (overtime.station_id, overtime.reason) == (step["station_id"], "Against late lots")
     again = as_owner.post("/schedule/remedies/apply", data={"question": question.id, "place": place})

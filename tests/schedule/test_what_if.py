@@ -103,12 +103,14 @@ def test_lots_that_could_not_be_finished_are_no_gain(as_owner, session, now):
         ({"change": "closed", "day": "2026-01-04"}, "Enter the day, today or later."),
         ({"change": "person", "crew": "Night"}, "Nobody does that there"),
         ({"change": "rush", "part": "none such"}, "Enter the number of a part that has a current revision."),
+        ({"change": "rush", "quantity": "5", "due": "2026-01-06"}, "Enter a day from today on, or none."),
     ],
 )
 def test_what_is_missing_is_asked_for_beside_its_field(as_owner, session, late, typed, sentence):
     session.add(Crew(name="Night", weekdays=[0], starts=time(18), ends=time(23), setters=0, tenders=1))
     session.commit()
-    answer = as_owner.post("/schedule/what-if", data={"whom": "setter", **typed})
+    known = {"part": late[0].revision.part.number}
+    answer = as_owner.post("/schedule/what-if", data={"whom": "setter", **known, **typed})
     assert (answer.status_code, sentence in answer.text) == (422, True)
     assert session.scalars(sa.select(Question)).all() == []
 

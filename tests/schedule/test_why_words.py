@@ -1,5 +1,7 @@
 """The short reasons of a lot's date, from the chain as it is stored."""
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +11,7 @@ from app.schedule.models import LotForecast, Outlook
 from app.schedule.queries.whys import chain_words, why
 
 HOUR = 3600
+FINISH = datetime(2026, 1, 14, 9, tzinfo=UTC)
 
 
 def wait(cause: Cause, hours: int, **more):
@@ -40,13 +43,16 @@ def test_each_stations_waits_are_one_sentence_and_work_is_none(app, waits, sente
 def test_every_cause_has_a_sentence_in_the_chain(app):
     causes = [cause for cause in Cause if cause is not Cause.COMPONENTS]  # it names the component and its promise
     with app.app_context():
-        said = chain_words([wait(cause, 1) for cause in causes])
+        said = chain_words([wait(cause, 1) for cause in causes], FINISH)
     assert [each.minutes for each in said] == [60] * len(causes)
     assert all(each.sentence for each in said)
 
 
-@given(st.lists(st.integers(0, 10_000_000), min_size=1))
-def test_the_minutes_that_are_shown_of_a_chain_add_up(lengths):
-    said = chain_words([{**wait(Cause.RELEASE, 0), "seconds": each} for each in lengths])
-    assert sum(each.minutes for each in said) == round(sum(lengths) / 60)
-    assert all(abs(60 * shown.minutes - real) <= 60 for shown, real in zip(said, lengths, strict=True))
+@given(st.lists(st.integers(0, 10_000_000), min_size=1), st.integers(0, 59))
+def test_the_minutes_that_are_shown_of_a_chain_lie_between_the_times_that_are_shown(lengths, second):
+    finish = FINISH + timedelta(seconds=second)
+    said = chain_words([{**wait(Cause.RELEASE, 0), "seconds": each} for each in lengths], finish)
+    begun = finish - timedelta(seconds=sum(lengths))
+    clock = [each.replace(second=0) for each in (begun, finish)]  # as a page shows them
+    assert timedelta(minutes=sum(each.minutes for each in said)) == clock[1] - clock[0]
+    assert all(abs(60 * shown.minutes - real) < 60 for shown, real in zip(said, lengths, strict=True))

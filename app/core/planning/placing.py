@@ -9,7 +9,7 @@ from app.core.planning.kernels.people import share
 from app.core.planning.kernels.times import done_ms, whole_seconds
 from app.core.planning.obstacles import Obstacle, ObstacleKind
 from app.core.planning.packer import Packer, block
-from app.core.planning.presence import Presence
+from app.core.planning.presence import GONE_S, Presence
 from app.core.shop import Operation
 from app.core.taking import Batch
 
@@ -77,12 +77,22 @@ def _note_if_left_over(packer: Packer, row: list[int], needs: Iterable[_Need]) -
 
     Or only until its people are gone.
     """
-    hindrances = [_hindrance(packer, row, need, row[a.O_SETUP], packer.lasting) for need in needs]
+    hindrances = [_hindrance_at_last(packer, row, need) for need in needs]
     if not any(hindrances):
         return
     kind = ObstacleKind.TOO_FEW_HOURS if None in hindrances else _least(hindrances)
     told = ObstacleKind.SETUP_NEVER_FITS if kind is ObstacleKind.NEVER_FITS else kind
     packer.if_left_over[len(packer.ops) - 1] = told
+
+
+def _hindrance_at_last(packer: Packer, row: list[int], need: _Need) -> ObstacleKind | None:
+    """Return why a station could not go on doing an operation with all of its set-up; None where it could."""
+    found = _hindrance(packer, row, need, row[a.O_SETUP], packer.lasting)
+    if found is not ObstacleKind.NO_PERSON:
+        return found
+    own = packer.layout.spans(packer.layout.plain(packer.shop.stations[need.station].calendar))
+    closes_for_good = packer.layout.until - own[-1].end >= GONE_S
+    return ObstacleKind.TOO_FEW_HOURS if closes_for_good else found
 
 
 def _need(packer: Packer, row: list[int], station: int, pieces: int) -> _Need:

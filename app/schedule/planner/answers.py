@@ -55,7 +55,10 @@ def promise_answer(
 ) -> Compute:
     """Answer when an order could be finished: first as planned, then with the confidence that the owner chose."""
     due = date.fromisoformat(asked["due"]) if asked["due"] else None
-    wanted = queries.wanted_lot(session, snapshot.hours, Asked(asked["revision_id"], asked["quantity"], due))
+    in_stock, rest = queries.from_stock(session, Asked(asked["revision_id"], asked["quantity"], due))
+    if rest is None:
+        return _told(gettext("All of it is finished in stock and free."))
+    wanted = queries.wanted_lot(session, snapshot.hours, rest)
     if isinstance(wanted, str):
         return _told(wanted)
     percent = station_queries.shop(session).promise_percent
@@ -69,6 +72,7 @@ def promise_answer(
             yield {"problem": queries.no_date_words(places[0].obstacle)}
             return
         answer: dict[str, Any] = {"percent": percent, "by_due": due is not None, "replications": count}
+        answer["in_stock"] = in_stock
         answer |= {name: _planned(snapshot, each) for name, each in zip(PLACES, places, strict=True)}
         yield answer
         for name, each in zip(PLACES, places, strict=True):

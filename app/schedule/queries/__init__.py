@@ -38,7 +38,7 @@ from app.schedule.queries.outlooks import (
     lots_page,
     watched,
 )
-from app.schedule.queries.promises import Asked, Outcome, Wanted, find_question, promise_for, wanted_lot
+from app.schedule.queries.promises import Asked, Outcome, Wanted, find_question, from_stock, promise_for, wanted_lot
 from app.schedule.queries.remedies import in_one_step, remedy_words, what_if_words
 from app.schedule.queries.report import forecast_report
 from app.schedule.queries.snapshot import Snapshot, read_snapshot
@@ -81,6 +81,7 @@ __all__ = [
     "compute_now",
     "find_question",
     "forecast_report",
+    "from_stock",
     "in_one_step",
     "job_times",
     "latest",

@@ -89,13 +89,18 @@ def promise_for(session: orm.Session, asked: Asked, now: datetime) -> Outcome:
         NotFoundError: no such revision.
         NoShopError: the shop is not set up yet.
     """
+    in_stock, rest = from_stock(session, asked)
+    made = age(session, now)
+    if rest is None:
+        return Outcome(in_stock=in_stock)
+    return replace(_to_be_made(session, rest, made, now), in_stock=in_stock)
+
+
+def from_stock(session: orm.Session, asked: Asked) -> tuple[int, Asked | None]:
+    """Return how many pieces of an order are finished in stock and free, and what is left to be made, if anything."""
     free = lot_queries.free_stock(session, [asked.revision_id]).get(asked.revision_id, [])
     in_stock = min(asked.quantity, sum(each.pieces for each in free))
-    made = age(session, now)
-    if in_stock == asked.quantity:
-        return Outcome(in_stock=in_stock)
-    rest = replace(asked, quantity=asked.quantity - in_stock)
-    return replace(_to_be_made(session, rest, made, now), in_stock=in_stock)
+    return in_stock, replace(asked, quantity=asked.quantity - in_stock) if in_stock < asked.quantity else None
 
 
 def _to_be_made(session: orm.Session, asked: Asked, made: Age | None, now: datetime) -> Outcome:

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from itertools import accumulate, pairwise
 from typing import Any, Final, NamedTuple
 
@@ -29,12 +29,13 @@ class Said(NamedTuple):
     sentence: str
 
 
-def chain_words(waits: Sequence[Wait]) -> list[Said]:
+def chain_words(waits: Sequence[Wait], finish_at: datetime) -> list[Said]:
     """Return the whole chain from now to the finish in words, each with its whole minutes.
 
-    They are differences of rounded sums, so that they too add up to the whole: rounded each by itself they would not.
+    They are differences of minutes as a clock shows them: so they add up to what lies between the times on the page.
     """
-    passed = [round(seconds / 60) for seconds in accumulate((wait["seconds"] for wait in waits), initial=0)]
+    begun = int(finish_at.timestamp()) - sum(wait["seconds"] for wait in waits)
+    passed = [second // 60 for second in accumulate((wait["seconds"] for wait in waits), initial=begun)]
     return [Said(end - begin, _sentence(wait)) for (begin, end), wait in zip(pairwise(passed), waits, strict=True)]
 
 

@@ -35,10 +35,10 @@ def apply_remedy(session: orm.Session, question_id: int, place: int, by: int | N
         if question is None or answer is None or not 0 <= place < len(answer.get("remedies", ())):
             raise NoRemedyError
         steps = list(answer["remedies"])
-        if steps[place].get("done"):
+        if steps[place].get("done_at"):
             raise RemedyDoneError
         _do(session, steps[place], _Doing(f"remedy {question_id} {place}", by, now))
-        steps[place] = {**steps[place], "done": True}
+        steps[place] = {**steps[place], "done_at": int(now.timestamp())}
         question.answer = {**answer, "remedies": steps}
 
 

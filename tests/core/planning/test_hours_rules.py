@@ -5,7 +5,8 @@ from datetime import date
 
 import pytest
 
-from app.core.calendar_hours import Downtime
+from app.core.calendar_hours import Downtime, OpenHours
+from app.core.calendars import WorkCalendar
 from app.core.plan_check import check
 from app.core.plan_check.violations import Rule
 from app.core.planning.decoding import FIRST_DAYS, decode
@@ -119,6 +120,17 @@ def test_where_nobody_sets_up_what_needs_no_set_up_is_done_and_the_rest_told() -
     found = decode(case)
     assert runs(plan_of_arrays(found), "A") == [(360, 840)]
     assert obstacle_of(found, 1) == Obstacle(ObstacleKind.NO_PERSON, "10")
+    assert check(case, plan_of_arrays(found)) == ()
+
+
+def test_a_station_that_is_down_for_good_is_no_lack_of_people() -> None:
+    """Its people are gone from it when it closes, and not the other way round."""
+    hands = Crew(calendar(*DAY_SHIFT), 1, 1)
+    down = OpenHours("UTC", calendar(*DAY_SHIFT).hours.shifts, downtimes=(Downtime(at(420), at(90 * 525_600)),))
+    long = lot("A", operation("10", single(100), setup=5, waiting=1))
+    case = replace(shop([station("M1", calendar=WorkCalendar(down))], long, now=at(360)), people=(hands,))
+    found = decode(case)
+    assert obstacle_of(found, 0) == Obstacle(ObstacleKind.TOO_FEW_HOURS, "10")
     assert check(case, plan_of_arrays(found)) == ()
 
 
