@@ -39,7 +39,7 @@ def test_each_way_to_change_a_lot_works_from_the_page(as_owner, session, lot):
     first, second, third = lot.operations
     StationFactory(work_center=third.work_center, name="Spare")
     page = as_owner.get(f"/lots/{lot.id}/changes").text
-    assert "Nothing was changed: the lot is made as released." in page
+    assert "Its operations are as they were released." in page
     added = {
         "after_id": first.id,
         "title": "Polish",
