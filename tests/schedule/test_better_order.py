@@ -4,7 +4,7 @@ Three lots wait at one station, each of ten pieces: by due date the long one goe
 """
 
 import re
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 import sqlalchemy as sa
@@ -186,8 +186,17 @@ def test_the_page_says_what_was_decided_about_a_proposal(as_owner, session, lots
     assert said not in as_owner.get("/schedule/order").text
     typed = {"made_at": proposal(session).made_at.isoformat(), "everything": "1"}
     as_owner.post(f"/schedule/order/{decision}", data=typed)
-    as_owner.post("/schedule/order/leave")  # what is decided stays so
+    refused = as_owner.post("/schedule/order/leave", data=typed)  # what is decided stays so
+    assert (refused.status_code, "accepted, left or replaced meanwhile" in refused.text) == (422, True)
     assert said in as_owner.get("/schedule/order").text
+
+
+def test_a_newer_proposal_is_not_left_by_who_has_seen_an_older_one(as_owner, session, lots, now):
+    search_to_its_end(session, now)
+    seen = {"made_at": (proposal(session).made_at - timedelta(minutes=1)).isoformat()}
+    assert as_owner.post("/schedule/order/leave", data=seen).status_code == 422
+    session.rollback()
+    assert proposal(session)
 
 
 def test_a_customer_s_weight_counts(session, now):

@@ -110,9 +110,7 @@ def accept_proposal(
         NothingChosenError: no station was chosen.
     """
     with transaction(session):
-        proposal = lock_row(session, Proposal, ONLY_ROW)
-        if proposal is None or proposal.made_at != made_at:
-            raise NoProposalError
+        proposal = _made_at(session, made_at)
         ranked = {row[2] for row in proposal.ranks}
         chosen = ranked if station_ids is None else _chosen(proposal, ranked.intersection(station_ids))
         ranks = [row for row in proposal.ranks if row[2] in chosen]
@@ -142,9 +140,14 @@ def _chosen(proposal: Proposal, ticked: set[int]) -> set[int]:
     return ranked if changed <= ticked else ticked
 
 
-def leave_order(session: orm.Session) -> None:
-    """Leave the order of work as it is; nothing happens where nothing is proposed."""
+def leave_order(session: orm.Session, made_at: datetime) -> None:
+    """Leave the order of work as it is, and with it the proposal made at ``made_at``.
+
+    Raises:
+        NoProposalError: it was accepted, left or replaced meanwhile.
+    """
     with transaction(session):
+        _made_at(session, made_at)
         _decide(session, CameTo.LEFT)
 
 
@@ -156,6 +159,14 @@ def drop_ranks(session: orm.Session, by: int | None, now: datetime) -> None:
             session.delete(row)
         if ranked:
             session.add(AcceptedPlan(accepted_at=now, accepted_by_id=by, stations=[]))
+
+
+def _made_at(session: orm.Session, made_at: datetime) -> Proposal:
+    """Return the proposal that somebody saw, locked."""
+    proposal = lock_row(session, Proposal, ONLY_ROW)
+    if proposal is None or proposal.made_at != made_at:
+        raise NoProposalError
+    return proposal
 
 
 def _decide(session: orm.Session, came_to: CameTo) -> None:

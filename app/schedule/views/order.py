@@ -1,5 +1,6 @@
 """The order of work: looking for a better one, and putting it in force."""
 
+from datetime import datetime
 from typing import Any
 
 from flask import abort, flash, url_for
@@ -12,6 +13,7 @@ from app.schedule.errors import NoProposalError, NothingChosenError
 from app.schedule.forms import AcceptForm
 from app.schedule.views.blueprint import bp, forecast_age
 from app.shared.clock import current_time
+from app.shared.errors import PlainError
 from app.shared.web import render, see_other
 from app.shared.words import gettext
 
@@ -43,15 +45,11 @@ def stop_search() -> Response:
 @allowed(*OFFICE)
 def accept_proposal() -> Response:
     """Put the proposal in force, at all stations or at those that are ticked."""
-    form = AcceptForm()
-    if not form.validate():
-        abort(400, gettext("Use the buttons of the page."))
-    made_at, stations = form.to_input()
+    made_at, stations = _decided()
     try:
         services.accept_proposal(db.session, made_at, stations, sign_in.person.id, current_time())
     except (NoProposalError, NothingChosenError) as error:
-        shown = {**_shown(), "ticked": stations, "refusal": str(error)}
-        return render("schedule/order.html", fragment="schedule/_order.html", status=422, **shown)
+        return _refused(error, ticked=stations)
     flash(gettext("The plan is in force. The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.order"))
 
@@ -60,7 +58,11 @@ def accept_proposal() -> Response:
 @allowed(*OFFICE)
 def leave_order() -> Response:
     """Leave the order as it is."""
-    services.leave_order(db.session)
+    made_at = _decided()[0]
+    try:
+        services.leave_order(db.session, made_at)
+    except NoProposalError as error:
+        return _refused(error)
     return see_other(url_for("schedule.order"))
 
 
@@ -71,6 +73,19 @@ def drop_ranks() -> Response:
     services.drop_ranks(db.session, sign_in.person.id, current_time())
     flash(gettext("Rush and due dates decide again. The forecast follows in a moment."), "note")
     return see_other(url_for("schedule.order"))
+
+
+def _decided() -> tuple[datetime, set[int] | None]:
+    """Return about which proposal somebody decided, and the ticked stations."""
+    form = AcceptForm()
+    if not form.validate():
+        abort(400, gettext("Use the buttons of the page."))
+    return form.to_input()
+
+
+def _refused(error: PlainError, **more: Any) -> Response:
+    shown = {**_shown(), **more, "refusal": str(error)}
+    return render("schedule/order.html", fragment="schedule/_order.html", status=422, **shown)
 
 
 def _shown() -> dict[str, Any]:
