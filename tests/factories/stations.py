@@ -34,7 +34,7 @@ class StationFactory(ModelFactory):
     class Meta:
         model = Station
 
-    name = factory.Sequence(lambda n: f"Station {n}")
+    name = factory.Sequence(lambda n: f"Station {n:04}")  # a later one stands behind it by name too
     number = factory.Sequence(lambda n: STATION_NUMBERS[n % len(STATION_NUMBERS)])
     work_center = factory.SubFactory(WorkCenterFactory)
     shifts = factory.LazyFunction(lambda: [Shift(weekday=day, starts=time(6), ends=time(18)) for day in range(5)])
