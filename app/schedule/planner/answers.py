@@ -71,8 +71,12 @@ def promise_answer(
         if places[0].obstacle is not None:
             yield {"problem": queries.no_date_words(places[0].obstacle)}
             return
-        answer: dict[str, Any] = {"percent": percent, "by_due": due is not None, "replications": count}
-        answer["in_stock"] = in_stock
+        answer: dict[str, Any] = {
+            "percent": percent,
+            "by_due": due is not None,
+            "replications": count,
+            "in_stock": in_stock,
+        }
         answer |= {name: _planned(snapshot, each) for name, each in zip(PLACES, places, strict=True)}
         yield answer
         for name, each in zip(PLACES, places, strict=True):
