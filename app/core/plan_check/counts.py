@@ -70,9 +70,9 @@ def may_stop(case: Case, lot: Lot) -> bool:
     arrived, since = 0, max(case.shop.now, lot.released)
     for index, operation in enumerate(lot.operations):
         arrived += operation.waiting + operation.in_work
-        possible = arrived and _blocked(case, operation) is None
+        possible = arrived and blocked(case, operation) is None
         in_one = largest_run(operation, arrived)
-        if possible and stands_still(case, lot, index, in_one, since):
+        if possible and stands_still(case, lot, index, in_one, since, in_one):
             return True
         since = max([since, *(row.run.end for row in case.rows_of(lot.key, index))])
         arrived += operation.counted
@@ -83,9 +83,9 @@ def _count(case: Case, operation: Operation, inflow: _Inflow, *, stops: bool) ->
     here = operation.waiting + operation.in_work
     total, most = inflow.total + here, inflow.most + here
     begun = 0 if isinstance(operation.taking, Purchase) else operation.in_work  # blanks on order wait like others
-    blocked = _blocked(case, operation) if most else None
-    if blocked is not None:
-        return Count(0, begun, total, blocked, goes_on=False)
+    blocks = blocked(case, operation) if most else None
+    if blocks is not None:
+        return Count(0, begun, total, blocks, goes_on=False)
     missing = _not_on_order(operation, most)
     late = _ordered_too_late(case, operation, most - missing)
     if most > operation.in_work and _lacks_components(case, operation):
@@ -108,7 +108,7 @@ def _leaving(case: Case, operation: Operation, count: Count, inflow: _Inflow, *,
     return _Inflow(least, count.most + operation.counted, total, sure)
 
 
-def _blocked(case: Case, operation: Operation) -> str | None:
+def blocked(case: Case, operation: Operation) -> str | None:
     """Return the status that an operation gives its lot when none of its pieces can go on."""
     if operation_is_faulty(case.shop, operation):
         return BAD_INPUT

@@ -42,4 +42,5 @@ def _has_no_hours(case: Case, lot: Lot, index: int, stop: Stop, pieces: int) -> 
     expected += [case.finish_told(key) for key in stop.operation.components]
     known = [second for second in expected if second is not None]
     since = max([case.shop.now, lot.released, *known, *stop.there, *(row.run.end for row in stop.begun)])
-    return stands_still(case, lot, index, min(pieces, stop.most_in_one), since)
+    largest = min(stop.count.most - stop.operation.in_work, stop.most_in_one)
+    return stands_still(case, lot, index, min(pieces, stop.most_in_one), since, largest)

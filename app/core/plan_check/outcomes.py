@@ -2,7 +2,16 @@
 
 from collections.abc import Iterator, Mapping
 
-from app.core.plan_check.counts import BAD_INPUT, HELD, NO_BLANKS, NO_COMPONENTS, NO_OPEN_HOURS, NO_STATION, PLANNED
+from app.core.plan_check.counts import (
+    BAD_INPUT,
+    HELD,
+    NO_BLANKS,
+    NO_COMPONENTS,
+    NO_OPEN_HOURS,
+    NO_STATION,
+    PLANNED,
+    blocked,
+)
 from app.core.plan_check.open_hours import never_fits
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
@@ -46,10 +55,17 @@ def _status_violations(case: Case, lot: Lot, stops: list[Stop]) -> Iterator[Viol
             yield Violation(Rule.STATUS, f"is planned, and yet: {', '.join(sorted(map(str, troubles)))}", lot.key)
     elif status not in _STATUSES:
         yield Violation(Rule.STATUS, f"there is no status {status!r}", lot.key)
-    elif status not in troubles and not (
-        status == NO_OPEN_HOURS and any(never_fits(case, lot, index, stop) for index, stop in enumerate(stops))
-    ):
+    elif status not in troubles and not _is_in_the_way(case, lot, stops, status):
         yield Violation(Rule.STATUS, f"nothing makes it {status!r}", lot.key)
+
+
+def _is_in_the_way(case: Case, lot: Lot, stops: list[Stop], status: str) -> bool:
+    """Tell whether what a status says is so at an operation, also where no pieces come to it for something else."""
+    if lot.hold is not None:
+        return False
+    if status == NO_OPEN_HOURS:
+        return any(never_fits(case, lot, index, stop) for index, stop in enumerate(stops))
+    return any(stop.count.total > 0 and blocked(case, stop.operation) == status for stop in stops)
 
 
 def _has_pieces_held(stop: Stop) -> bool:

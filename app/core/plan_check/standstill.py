@@ -6,6 +6,7 @@ from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hands import Hands
 from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
+from app.core.plan_check.largest import CLOSED_DAYS, could_hold, without_pauses
 from app.core.plan_check.needs import Need, tended
 from app.core.plan_check.rows import Case
 from app.core.plan_check.stretches import Stretch
@@ -13,18 +14,18 @@ from app.core.plan_check.work import setup_of, workload
 from app.core.shop import Lot, OpenJob, Operation, OverClosed, Station
 from app.core.taking import Batch, LeadTime
 
-CLOSED_DAYS = 400
-"""A station or a door that stays closed for so many days counts as one that never opens."""
 
+def stands_still(case: Case, lot: Lot, index: int, in_one: int, since: int, largest: int) -> bool:
+    """Tell whether there is no station, or no hour, for a run of so many pieces that an operation has by a second.
 
-def stands_still(case: Case, lot: Lot, index: int, in_one: int, since: int) -> bool:
-    """Tell whether there is no station, or no hour, for a run of so many pieces that an operation has by a second."""
+    Only stations that could hold the ``largest`` run that is still to begin of it are asked.
+    """
     operation = lot.operations[index]
     if not needs_station(operation):
         away_s = operation.taking.days * DAY if isinstance(operation.taking, LeadTime) else 0
         return _stays_closed(case.receiving, since) or since + away_s > case.shop.now + HORIZON
     run = max(1, in_one)
-    able = [station for station in case.shop.stations if can_do(station, operation)]
+    able = [one for one in case.shop.stations if can_do(one, operation) and could_hold(case, one, operation, largest)]
     return _stays_begun(case, lot, index) or not any(_holds(case, one, operation, run, since) for one in able)
 
 
@@ -95,21 +96,8 @@ def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
 def _beginnings(case: Case, station: Station, since: int, tend: int, setup_s: int, work_s: int) -> Iterator[Stretch]:
     """Yield from when a run finds its people free at a station in the time looked ahead, and when that closes next."""
     hands, hours = Hands(case), case.hours[station.key]
-    for opens, closes in _without_pauses(hours, since):
+    for opens, closes in without_pauses(hours, since):
         for second in sorted({opens} | hands.changes(opens, closes)):
             ends = _end(hours, second, setup_s, work_s)
             if ends is not None and hands.enough((second, True), Need(station.key, second, ends[1], tend, ends[0])):
                 yield second, closes
-
-
-def _without_pauses(hours: StationHours, since: int) -> Iterator[Stretch]:
-    """Yield the stretches without a pause in the time looked ahead."""
-    begun = at = since
-    for start, end in hours.attended.within(since, since + CLOSED_DAYS * DAY):
-        if start > at:
-            if begun < at:
-                yield begun, at
-            begun = start
-        at = end
-    if begun < at:
-        yield begun, at

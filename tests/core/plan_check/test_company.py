@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.core.plan_check import Rule, check
-from app.core.shop import Batch, Crew
+from app.core.shop import Batch, Crew, NotBefore
 from tests.core.plan_check.plans import forecast_plan, hand_plan, row, verdict
 from tests.core.planning.generated import shops
 from tests.core.shops import at, calendar, lot, operation, round_the_clock, shop, single, station
@@ -79,6 +79,17 @@ def test_it_does_not_wait_when_it_is_full_or_what_comes_does_not_fit():
     rows = one_after_the_other(30)
     assert "waits for lot B, though it is full" in told(two(wait=30, pieces=4), *rows)
     assert "waits for lot B, though that does not fit with what waits" in told(two(wait=30, pieces=7), *rows)
+
+
+def test_the_share_of_a_split_lot_whose_other_pieces_never_come_is_that_of_those_that_do():
+    """Eight of sixteen pieces wait for bolts: halves are of four, beside which four of B fit into a load of eight."""
+    waits = operation("10", single(1), "mill", waiting=8, not_before=NotBefore(None, "bolts"))
+    halves = operation("20", tumble(30, pieces=8), "tumbler", waiting=8, split=2)
+    case = shop([TUMBLER, SAW, MILL], lot("A", waits, halves), sawn("B", tumble(30, pieces=8)))
+    rows = [row("A", 1, "T", 30, 90, 4, load=7), row("B", 1, "T", 30, 90, 4, load=7)]
+    rows += [row("A", 1, "T", 90, 150, 4), row("B", 0, "S", 0, 30, 4)]
+    assert verdict(case, *rows, A="no components") == set()
+    assert check(case, forecast_plan(case)) == ()
 
 
 def test_what_fills_it_together_leaves_no_room_for_what_comes():

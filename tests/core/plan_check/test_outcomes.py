@@ -172,3 +172,34 @@ def test_blanks_that_are_counted_go_on_though_others_are_still_to_come(arrivals,
     assert check(case, found) == ()
     assert found.lots[0].status == status
     assert next((run.pieces, run.end) for run in found.operations if run.index == 1) == (3, at(30))
+
+
+def test_what_no_station_does_is_told_though_hours_stop_what_its_pieces_wait_for():
+    """That the component never gets its hours comes out only in planning; the lot has no station all the same."""
+    never = station("N", "lathe", calendar=calendar(overtime=(Span(at(0), at(30)),)))
+    early = lot("A", operation("10", single(20), "lathe", waiting=1))
+    component = lot("C", operation("10", single(20), "lathe", waiting=1))
+    waits = operation("10", single(5), waiting=1, components=("C",))
+    case = shop([station("M"), never], early, component, lot("L", waits, operation("20", single(5), "nowhere")))
+    assert check(case, forecast_plan(case)) == ()
+    made = row("A", 0, "N", 0, 20)
+    assert verdict(case, made, C="no open hours", L="no station") == set()
+    assert verdict(case, made, C="no open hours", L="bad input") == {Rule.STATUS}
+
+
+def test_a_station_that_cannot_hold_the_largest_run_does_none_of_it():
+    """Of 28 pieces 4 go first at the wide station, set up for them; then it is not, and 24 would fit only elsewhere."""
+    day, narrow = calendar(("08:00", "18:00")), calendar(("08:00", "16:30"))
+    wide = station("W", calendar=day, over_closed=OverClosed.FIT, set_up_for="P")
+    low = station("L", calendar=narrow, over_closed=OverClosed.FIT, set_up_fixture="vise")
+    blanks = operation("5", Purchase((Arrival(at(24 * 60), 24),)), "", waiting=24, counted=4)
+    cut = operation("10", single(20), setup=150, family="P", fixture="vise", fixture_setup_s=300)
+    other = lot("B", operation("10", single(10), waiting=1, stations=("W",)))
+    case = shop([wide, low], lot("A", blanks, cut), other)
+    rows = [row("A", 0, None, 0, 24 * 60, 24), row("A", 1, "W", 480, 560, 4), row("B", 0, "W", 560, 570)]
+    assert verdict(case, *rows, A="no open hours") == set()
+    assert check(case, forecast_plan(case)) == ()
+    fewer_blanks = replace(blanks, taking=Purchase((Arrival(at(24 * 60), 20),)), waiting=20)
+    fewer = replace(case, lots=(lot("A", fewer_blanks, cut), other))
+    rows[0] = row("A", 0, None, 0, 24 * 60, 20)
+    assert Rule.COUNT in verdict(fewer, *rows, A="no open hours")
