@@ -10,6 +10,7 @@ from app.core.plan_check import (
     at_stations,
     batches,
     company,
+    counts,
     open_hours,
     outcomes,
     outside,
@@ -31,8 +32,9 @@ __all__ = ["Rule", "Violation", "check"]
 def check(shop: Shop, plan: Plan) -> tuple[Violation, ...]:
     """Return every rule that a plan for a shop breaks; none when it is right."""
     case = Case(shop, plan)
-    found = [*case.unusable, *at_stations.violations(case), *under_way.violations(case)]
-    stops = {lot.key: pieces.stops(case, lot) for lot in shop.lots}
+    to_do = counts.counts(case)
+    found = [*case.unusable, *at_stations.violations(case), *under_way.violations(case, to_do)]
+    stops = {lot.key: pieces.stops(case, lot, to_do[lot.key]) for lot in shop.lots}
     for lot in shop.lots:
         found += pieces.violations(lot, stops[lot.key], case)
         found += open_hours.violations(case, lot, stops[lot.key])

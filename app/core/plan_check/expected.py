@@ -7,12 +7,12 @@ together as fill a load, and its last ones whatever they are.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from app.core.plan_check.counts import BLOCKS
+from app.core.plan_check.counts import goes_early
 from app.core.plan_check.outcomes import finish_of
 from app.core.plan_check.pieces import Stop, transfers
 from app.core.plan_check.rows import Case, Row
 from app.core.shop import Lot, Operation
-from app.core.taking import Batch, Purchase
+from app.core.taking import Batch
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ def comings(case: Case, stops: Mapping[str, list[Stop]], lot: Lot, index: int) -
     """Return what comes to a batch of a lot, in the order in which it is ready."""
     stop = stops[lot.key][index]
     taking = stop.operation.taking
-    if lot.hold is not None or stop.count.trouble in BLOCKS or not isinstance(taking, Batch):
+    if stop.count.keeps or not isinstance(taking, Batch):
         return []
     now, operation = case.shop.now, stop.operation
     earliest, known = _missing(case, stops, lot, operation)
@@ -62,7 +62,7 @@ def _missing(case: Case, stops: Mapping[str, list[Stop]], lot: Lot, operation: O
 def _sent_on(case: Case, before: Stop, most: int | None) -> Iterator[Coming]:
     """Yield the pieces that come from the operation before."""
     now, operation = case.shop.now, before.operation
-    if operation.send_ahead is None and not isinstance(operation.taking, Purchase):
+    if not goes_early(operation):
         if before.gone:
             yield Coming(before.gone[0], max([now, *(row.run.start for row in before.rows)]), len(before.gone))
         return

@@ -3,7 +3,7 @@
 It shares nothing with ``app.core.calendars`` but the dataclasses that hold the rules of a calendar.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -15,10 +15,12 @@ FAR = 3_700 * DAY
 """Work that is not done within so many seconds, a little more than ten years, is never done."""
 HORIZON = 3_660 * DAY
 """A plan looks so many seconds ahead; what is not done by then has no open hours."""
+CLOSED_DAYS = 400
+"""A station or a door that stays closed for so many days counts as one that never opens."""
 
 
 class NeverDoneError(Exception):
-    """There are not enough seconds for the work within ten years."""
+    """There are not enough seconds for the work within ten years, or before a time without any that lasts too long."""
 
 
 class Timeline:
@@ -46,23 +48,29 @@ class Timeline:
         """Return when ``work`` seconds that count are over, from ``start`` on; ``start`` when there are none to do.
 
         Raises:
-            NeverDoneError: there are not so many within ten years.
+            NeverDoneError: there are not so many within ten years, or before CLOSED_DAYS without any.
         """
         if work <= 0:
             return start
+        closed_since = start
         for day in range(start // DAY, (start + FAR) // DAY):
+            if day * DAY - closed_since > CLOSED_DAYS * DAY:
+                raise NeverDoneError
             for opens, closes in self._of(day):
                 begin = max(start, opens)
+                if begin < closes and begin - closed_since >= CLOSED_DAYS * DAY:
+                    raise NeverDoneError
                 if closes - begin >= work:
                     return begin + work
                 work -= max(0, closes - begin)
+                closed_since = max(closed_since, closes)
         raise NeverDoneError
 
     def next(self, second: int) -> int:
         """Return the first second that counts, at or after ``second``.
 
         Raises:
-            NeverDoneError: there is none within ten years.
+            NeverDoneError: there is none for CLOSED_DAYS.
         """
         return self.done_at(second, 1) - 1
 
@@ -142,6 +150,22 @@ class StationHours:
         self.open = Timeline(self._station.open)
         self.attended = Timeline(self._attended)
         self.running = Timeline(self._running) if unattended_s else self.attended
+
+    def stays_closed(self, since: int) -> bool:
+        """Tell whether it is not attended for so long after a second that it counts as one that never opens."""
+        return not self.attended.count(since, since + CLOSED_DAYS * DAY)
+
+    def without_pauses(self, since: int) -> Iterator[Stretch]:
+        """Yield the attended stretches without a pause in that time."""
+        begun = at = since
+        for start, end in self.attended.within(since, since + CLOSED_DAYS * DAY):
+            if start > at:
+                if begun < at:
+                    yield begun, at
+                begun = start
+            at = end
+        if begun < at:
+            yield begun, at
 
     def _meant(self, window: Stretch) -> list[Stretch]:
         """Return when people are meant to be there, whatever is down at the station."""

@@ -3,49 +3,36 @@
 Where work must fit before closing others take none of it, also not a smaller run.
 """
 
-from collections.abc import Iterator
-
-from app.core.plan_check.hours import DAY, StationHours
+from app.core.plan_check.hours import HORIZON
 from app.core.plan_check.needs import tended
 from app.core.plan_check.rows import Case
-from app.core.plan_check.stretches import Stretch
 from app.core.plan_check.work import workload
 from app.core.shop import Operation, OverClosed, Station
 from app.core.taking import Batch
 
-CLOSED_DAYS = 400
-"""A station or a door that stays closed for so many days counts as one that never opens."""
+
+def takes_ever(case: Case, station: Station, operation: Operation) -> bool:
+    """Tell whether a station ever opens, and set-up of an operation ends there as far as a plan looks ahead."""
+    return operation.setup_s <= HORIZON and not case.hours[station.key].stays_closed(case.shop.now)
 
 
 def could_hold(case: Case, station: Station, operation: Operation, pieces: int) -> bool:
-    """Tell whether a station could end a run in the stretch in which it begins, behind what spares it most set-up.
+    """Tell whether a station ever has the people for a run, and ends it before closing where it must.
 
-    What else is done there or holds its people is not asked; where a run need not end there is nothing to ask.
+    That is behind what spares it most set-up; what else is done there or holds its people is not asked.
     """
-    if station.over_closed is not OverClosed.FIT:
-        return True
     setup_s = _least_setup(operation)
-    in_one = 1 if isinstance(operation.taking, Batch) else max(1, pieces)
-    all_s = setup_s + workload(operation, station, in_one).seconds
+    work_s = workload(operation, station, 1 if isinstance(operation.taking, Batch) else max(1, pieces)).seconds
+    if work_s > HORIZON or not takes_ever(case, station, operation):
+        return False
+    all_s = setup_s + work_s if station.over_closed is OverClosed.FIT else 0
     tend = tended(operation, station)
     return any(
         closes - second >= all_s and _are_enough(case, second, setup_s, tend)
-        for opens, closes in without_pauses(case.hours[station.key], case.shop.now)
+        for opens, closes in case.hours[station.key].without_pauses(case.shop.now)
+        if closes - opens >= all_s
         for second in sorted({opens} | _crews_come(case, opens, closes))
     )
-
-
-def without_pauses(hours: StationHours, since: int) -> Iterator[Stretch]:
-    """Yield the stretches without a pause in the time looked ahead."""
-    begun = at = since
-    for start, end in hours.attended.within(since, since + CLOSED_DAYS * DAY):
-        if start > at:
-            if begun < at:
-                yield begun, at
-            begun = start
-        at = end
-    if begun < at:
-        yield begun, at
 
 
 def _least_setup(operation: Operation) -> int:

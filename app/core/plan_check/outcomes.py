@@ -2,17 +2,8 @@
 
 from collections.abc import Iterator, Mapping
 
-from app.core.plan_check.counts import (
-    BAD_INPUT,
-    HELD,
-    NO_BLANKS,
-    NO_COMPONENTS,
-    NO_OPEN_HOURS,
-    NO_STATION,
-    PLANNED,
-    blocked,
-)
-from app.core.plan_check.open_hours import never_fits
+from app.core.plan_check.counts import BAD_INPUT, HELD, NO_BLANKS, NO_COMPONENTS, NO_OPEN_HOURS, NO_STATION, PLANNED
+from app.core.plan_check.open_hours import has_no_hours, lacks_a_lot
 from app.core.plan_check.pieces import Stop
 from app.core.plan_check.rows import Case
 from app.core.plan_check.violations import Rule, Violation
@@ -47,30 +38,24 @@ def violations(case: Case, stops: Mapping[str, list[Stop]]) -> Iterator[Violatio
 def _status_violations(case: Case, lot: Lot, stops: list[Stop]) -> Iterator[Violation]:
     """A lot is planned exactly when nothing stands in its way, and else for a reason it has."""
     status = case.status_of(lot.key)
-    troubles = {stop.count.trouble for stop in stops} - {None}
-    if lot.hold is not None or any(_has_pieces_held(stop) for stop in stops):
-        troubles.add(HELD)
+    troubles = set[str]().union(*(stop.count.troubles for stop in stops))
+    left = [(index, stop) for index, stop in enumerate(stops) if stop.left > 0]
     if status == PLANNED:
         if troubles:
             yield Violation(Rule.STATUS, f"is planned, and yet: {', '.join(sorted(map(str, troubles)))}", lot.key)
+        for index, stop in left:
+            yield Violation(Rule.COUNT, f"{stop.left} pieces of a planned lot are left undone", lot.key, index)
     elif status not in _STATUSES:
         yield Violation(Rule.STATUS, f"there is no status {status!r}", lot.key)
-    elif status not in troubles and not _is_in_the_way(case, lot, stops, status):
+    elif status not in troubles and not any(_stops_it(case, lot, index, stop, status) for index, stop in left):
         yield Violation(Rule.STATUS, f"nothing makes it {status!r}", lot.key)
 
 
-def _is_in_the_way(case: Case, lot: Lot, stops: list[Stop], status: str) -> bool:
-    """Tell whether what a status says is so at an operation, also where no pieces come to it for something else."""
-    if lot.hold is not None:
-        return False
-    if status == NO_OPEN_HOURS:
-        return any(never_fits(case, lot, index, stop) for index, stop in enumerate(stops))
-    return any(stop.count.total > 0 and blocked(case, stop.operation) == status for stop in stops)
-
-
-def _has_pieces_held(stop: Stop) -> bool:
-    """Tell whether an operation whose figures make sense has pieces on hold, whatever else stands in its way."""
-    return stop.operation.held > 0 and stop.count.trouble != BAD_INPUT
+def _stops_it(case: Case, lot: Lot, index: int, stop: Stop, status: str) -> bool:
+    """Tell whether a status that only planning shows is that of an operation which leaves pieces undone."""
+    if status == NO_COMPONENTS:
+        return stop.count.coming > stop.operation.in_work and lacks_a_lot(case, stop.operation)
+    return status == NO_OPEN_HOURS and has_no_hours(case, lot, index, stop)
 
 
 def _total_violations(case: Case, stops: Mapping[str, list[Stop]]) -> Iterator[Violation]:

@@ -1,9 +1,9 @@
 """Where each piece of a lot is at each moment: nothing is worked on that is not there, and nothing is lost."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from app.core.plan_check.counts import BLOCKS, Count, counts, may_stop
+from app.core.plan_check.counts import Count, goes_early
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hours import StationHours
 from app.core.plan_check.outside import was_sent_out
@@ -40,37 +40,38 @@ class Stop:
     @property
     def most_in_one(self) -> int:
         """How many pieces one run has at most."""
-        return largest_run(self.operation, self.count.total)
+        return largest_run(self.operation, self.count.coming)
+
+    @property
+    def left(self) -> int:
+        """How many pieces that are there and could be done are not."""
+        in_work = 0 if isinstance(self.operation.taking, Purchase) else self.operation.in_work
+        return min(self.count.most, len(self.there) + in_work) - self.done
 
 
-def stops(case: Case, lot: Lot) -> list[Stop]:
-    """Follow the pieces of a lot through its operations."""
+def stops(case: Case, lot: Lot, counts: Sequence[Count]) -> list[Stop]:
+    """Follow the pieces of a lot through its operations, of which is known what each has to do."""
     reached: list[int] = []
     found = []
-    for index, (operation, count) in enumerate(zip(lot.operations, counts(case, lot), strict=True)):
+    for index, (operation, count) in enumerate(zip(lot.operations, counts, strict=True)):
         here = operation.waiting + (operation.in_work if isinstance(operation.taking, Purchase) else 0)
         rows = case.rows_of(lot.key, index)
         begun = [row for row in rows if row.run.under_way or was_sent_out(case, row)]
         there = sorted([case.shop.now] * max(0, here) + reached)
         stop = Stop(operation, count, there, begun, [row for row in rows if row not in begun], [])
-        if lot.hold is None:
-            stop.gone = _gone(case, lot, stop)
+        stop.gone = _gone(case, stop)
         reached = stop.gone
         found.append(stop)
     return found
 
 
-def _gone(case: Case, lot: Lot, stop: Stop) -> list[int]:
+def _gone(case: Case, stop: Stop) -> list[int]:
     """Return when each piece leaves an operation."""
     operation, now, rows = stop.operation, case.shop.now, [*stop.begun, *stop.rows]
     counted = max(0, operation.counted)
-    if operation.send_ahead is not None or isinstance(operation.taking, Purchase):
+    if goes_early(operation):
         return [now] * counted + [second for row in rows for second in transfers(case, row)]
-    # Of a lot that open hours stop somewhere, what does not come is not waited for.
-    stopped = bool(rows or counted) and may_stop(case, lot)
-    here = len(stop.there) + sum(row.run.pieces for row in stop.begun)
-    keeps_all = stop.count.trouble in BLOCKS and not (stopped and stop.done == here)
-    if stop.done < (here if stopped else stop.count.least) or keeps_all:
+    if stop.count.keeps or stop.done < stop.count.coming:
         return []
     return [max([now, *(row.run.end for row in rows)])] * (stop.done + counted)
 
@@ -119,11 +120,9 @@ def _count_violations(lot: Lot, index: int, stop: Stop) -> Iterator[Violation]:
         for row in (*stop.begun, *stop.rows):
             yield of_run(Rule.HOLD, row.run, "the lot is on hold")
         return
-    count = stop.count
-    if not count.least <= stop.done <= count.most:
-        wanted = f"{count.least}" if count.least == count.most else f"{count.least} to {count.most}"
-        rule = Rule.HOLD if stop.done > count.most and stop.operation.held else Rule.COUNT
-        yield Violation(rule, f"{stop.done} pieces are done instead of {wanted}", lot.key, index)
+    if stop.done > stop.count.most:
+        rule = Rule.HOLD if stop.operation.held else Rule.COUNT
+        yield Violation(rule, f"{stop.done} pieces are done instead of {stop.count.most}", lot.key, index)
 
 
 def _there_violations(case: Case, stop: Stop) -> Iterator[Violation]:

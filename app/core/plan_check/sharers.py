@@ -123,17 +123,10 @@ def sharers(case: Case, stops: Mapping[str, list[Stop]], lot: Lot) -> Iterator[S
     for index, stop in enumerate(stops[lot.key]):
         taking, coming = stop.operation.taking, comings(case, stops, lot, index)
         if coming and isinstance(taking, Batch):
-            most, part = room(taking), _share(stop)
+            most, part = room(taking), stop.most_in_one
             sharer = Sharer(lot, stop.operation, taking, coming, stop.rows, part if most is None else min(most, part))
             sharer.follow(case.shop.now)
             yield sharer
-
-
-def _share(stop: Stop) -> int:
-    """Return how many pieces one run takes for its split, or the most that one has where not all its pieces come."""
-    if stop.operation.split == 1 or stop.count.most == stop.count.total:
-        return stop.most_in_one
-    return max((row.run.pieces for row in stop.rows), default=stop.most_in_one)
 
 
 def filling(lead: Sharer, moment: Moment) -> Filling:

@@ -6,7 +6,7 @@ from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hands import Hands
 from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
-from app.core.plan_check.largest import CLOSED_DAYS, could_hold, without_pauses
+from app.core.plan_check.largest import could_hold
 from app.core.plan_check.needs import Need, tended
 from app.core.plan_check.rows import Case
 from app.core.plan_check.stretches import Stretch
@@ -23,7 +23,7 @@ def stands_still(case: Case, lot: Lot, index: int, in_one: int, since: int, larg
     operation = lot.operations[index]
     if not needs_station(operation):
         away_s = operation.taking.days * DAY if isinstance(operation.taking, LeadTime) else 0
-        return _stays_closed(case.receiving, since) or since + away_s > case.shop.now + HORIZON
+        return case.receiving.stays_closed(since + away_s) or since + away_s > case.shop.now + HORIZON
     run = max(1, in_one)
     able = [one for one in case.shop.stations if can_do(one, operation) and could_hold(case, one, operation, largest)]
     return _stays_begun(case, lot, index) or not any(_holds(case, one, operation, run, since) for one in able)
@@ -36,21 +36,19 @@ def _stays_begun(case: Case, lot: Lot, index: int) -> bool:
     for job in operation.open_jobs:
         if (job.station, job.pieces) in going_on:
             going_on.remove((job.station, job.pieces))
-        elif any(one.key == job.station and not _ends(case, one, operation, job) for one in case.shop.stations):
+        elif job.station in case.stations and not could_end(case, operation, job):
             return True
     return False
 
 
-def _ends(case: Case, station: Station, operation: Operation, job: OpenJob) -> bool:
+def could_end(case: Case, operation: Operation, job: OpenJob) -> bool:
     """Tell whether a job could be done, even from its beginning, behind what else is under way at its station."""
-    hours = case.hours[station.key]
+    station, hours = case.stations[job.station], case.hours[job.station]
     since = max([case.shop.now, *(load.run.end for load in case.loads[station.key] if load.run.under_way)])
+    if hours.stays_closed(since):
+        return False
     work_s = workload(operation, station, job.counted + job.pieces).seconds
     return _in_time(case, hours, since, setup_of(operation, job), work_s)
-
-
-def _stays_closed(hours: StationHours, since: int) -> bool:
-    return not hours.attended.count(since, since + CLOSED_DAYS * DAY)
 
 
 def _holds(case: Case, station: Station, operation: Operation, pieces: int, since: int) -> bool:
@@ -60,7 +58,7 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
     """
     hours = case.hours[station.key]
     since = max([since, *(load.run.end for load in case.loads[station.key])])
-    if since > case.shop.now + HORIZON or _stays_closed(hours, since):
+    if since > case.shop.now + HORIZON or hours.stays_closed(since):
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds
@@ -96,7 +94,7 @@ def _setup_at_last(case: Case, station: Station, operation: Operation) -> int:
 def _beginnings(case: Case, station: Station, since: int, tend: int, setup_s: int, work_s: int) -> Iterator[Stretch]:
     """Yield from when a run finds its people free at a station in the time looked ahead, and when that closes next."""
     hands, hours = Hands(case), case.hours[station.key]
-    for opens, closes in without_pauses(hours, since):
+    for opens, closes in hours.without_pauses(since):
         for second in sorted({opens} | hands.changes(opens, closes)):
             ends = _end(hours, second, setup_s, work_s)
             if ends is not None and hands.enough((second, True), Need(station.key, second, ends[1], tend, ends[0])):

@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from app.core.plan_check.at_stations import can_do
-from app.core.plan_check.counts import counts
-from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
+from app.core.plan_check.counts import Count, Counts
+from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hours import HORIZON, NeverDoneError
 from app.core.plan_check.rows import Case, Row
+from app.core.plan_check.standstill import could_end
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import Workload, setup_of, workload
 from app.core.planning.result_file import PlannedRun
@@ -53,12 +54,12 @@ class Resumed:
         return self.setup_s + self.work_s
 
 
-def violations(case: Case) -> Iterator[Violation]:
+def violations(case: Case, counts: Counts) -> Iterator[Violation]:
     """Yield what is wrong with jobs under way, and tell their rows how much of their work is done."""
     resumed: dict[str, list[Resumed]] = defaultdict(list)
     for lot in case.shop.lots:
-        for index, (operation, count) in enumerate(zip(lot.operations, counts(case, lot), strict=True)):
-            yield from _match(case, lot, index, operation, resumed, must_go_on=count.goes_on)
+        for index, (operation, count) in enumerate(zip(lot.operations, counts[lot.key], strict=True)):
+            yield from _match(case, lot, index, operation, count, resumed)
     for station in case.shop.stations:
         _reckon_behind(case, station, resumed[station.key])
         for one in resumed[station.key]:
@@ -67,7 +68,7 @@ def violations(case: Case) -> Iterator[Violation]:
 
 
 def _match(
-    case: Case, lot: Lot, index: int, operation: Operation, resumed: dict[str, list[Resumed]], *, must_go_on: bool
+    case: Case, lot: Lot, index: int, operation: Operation, count: Count, resumed: dict[str, list[Resumed]]
 ) -> Iterator[Violation]:
     """Find the run of each open job."""
     jobs = list(operation.open_jobs) if needs_station(operation) else []
@@ -80,31 +81,17 @@ def _match(
             continue
         jobs.remove(job)
         resumed[job.station].append(_resumed(case, lot, index, job, row))
-    for job in (one for one in jobs if must_go_on and _has_hours(case, operation, one)):
+    for job in (one for one in jobs if count.goes_on and _must_end(case, operation, one)):
         message = f"{job.pieces} pieces under way do not go on"
         yield Violation(Rule.UNDER_WAY, message, lot.key, index, job.station)
-    if _may_go_on(case, lot, operation):
+    if count.goes_on:
         for job in jobs:
             resumed[job.station].append(_resumed(case, lot, index, job, None))
 
 
-def _has_hours(case: Case, operation: Operation, job: OpenJob) -> bool:
+def _must_end(case: Case, operation: Operation, job: OpenJob) -> bool:
     """Tell whether the station of a job is one for it, and has the hours for all of it, however much is done."""
-    station, hours = case.stations[job.station], case.hours[job.station]
-    if not can_do(station, operation):
-        return False
-    try:
-        begun = hours.attended.done_at(case.shop.now, setup_of(operation, job))
-        hours.running.done_at(begun, workload(operation, station, job.counted + job.pieces).seconds)
-    except NeverDoneError:
-        return False
-    return True
-
-
-def _may_go_on(case: Case, lot: Lot, operation: Operation) -> bool:
-    """Tell whether what is under way of an operation takes the hours of its stations, if there are any to come."""
-    faulty = lot_is_faulty(lot) or operation_is_faulty(case.shop, operation)
-    return lot.hold is None and not faulty and any(can_do(station, operation) for station in case.shop.stations)
+    return can_do(case.stations[job.station], operation) and could_end(case, operation, job)
 
 
 def _resumed(case: Case, lot: Lot, index: int, job: OpenJob, row: Row | None) -> Resumed:

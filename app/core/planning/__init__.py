@@ -6,7 +6,8 @@ The dataclasses are those of ``app.core.shop``; ``problem_file`` and ``result_fi
 where the shop names its people, only those in which some crew's calendar is open too. In the *running* seconds of a
 station its work goes on: the attended ones, and with ``over_closed`` "unattended" also up to ``unattended_s`` seconds
 after each closing (of shifts and overtime, and of the crews, where people are named), never during a downtime, which
-ends it: nobody is there to start the machine again. Work that ends exactly at closing ends then.
+ends it: nobody is there to start the machine again. Work that ends exactly at closing ends then. What is closed for 400
+days on end is closed for good.
 
 **Run.** One stretch of one operation of a lot: so many pieces at one station. It starts in an attended second.
 Set-up comes first and takes ``setup_s`` attended seconds; work follows at once and takes ``work_s`` running seconds;
@@ -96,7 +97,7 @@ hours.
 **Infeasible is an answer**: a lot that cannot be planned to its end has a status and a reason, and no finish; what can
 be done of it is planned, and so are the others. Where no station for an operation is ever attended by enough people at
 once, for set-up and share together and in time for what must fit, it has no person; those who are not there for 400
-days are gone for good. What must fit is the largest run of it that is still to begin. What fits, or has its people,
-only with less than all of its set-up is done while its station is set up for it; whether that ever comes depends on the
-order, and where not, it is told.
+days are gone for good. What must fit is the largest run of it that is still to begin: stations that could never hold
+that do none of it. What fits, or has its people, only with less than all of its set-up is done while its station is set
+up for it; whether that ever comes depends on the order, and where not, it is told.
 """

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from itertools import accumulate
 
 from app.core.calendar_hours import OpenHours
-from app.core.calendars import HORIZON_S, WorkCalendar
+from app.core.calendars import CLOSED_DAYS_LIMIT, HORIZON_S, WorkCalendar
 from app.core.planning.flattening import Days, Hours
 from app.core.shop import Shop, Station
 from app.core.work_hours import People, WorkHours, alone_s
@@ -13,6 +13,7 @@ from app.core.worktime import Span
 
 DAY_S = 86_400
 LONGEST_DAYS = HORIZON_S // DAY_S
+CLOSED_S = CLOSED_DAYS_LIMIT * DAY_S
 
 
 class Layout:
@@ -74,9 +75,20 @@ class Layout:
 
     def _add(self, key: object, spans: list[Span], hours: OpenHours) -> None:
         self._known[key] = len(self._spans)
-        self._spans.append(spans)
+        kept, closes = _until_closed(spans, self.shop.now, self.until)
+        self._spans.append(kept)
         last = max((span.end for span in hours.overtime), default=0)
-        self._whole.append(not hours.shifts and last <= self.until)
+        self._whole.append(closes or (not hours.shifts and last <= self.until))
+
+
+def _until_closed(spans: list[Span], now: int, until: int) -> tuple[list[Span], bool]:
+    """Return the spans before a closing that counts as one for good, and whether there is one."""
+    closed_since = now
+    for place, span in enumerate(spans):
+        if span.start - closed_since >= CLOSED_S:
+            return spans[:place], True
+        closed_since = span.end
+    return spans, until - closed_since >= CLOSED_S
 
 
 def days_of(shop: Shop, layout: Layout) -> Days:

@@ -97,7 +97,7 @@ def _left_over(decoded: Decoded, place: int) -> list[Trouble]:
         task = fixed[a.F_TASKS] + (first + index) * a.STATE_OP_COLUMNS
         if state[task + a.X_LEFT] == 0:
             continue
-        if state[task + a.X_MISSING] > 0:
+        if state[task + a.X_MISSING] > 0 and packing.tables.ops[first + index][a.O_LEFT] > operation.in_work:
             waited = ", ".join(key for key in operation.components if not _finished(decoded, key))
             return [Trouble(index, Obstacle(ObstacleKind.LOT_NOT_FINISHED, operation.key, waited))]
         outside = packing.tables.ops[first + index][a.O_KIND] in {a.LEAD, a.PURCHASE}

@@ -174,6 +174,7 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
         note(packer, row, index, Obstacle(ObstacleKind.PIECES_HELD, operation.key, number=operation.held))
     if not todo:
         return
+    row[a.O_SEND] = max(0, operation.send_ahead or 0)
     fault = operation_fault(operation, packer.places)
     if fault is not None:
         block(packer, row, index, fault)
@@ -189,17 +190,17 @@ def _pack_pieces(packer: Packer, row: list[int], operation: Operation, inflow: i
         find_pool(packer, row, operation, index)
     if todo > operation.in_work and not row[a.O_BLOCKED]:
         _wait_for_others(packer, row, operation, index)
-    if row[a.O_NOT_BEFORE] > HORIZON_S and not row[a.O_BLOCKED]:
-        block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
 
 
 def _wait_for_others(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
-    """Note what pieces that are not begun wait for in vain: what nobody expects, or lots that are never finished."""
+    """Note what pieces that are not begun wait for in vain: what nobody expects in time, or what is never finished."""
     missing = operation.not_before
     if missing is not None and missing.time is None:
         block(packer, row, index, Obstacle(ObstacleKind.COMPONENT_MISSING, operation.key, missing.what))
     elif operation.components:
         _wait_for_lots(packer, row, operation, index)
+    if row[a.O_NOT_BEFORE] > HORIZON_S and not row[a.O_BLOCKED]:
+        block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
 
 
 def _wait_for_lots(packer: Packer, row: list[int], operation: Operation, index: int) -> None:
@@ -217,7 +218,7 @@ def _pack_figures(packer: Packer, row: list[int], operation: Operation) -> None:
     row[a.O_SETUP], row[a.O_FAMILY] = operation.setup_s, packer.name(operation.family)
     row[a.O_FIXTURE] = packer.name(operation.fixture)
     row[a.O_FIXTURE_SETUP] = operation.setup_s if fixture_setup_s is None else fixture_setup_s
-    row[a.O_TEND], row[a.O_SEND] = operation.tend_permille, operation.send_ahead or 0
+    row[a.O_TEND] = operation.tend_permille
     released = 0 if row[a.O_KIND] == a.PURCHASE else packer.lots[row[a.O_LOT]].released - packer.shop.now
     missing = operation.not_before.time if operation.not_before else None
     row[a.O_NOT_BEFORE] = max(0, released, 0 if missing is None else missing - packer.shop.now)

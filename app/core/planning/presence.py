@@ -3,14 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
 
-from app.core.planning.layout import DAY_S, Layout
+from app.core.planning.layout import CLOSED_S, Layout
 from app.core.shop import Crew
 from app.core.worktime import Span
-
-GONE_S: Final = 400 * DAY_S
-"""People who do not come back for so long are gone for good; calendars are laid out for longer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +18,7 @@ class Presence:
         tenders: thousandths of those who tend.
         last: the second after which they are not there together any more, as far as calendars are laid out.
         room: the longest time from when they are there to when the station is no longer attended.
-        gone: whether they are gone for good after ``last``.
+        gone: whether they are gone for good after ``last``, as they do not come back for as long as that takes.
     """
 
     setters: int
@@ -64,7 +60,7 @@ class Presences:
                 room[who] = max(room[who], closes - max(begins, opens))
                 place += 1
         for (setters, tenders), last in until.items():
-            gone = self._layout.until - last >= GONE_S
+            gone = self._layout.until - last >= CLOSED_S
             yield Presence(setters, 1000 * tenders, last, room[setters, tenders], gone)
 
 

@@ -115,13 +115,19 @@ def test_hours_count_from_when_a_component_is_finished():
     assert verdict(quick, row("C", 0, "T", 0, 30), L="no open hours") >= {Rule.COUNT, Rule.STATUS}
 
 
-def test_work_that_fits_no_hours_is_told_before_its_pieces_have_come():
+def test_work_that_fits_no_hours_is_told_before_its_pieces_have_come_unless_they_are_known_never_to():
     days = station("M", calendar=calendar(("06:00", "14:00")), over_closed=OverClosed.FIT)
-    held = lot("H", operation("10", single(1), "bench", waiting=1), hold="asked")
-    waits = operation("10", single(1), "bench", waiting=1, components=("H",))
-    case = shop([days, station("X", "bench")], lot("L", waits, operation("20", single(600))), held)
+    steps = [operation("10", single(1), "bench", waiting=1, components=("H",)), operation("20", single(600))]
+    component = lot("H", operation("10", single(1), "bench", waiting=1))
+    case = shop([days, station("X", "bench")], lot("L", *steps), component)
+    rows = [row("H", 0, "X", 0, 1), row("L", 0, "X", 1, 2)]
     assert check(case, forecast_plan(case)) == ()
-    assert verdict(case, L="no open hours", H="held") == verdict(case, L="no components", H="held") == set()
+    assert verdict(case, *rows, L="no open hours") == set()
+    assert verdict(case, *rows, L="no components") == {Rule.STATUS}
+    held = replace(case, lots=(case.lots[0], replace(component, hold="asked")))
+    assert check(held, forecast_plan(held)) == ()
+    assert verdict(held, L="no components", H="held") == set()
+    assert verdict(held, L="no open hours", H="held") == {Rule.STATUS}
 
 
 def test_what_is_under_way_where_nobody_comes_any_more_does_not_go_on_elsewhere():

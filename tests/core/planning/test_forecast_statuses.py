@@ -114,6 +114,15 @@ def test_a_station_that_never_opens_is_told():
     assert planned.obstacle == Obstacle(ObstacleKind.NO_OPENING, "10")
 
 
+@pytest.mark.parametrize(("days_off", "status"), [(398, Status.PLANNED), (402, Status.NO_OPEN_HOURS)])
+def test_a_station_that_closes_for_400_days_closes_for_good(days_off, status):
+    later = 60 + days_off * 24 * 60
+    opens = calendar(overtime=(Span(at(0), at(60)), Span(at(later), at(later + 600))))
+    lathe = station("seldom", "lathe", calendar=opens)
+    planned = forecast_beside_a_good_lot(lot("L", operation("10", single(90), "lathe", waiting=1)), MILL, lathe)
+    assert planned.status is status
+
+
 def test_more_work_than_ten_years_hold_is_told():
     planned = forecast_beside_a_good_lot(lot("L", operation("10", single(10**9), waiting=2), rush=True))
     assert planned.obstacle == Obstacle(ObstacleKind.TOO_FEW_HOURS, "10")
@@ -203,6 +212,13 @@ def test_pieces_counted_before_work_that_never_fits_are_sent_ahead_all_the_same(
     assert [[(run.station, run.pieces) for run in one.runs] for one in planned.operations] == [[], [("lathe", 2)]]
 
 
+def test_pieces_counted_before_figures_that_make_no_sense_are_sent_ahead_all_the_same():
+    steps = operation("10", single(0), waiting=1, counted=2, send_ahead=1), operation("20", single(1), "lathe")
+    planned = forecast_beside_a_good_lot(lot("L", *steps), MILL, LATHE)
+    assert planned.status is Status.BAD_INPUT
+    assert [[run.pieces for run in one.runs] for one in planned.operations] == [[], [2]]
+
+
 @pytest.mark.parametrize("people", [None, (Crew(calendar(("00:00", "00:00"), days=range(7)), 0, 1),)])
 def test_what_is_under_way_goes_on_though_the_rest_can_never_be_begun(people):
     """Six times 100 minutes never fit into eight hours, or nobody sets up; the piece in work keeps its station busy."""
@@ -245,10 +261,25 @@ def test_what_is_all_under_way_goes_on_to_the_next_operation_though_nobody_could
     assert check(case, forecast_plan(case)) == ()
 
 
-def test_when_all_is_begun_no_component_is_missed():
+@pytest.mark.parametrize("comes", [None, at(5_000 * 24 * 60)])
+def test_when_all_is_begun_no_component_is_missed(comes):
     begun = OpenJob("mill", 2, at(0))
-    fitted = operation("10", single(1), open_jobs=(begun,), not_before=NotBefore(None, "bolts"))
-    assert forecast_beside_a_good_lot(lot("L", fitted)).status is Status.PLANNED
+    fitted = operation("10", single(1), counted=3, open_jobs=(begun,), not_before=NotBefore(comes, "bolts"))
+    planned = forecast_beside_a_good_lot(lot("L", fitted, operation("20", single(1), "lathe")), MILL, LATHE)
+    assert planned.status is Status.PLANNED
+    assert [sum(run.pieces for run in one.runs) for one in planned.operations] == [2, 5]
+
+
+def test_when_all_is_begun_it_is_hours_that_stop_it_and_no_lot_that_is_not_finished():
+    seldom = station("seldom", calendar=calendar(overtime=(Span(at(0), at(30)),)))
+    begun = OpenJob("seldom", 1, at(0), worked_s=0)
+    waits = lot("L", operation("10", single(45), open_jobs=(begun,), components=("C",)))
+    short = lot("C", operation("10", single(20), "lathe", waiting=1))
+    case = shop([seldom, station("soon", "lathe", calendar=seldom.calendar)], waits, short, replace(short, key="B"))
+    planned = forecast(case).lots
+    assert planned["C"].obstacle == Obstacle(ObstacleKind.TOO_FEW_HOURS, "10")
+    assert planned["L"].obstacle == Obstacle(ObstacleKind.TOO_FEW_HOURS, "10")
+    assert check(case, forecast_plan(case)) == ()
 
 
 def test_what_follows_an_operation_that_was_given_up_is_not_planned():
