@@ -215,6 +215,13 @@ def test_pieces_sent_out_before_are_back_after_what_is_left_or_when_the_door_ope
         assert Rule.OUTSIDE in verdict(case, row("L", 0, None, 0, back - 60, 4))
 
 
+def test_what_was_sent_out_comes_back_also_where_the_rest_waits_in_vain():
+    outside = operation("10", LeadTime(3), "", waiting=2, open_jobs=(OpenJob("vendor", 4, at(-24 * 60)),))
+    case = shop([], lot("L", replace(outside, not_before=NotBefore(None, "papers"))))
+    assert verdict(case, row("L", 0, None, 0, 2 * 24 * 60, 4), L="no components") == set()
+    assert Rule.OUTSIDE in verdict(case, L="no components")
+
+
 def test_nothing_begins_without_what_it_waits_for():
     case = two_steps(not_before=NotBefore(at(30), "bracket"))
     assert verdict(case, row("L", 0, "S", 30, 70, 4), row("L", 1, "M", 70, 150, 4)) == set()
