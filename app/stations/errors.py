@@ -158,6 +158,26 @@ class DowntimeOverlapError(PlainError):
         )
 
 
+class LongOvertimeError(PlainError):
+    """Extra hours would go on for longer than anybody works at a stretch, so that another day or year was meant."""
+
+    def __init__(self, days: int) -> None:
+        super().__init__(
+            gettext("Overtime lasts %(days)s days at most. Change the shifts if the hours are to stay.", days=days)
+        )
+
+
+class LongDowntimeError(PlainError):
+    """A station would be down for so long that it counts as one that never opens again."""
+
+    def __init__(self, days: int) -> None:
+        super().__init__(
+            gettext(
+                "A station is down for %(days)s days at most. If it will not be back, take it out of use.", days=days
+            )
+        )
+
+
 class AlreadyDownError(PlainError):
     """The station is down now and has to be back before it can go down again."""
 

@@ -76,6 +76,7 @@ def test_a_downtime_needs_a_reason_and_somebody_signed_on(session, tablet):
         ({"about": "forever"}, "Choose when you think it is back, or type a day and time."),
         ({"about": ""}, "Choose when you think it is back, or type a day and time."),
         ({"back_at": "2026-01-07T08:00"}, "That time has passed."),
+        ({"back_at": "2028-01-07T08:00"}, "A station is down for 400 days at most."),
         ({"back_at": "soon"}, "Enter a day and a time, such as 2026-02-06 14:30."),
     ],
 )

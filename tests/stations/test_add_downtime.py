@@ -67,6 +67,7 @@ def test_a_downtime_may_begin_where_another_ends_or_be_at_another_station(as_own
         ({"starts_at": ""}, "Enter when it went down, or will."),
         ({"ends_at": ""}, "Enter when it is back, or your best guess."),
         ({"ends_at": "2030-01-07T08:00"}, "It has to end after it starts."),
+        ({"ends_at": "2033-01-07T08:00"}, "If it will not be back, take it out of use."),
         ({"starts_at": "Monday"}, "Enter a day and a time, such as 2026-02-06 14:30."),
         ({"starts_at": "0030-01-07T08:00"}, "Enter a day between 1970 and 2199"),
         ({"starts_at": "2026-03-08T02:30"}, "The clock skips this time that day: it goes forward to 03:30."),

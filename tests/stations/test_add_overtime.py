@@ -56,6 +56,7 @@ def test_an_overlap_at_any_of_them_is_refused_by_name_and_nothing_is_stored(as_o
         ({"starts_at": ""}, "Enter when the extra hours begin."),
         ({"ends_at": ""}, "Enter when the extra hours end."),
         ({"ends_at": "2026-01-10T05:00"}, "It has to end after it starts."),
+        ({"ends_at": "2027-01-10T12:00"}, "Overtime lasts 7 days at most. Change the shifts if the hours are to stay."),
     ],
 )
 def test_what_cannot_be_is_refused_beside_the_field_and_nothing_is_stored(as_owner, mill, session, wrong, message):

@@ -151,9 +151,14 @@ class StationHours:
         self.attended = Timeline(self._attended)
         self.running = Timeline(self._running) if unattended_s else self.attended
 
-    def stays_closed(self, since: int) -> bool:
-        """Tell whether it is not attended for so long after a second that it counts as one that never opens."""
-        return not self.attended.count(since, since + CLOSED_DAYS * DAY)
+    def stays_closed(self, since: int, now: int) -> bool:
+        """Tell whether it is closed for good at a second: it has been, or will be, for so long that it counts so."""
+        closed_since, long = now, CLOSED_DAYS * DAY
+        for opens, closes in self.attended.within(now, since):
+            if opens - closed_since >= long:
+                return True
+            closed_since = closes
+        return not self.attended.count(since, closed_since + long)
 
     def without_pauses(self, since: int) -> Iterator[Stretch]:
         """Yield the attended stretches without a pause in that time."""

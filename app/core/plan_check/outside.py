@@ -39,7 +39,7 @@ def _purchase_violations(rows: list[Row], taking: Purchase) -> Iterator[Violatio
 def _lead_violations(case: Case, row: Row, taking: LeadTime) -> Iterator[Violation]:
     if was_sent_out(case, row):
         return
-    back = _back(case, row.run.start, taking)
+    back = back_at(case, row.run.start, taking)
     if row.run.end != back:
         yield of_run(Rule.OUTSIDE, row.run, "it never comes back" if back is None else f"it comes back at {back}")
 
@@ -71,11 +71,11 @@ def was_sent_out(case: Case, row: Row) -> bool:
 def returns(case: Case, job: OpenJob, taking: LeadTime) -> int | None:
     """Return when pieces that were sent out come back; at the next open second where they should be back already."""
     now = case.shop.now
-    back = _back(case, max(job.started_at, now - FAR), taking)
+    back = back_at(case, max(job.started_at, now - FAR), taking)
     return case.receiving.open.next(now) if back is not None and back < now else back
 
 
-def _back(case: Case, sent_at: int, taking: LeadTime) -> int | None:
+def back_at(case: Case, sent_at: int, taking: LeadTime) -> int | None:
     """Return when pieces sent out at a second come back; None when the shop does not take them in within ten years."""
     hours = Hours(case.shop.receiving.hours)
     local = hours.local(sent_at)

@@ -5,9 +5,10 @@ from collections.abc import Iterator
 from app.core.plan_check.at_stations import can_do, needed_setup
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hands import Hands
-from app.core.plan_check.hours import DAY, HORIZON, NeverDoneError, StationHours
+from app.core.plan_check.hours import HORIZON, NeverDoneError, StationHours
 from app.core.plan_check.largest import could_hold
 from app.core.plan_check.needs import Need, tended
+from app.core.plan_check.outside import back_at
 from app.core.plan_check.rows import Case
 from app.core.plan_check.stretches import Stretch
 from app.core.plan_check.work import setup_of, workload
@@ -21,9 +22,11 @@ def stands_still(case: Case, lot: Lot, index: int, in_one: int, since: int, larg
     Only stations that could hold the ``largest`` run that is still to begin of it are asked.
     """
     operation = lot.operations[index]
+    if isinstance(operation.taking, LeadTime):
+        back = back_at(case, since, operation.taking)
+        return back is None or back > case.shop.now + HORIZON
     if not needs_station(operation):
-        away_s = operation.taking.days * DAY if isinstance(operation.taking, LeadTime) else 0
-        return case.receiving.stays_closed(since + away_s) or since + away_s > case.shop.now + HORIZON
+        return False
     run = max(1, in_one)
     able = [one for one in case.shop.stations if can_do(one, operation) and could_hold(case, one, operation, largest)]
     return _stays_begun(case, lot, index) or not any(_holds(case, one, operation, run, since) for one in able)
@@ -45,7 +48,7 @@ def could_end(case: Case, operation: Operation, job: OpenJob) -> bool:
     """Tell whether a job could be done, even from its beginning, behind what else is under way at its station."""
     station, hours = case.stations[job.station], case.hours[job.station]
     since = max([case.shop.now, *(load.run.end for load in case.loads[station.key] if load.run.under_way)])
-    if hours.stays_closed(since):
+    if hours.stays_closed(since, case.shop.now):
         return False
     work_s = workload(operation, station, job.counted + job.pieces).seconds
     return _in_time(case, hours, since, setup_of(operation, job), work_s)
@@ -58,7 +61,7 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
     """
     hours = case.hours[station.key]
     since = max([since, *(load.run.end for load in case.loads[station.key])])
-    if since > case.shop.now + HORIZON or hours.stays_closed(since):
+    if since > case.shop.now + HORIZON or hours.stays_closed(since, case.shop.now):
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds

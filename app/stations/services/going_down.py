@@ -6,10 +6,11 @@ from sqlalchemy import orm
 
 from app.shared.database import transaction
 from app.stations import queries
-from app.stations.errors import AlreadyDownError, GuessPassedError, NotDownError
+from app.stations.errors import AlreadyDownError, GuessPassedError, LongDowntimeError, NotDownError
 from app.stations.models import Downtime, Saying, Station
 from app.stations.queries import Guess
 from app.stations.services.said import Said, said_before
+from app.stations.services.stretches import LONGEST_DOWNTIME
 
 
 def down_now(session: orm.Session, station_id: int, said: Said, guess: Guess, reason: str = "") -> bool:
@@ -21,6 +22,7 @@ def down_now(session: orm.Session, station_id: int, said: Said, guess: Guess, re
     Raises:
         StationNotFoundError: there is no such station.
         GuessPassedError: the guess is not after it went down.
+        LongDowntimeError: it would be down for longer than a station that is in use.
         AlreadyDownError: it is down already.
     """
     with transaction(session):
@@ -46,6 +48,7 @@ def guess_again(session: orm.Session, station_id: int, said: Said, guess: Guess)
     Raises:
         StationNotFoundError: there is no such station.
         GuessPassedError: the new guess has passed already.
+        LongDowntimeError: it would be down for longer than a station that is in use.
         NotDownError: it is not down.
     """
     with transaction(session):
@@ -81,7 +84,13 @@ def back_now(session: orm.Session, station_id: int, said: Said) -> None:
 
 
 def _until(session: orm.Session, station: Station, since: datetime, until: datetime, but: int = 0) -> datetime:
-    """Return the guess, or where the next downtime of the station begins if that is sooner."""
+    """Return the guess, or where the next downtime of the station begins if that is sooner.
+
+    Raises:
+        LongDowntimeError: the guess is too far ahead.
+    """
+    if until - since > LONGEST_DOWNTIME:
+        raise LongDowntimeError(LONGEST_DOWNTIME.days)
     planned = queries.first_overlap(session, Downtime, [station], since, until, but)
     return planned.starts_at if planned is not None and planned.starts_at > since else until
 

@@ -2,15 +2,26 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Final
 
 from sqlalchemy import orm
 
+from app.core.calendars import CLOSED_DAYS_LIMIT
 from app.shared.database import transaction
 from app.shared.errors import Problem, refuse
 from app.stations import queries
-from app.stations.errors import DowntimeOverlapError, EndsBeforeStartError, OvertimeOverlapError
+from app.stations.errors import (
+    DowntimeOverlapError,
+    EndsBeforeStartError,
+    LongDowntimeError,
+    LongOvertimeError,
+    OvertimeOverlapError,
+)
 from app.stations.models import Downtime, Overtime, Station
+
+LONGEST_OVERTIME: Final = timedelta(days=7)
+LONGEST_DOWNTIME: Final = timedelta(days=CLOSED_DAYS_LIMIT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +49,7 @@ def add_downtime(session: orm.Session, station_id: int, new: NewDowntime) -> Dow
 
     Raises:
         StationNotFoundError: there is no such station.
-        RefusedError: it would end before it starts, or the station is already down for part of that time.
+        RefusedError: it would end before it starts or go on for too long, or the station is down then already.
     """
     with transaction(session):
         station = queries.get_station(session, station_id, lock=True)
@@ -54,7 +65,7 @@ def change_downtime(session: orm.Session, station_id: int, downtime_id: int, new
 
     Raises:
         StretchNotFoundError: the station has no such downtime.
-        RefusedError: it would end before it starts, or the station is already down for part of that time.
+        RefusedError: it would end before it starts or go on for too long, or the station is down then already.
     """
     with transaction(session):
         station = queries.get_station(session, station_id, lock=True)
@@ -79,7 +90,7 @@ def add_overtime(session: orm.Session, station_id: int, new: NewOvertime) -> lis
 
     Raises:
         StationNotFoundError: there is no such station.
-        RefusedError: it would end before it starts, or one of them has overtime for part of that time already.
+        RefusedError: it would end before it starts or go on for too long, or one of them has overtime then already.
     """
     with transaction(session):
         station = queries.get_station(session, station_id, lock=True)
@@ -98,7 +109,7 @@ def change_overtime(session: orm.Session, station_id: int, overtime_id: int, new
 
     Raises:
         StretchNotFoundError: the station has no such overtime.
-        RefusedError: it would end before it starts, or the station has overtime for part of that time already.
+        RefusedError: it would end before it starts or go on for too long, or the station has overtime then already.
     """
     with transaction(session):
         station = queries.get_station(session, station_id, lock=True)
@@ -121,6 +132,8 @@ def remove_overtime(session: orm.Session, station_id: int, overtime_id: int) -> 
 def _refuse_downtime(session: orm.Session, station: Station, new: NewDowntime, but: int = 0) -> None:
     if new.ends_at <= new.starts_at:
         refuse([Problem("ends_at", EndsBeforeStartError())])
+    if new.ends_at - new.starts_at > LONGEST_DOWNTIME:
+        refuse([Problem("ends_at", LongDowntimeError(LONGEST_DOWNTIME.days))])
     clash = queries.first_overlap(session, Downtime, [station], new.starts_at, new.ends_at, but)
     if clash is not None:
         refuse([Problem("starts_at", DowntimeOverlapError(station.name, clash.ends_at))])
@@ -129,6 +142,8 @@ def _refuse_downtime(session: orm.Session, station: Station, new: NewDowntime, b
 def _refuse_overtime(session: orm.Session, stations: Sequence[Station], new: NewOvertime, but: int = 0) -> None:
     if new.ends_at <= new.starts_at:
         refuse([Problem("ends_at", EndsBeforeStartError())])
+    if new.ends_at - new.starts_at > LONGEST_OVERTIME:
+        refuse([Problem("ends_at", LongOvertimeError(LONGEST_OVERTIME.days))])
     clash = queries.first_overlap(session, Overtime, stations, new.starts_at, new.ends_at, but)
     if clash is not None:
         refuse([Problem("starts_at", OvertimeOverlapError(clash.station.name, clash.ends_at))])
