@@ -19,14 +19,18 @@ CLOSED_DAYS = 400
 """A station or a door that stays closed for so many days counts as one that never opens."""
 
 
+LayOut = Callable[[Stretch], list[Stretch]]
+"""What gives the stretches that count inside a window."""
+
+
 class NeverDoneError(Exception):
-    """There are not enough seconds for the work within ten years, or before a time without any that lasts too long."""
+    """There are not enough seconds for the work within ten years."""
 
 
 class Timeline:
     """Seconds that count, asked for a day at a time from ``lay_out(window)`` and kept."""
 
-    def __init__(self, lay_out: Callable[[Stretch], list[Stretch]]) -> None:
+    def __init__(self, lay_out: LayOut) -> None:
         self._lay_out = lay_out
         self._days: dict[int, list[Stretch]] = {}
 
@@ -48,29 +52,23 @@ class Timeline:
         """Return when ``work`` seconds that count are over, from ``start`` on; ``start`` when there are none to do.
 
         Raises:
-            NeverDoneError: there are not so many within ten years, or before CLOSED_DAYS without any.
+            NeverDoneError: there are not so many within ten years.
         """
         if work <= 0:
             return start
-        closed_since = start
         for day in range(start // DAY, (start + FAR) // DAY):
-            if day * DAY - closed_since > CLOSED_DAYS * DAY:
-                raise NeverDoneError
             for opens, closes in self._of(day):
                 begin = max(start, opens)
-                if begin < closes and begin - closed_since >= CLOSED_DAYS * DAY:
-                    raise NeverDoneError
                 if closes - begin >= work:
                     return begin + work
                 work -= max(0, closes - begin)
-                closed_since = max(closed_since, closes)
         raise NeverDoneError
 
     def next(self, second: int) -> int:
         """Return the first second that counts, at or after ``second``.
 
         Raises:
-            NeverDoneError: there is none for CLOSED_DAYS.
+            NeverDoneError: there is none within ten years.
         """
         return self.done_at(second, 1) - 1
 
@@ -124,6 +122,36 @@ class Hours:
         return found
 
 
+class _UntilClosed:
+    """The seconds that ``lay_out`` gives, up to a time without any that lasts so long that it counts as for good."""
+
+    def __init__(self, lay_out: LayOut, now: int) -> None:
+        self._timeline = Timeline(lay_out)
+        self._seen_until = self._last = now
+        self._closed = False
+
+    def within(self, window: Stretch) -> list[Stretch]:
+        """Return them inside a window."""
+        while self._seen_until < window[1] and not self._closed:
+            self._look_further()
+        return [(start, end) for start, end in self._timeline.within(*window) if start < self._last or not self._closed]
+
+    def _look_further(self) -> None:
+        """Look at one more day."""
+        until, long = self._seen_until + DAY, CLOSED_DAYS * DAY
+        for start, end in self._timeline.within(self._seen_until, until):
+            if start - self._last >= long:
+                self._closed = True
+                return
+            self._last = end
+        self._seen_until, self._closed = until, until - self._last >= long
+
+
+def until_closed(lay_out: LayOut, now: int) -> Timeline:
+    """Return the seconds that ``lay_out`` gives; what is without any for CLOSED_DAYS from ``now`` on is so for good."""
+    return Timeline(_UntilClosed(lay_out, now).within)
+
+
 def less(window: Stretch, stretches: Sequence[Stretch], holes: Sequence[Stretch]) -> list[Stretch]:
     """Return the seconds of a window that are in ``stretches`` and not in ``holes``."""
     return kept(window, edges_of(stretches, holes), lambda at: covers(stretches, at) and not covers(holes, at))
@@ -138,27 +166,20 @@ class StationHours:
     """The hours of a station.
 
     Attributes:
-        open: its calendar's seconds.
-        attended: those of them in which some crew is there, where people are named.
+        attended: its calendar's seconds; where people are named those in which some crew is there.
         running: those in which its work goes on: the attended ones, and a while after each closing where it may.
     """
 
-    def __init__(self, station: OpenHours, crews: Sequence[OpenHours] | None, unattended_s: int) -> None:
+    def __init__(self, station: OpenHours, crews: Sequence[Timeline] | None, unattended_s: int, now: int) -> None:
         self._station = Hours(station)
-        self._crews = None if crews is None else [Hours(crew) for crew in crews]
+        self._crews = crews
         self._alone_s = unattended_s
-        self.open = Timeline(self._station.open)
-        self.attended = Timeline(self._attended)
-        self.running = Timeline(self._running) if unattended_s else self.attended
+        self.attended = until_closed(self._attended, now)
+        self.running = until_closed(self._running, now) if unattended_s else self.attended
 
-    def stays_closed(self, since: int, now: int) -> bool:
-        """Tell whether it is closed for good at a second: it has been, or will be, for so long that it counts so."""
-        closed_since, long = now, CLOSED_DAYS * DAY
-        for opens, closes in self.attended.within(now, since):
-            if opens - closed_since >= long:
-                return True
-            closed_since = closes
-        return not self.attended.count(since, closed_since + long)
+    def stays_closed(self, since: int) -> bool:
+        """Tell whether it is closed for good from a second on."""
+        return not self.attended.count(since, since + CLOSED_DAYS * DAY)
 
     def without_pauses(self, since: int) -> Iterator[Stretch]:
         """Yield the attended stretches without a pause in that time."""
@@ -177,7 +198,7 @@ class StationHours:
         meant = self._station.meant_open(window)
         if self._crews is None:
             return meant
-        there = [stretch for crew in self._crews for stretch in crew.open(window)]
+        there = [stretch for crew in self._crews for stretch in crew.within(*window)]
         return both(window, meant, there)
 
     def _attended(self, window: Stretch) -> list[Stretch]:

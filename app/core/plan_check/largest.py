@@ -13,7 +13,7 @@ from app.core.taking import Batch
 
 def takes_ever(case: Case, station: Station, operation: Operation) -> bool:
     """Tell whether a station ever opens, and set-up of an operation ends there as far as a plan looks ahead."""
-    return operation.setup_s <= HORIZON and not case.hours[station.key].stays_closed(case.shop.now, case.shop.now)
+    return operation.setup_s <= HORIZON and not case.hours[station.key].stays_closed(case.shop.now)
 
 
 def could_hold(case: Case, station: Station, operation: Operation, pieces: int) -> bool:

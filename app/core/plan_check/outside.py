@@ -72,7 +72,7 @@ def returns(case: Case, job: OpenJob, taking: LeadTime) -> int | None:
     """Return when pieces that were sent out come back; at the next open second where they should be back already."""
     now = case.shop.now
     back = back_at(case, max(job.started_at, now - FAR), taking)
-    return case.receiving.open.next(now) if back is not None and back < now else back
+    return case.receiving.next(now) if back is not None and back < now else back
 
 
 def back_at(case: Case, sent_at: int, taking: LeadTime) -> int | None:
@@ -85,11 +85,11 @@ def back_at(case: Case, sent_at: int, taking: LeadTime) -> int | None:
         while left and day.toordinal() - local.date().toordinal() < FAR // DAY:
             day += timedelta(days=1)
             left -= not taking.working_days or _is_working_day(case, hours, day)
-        return None if left else case.receiving.open.next(max(sent_at, hours.wall(day, since_midnight)))
+        return None if left else case.receiving.next(max(sent_at, hours.wall(day, since_midnight)))
     except NeverDoneError:
         return None
 
 
 def _is_working_day(case: Case, hours: Hours, day: date) -> bool:
     midnight, next_midnight = (hours.wall(one, timedelta()) for one in (day, day + timedelta(days=1)))
-    return case.receiving.open.count(midnight, next_midnight) > 0
+    return case.receiving.count(midnight, next_midnight) > 0

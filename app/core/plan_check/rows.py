@@ -1,15 +1,16 @@
 """The runs of a plan beside what the problem says of them."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from app.core.calendar_hours import OpenHours
 from app.core.plan_check.faults import lot_is_faulty, needs_station, operation_is_faulty
-from app.core.plan_check.hours import FAR, Hours, StationHours, Timeline
+from app.core.plan_check.hours import FAR, Hours, StationHours, Timeline, until_closed
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import Workload, workload
 from app.core.planning.result_file import Plan, PlannedRun
-from app.core.shop import Crew, Lot, Operation, OverClosed, Shop, Station
+from app.core.shop import Lot, Operation, OverClosed, Shop, Station
 from app.core.taking import PalletLoad
 
 
@@ -61,9 +62,10 @@ class Case:
         self.lots = {lot.key: lot for lot in shop.lots}
         self.stations = {station.key: station for station in shop.stations}
         self._told = {one.lot: one for one in plan.lots}
-        self.hours = _hours(shop)
-        self.crews = None if shop.people is None else [(one, _there(one)) for one in shop.people]
-        self.receiving = StationHours(shop.receiving.hours, None, 0)
+        crews = None if shop.people is None else [_until_closed(one.calendar.hours, shop.now) for one in shop.people]
+        self.hours = _hours(shop, crews)
+        self.crews = None if crews is None else list(zip(shop.people or (), crews, strict=True))
+        self.receiving = _until_closed(shop.receiving.hours, shop.now)
         self.unusable: list[Violation] = []
         self.rows = [row for run in plan.operations for row in self._row(run)]
         self._of_operation: dict[tuple[str, int], list[Row]] = defaultdict(list)
@@ -142,21 +144,20 @@ def _wrong_outside(run: PlannedRun) -> Violation | None:
     return None
 
 
-def _there(crew: Crew) -> Timeline:
-    """Return when a crew is there."""
-    return Timeline(Hours(crew.calendar.hours).open)
+def _until_closed(rules: OpenHours, now: int) -> Timeline:
+    """Return the seconds of a calendar."""
+    return until_closed(Hours(rules).open, now)
 
 
-def _hours(shop: Shop) -> dict[str, StationHours]:
+def _hours(shop: Shop, crews: Sequence[Timeline] | None) -> dict[str, StationHours]:
     """Return the hours of each station; those with the same rules share them."""
-    crews = None if shop.people is None else [crew.calendar.hours for crew in shop.people]
     made: dict[tuple[object, int], StationHours] = {}
     found = {}
     for station in shop.stations:
         alone_s = station.unattended_s if station.over_closed is OverClosed.UNATTENDED else 0
         key = (station.calendar.hours, alone_s)
         if key not in made:
-            made[key] = StationHours(station.calendar.hours, crews, alone_s)
+            made[key] = StationHours(station.calendar.hours, crews, alone_s, shop.now)
         found[station.key] = made[key]
     return found
 

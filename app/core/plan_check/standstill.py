@@ -48,7 +48,7 @@ def could_end(case: Case, operation: Operation, job: OpenJob) -> bool:
     """Tell whether a job could be done, even from its beginning, behind what else is under way at its station."""
     station, hours = case.stations[job.station], case.hours[job.station]
     since = max([case.shop.now, *(load.run.end for load in case.loads[station.key] if load.run.under_way)])
-    if hours.stays_closed(since, case.shop.now):
+    if hours.stays_closed(since):
         return False
     work_s = workload(operation, station, job.counted + job.pieces).seconds
     return _in_time(case, hours, since, setup_of(operation, job), work_s)
@@ -61,7 +61,7 @@ def _holds(case: Case, station: Station, operation: Operation, pieces: int, sinc
     """
     hours = case.hours[station.key]
     since = max([since, *(load.run.end for load in case.loads[station.key])])
-    if since > case.shop.now + HORIZON or hours.stays_closed(since, case.shop.now):
+    if since > case.shop.now + HORIZON or hours.stays_closed(since):
         return False
     in_one = 1 if isinstance(operation.taking, Batch) else pieces
     setup_s, work_s = _setup_at_last(case, station, operation), workload(operation, station, in_one).seconds

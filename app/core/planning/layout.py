@@ -2,12 +2,13 @@
 
 from bisect import bisect_right
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import accumulate
 
-from app.core.calendar_hours import OpenHours
+from app.core.calendar_hours import Downtime, OpenHours
 from app.core.calendars import CLOSED_DAYS_LIMIT, HORIZON_S, WorkCalendar
 from app.core.planning.flattening import Days, Hours
-from app.core.shop import Shop, Station
+from app.core.shop import Crew, Shop, Station
 from app.core.work_hours import People, WorkHours, alone_s
 from app.core.worktime import Span
 
@@ -26,8 +27,8 @@ class Layout:
         self._spans: list[list[Span]] = []
         self._whole: list[bool] = []
         self._known: dict[object, int] = {}
-        self.people = None if shop.people is None else People(shop.people)
         self._window = Span(shop.now, self.until)
+        self.people = None if shop.people is None else People(map(self._until_gone, shop.people))
 
     def attended(self, station: Station) -> int:
         """Return the number of the calendar of a station's attended time."""
@@ -72,6 +73,16 @@ class Layout:
             before = accumulate((span.end - span.start for span in spans), initial=0)
             rows += [[span.start - now, span.end - now, gone] for span, gone in zip(spans, before, strict=False)]
         return Hours(calendars, rows)
+
+    def _until_gone(self, crew: Crew) -> Crew:
+        """Return a crew without the hours after those for which it is gone for good."""
+        spans = self.spans(self.plain(crew.calendar))
+        gone = CLOSED_S + (spans[-1].end if spans else self.shop.now)
+        if gone >= self.until:
+            return crew
+        hours = crew.calendar.hours
+        never = Downtime(gone, self.until)
+        return replace(crew, calendar=WorkCalendar(replace(hours, downtimes=(*hours.downtimes, never))))
 
     def _add(self, key: object, spans: list[Span], hours: OpenHours) -> None:
         self._known[key] = len(self._spans)

@@ -5,7 +5,7 @@ import pytest
 from app.core.plan_check import check
 from app.core.planning import arrays as a
 from app.core.planning.decoding import decode
-from app.core.planning.obstacles import ObstacleKind
+from app.core.planning.obstacles import ObstacleKind, Status
 from app.core.planning.outcome import obstacle_of, plan_of_arrays
 from tests.core.planning.every_rule import (
     draw_shop,
@@ -13,7 +13,7 @@ from tests.core.planning.every_rule import (
     draw_shop_of_long_setups,
     draw_shop_of_much_under_way,
 )
-from tests.core.planning.spoiled_shops import draw_spoiled_shop
+from tests.core.planning.spoiled_shops import draw_shop_of_closings, draw_spoiled_shop
 
 
 @pytest.mark.parametrize("first", range(0, 100, 10))
@@ -73,6 +73,18 @@ def test_plans_break_no_rule_where_much_is_wrong_or_missing(first: int) -> None:
         obstacles = [obstacle_of(decoded, place) for place in range(len(shop.lots))]
         told |= {one.kind for one in obstacles if one is not None}
     assert told > {ObstacleKind.LOT_NOT_FINISHED, ObstacleKind.COMPONENT_MISSING}
+
+
+@pytest.mark.parametrize("first", range(0, 120, 10))
+def test_plans_break_no_rule_where_stations_crews_and_the_door_close(first: int) -> None:
+    told: set[Status] = set()
+    for seed in range(first, first + 10):
+        shop = draw_shop_of_closings(seed)
+        found = plan_of_arrays(decode(shop))
+        broken = check(shop, found)
+        assert broken == (), f"seed {seed}: {broken[0]}"
+        told |= {Status(one.status) for one in found.lots}
+    assert told > {Status.NO_OPEN_HOURS, Status.NO_COMPONENTS, Status.PLANNED}
 
 
 def test_larger_shops_break_no_rule_either() -> None:
