@@ -1,5 +1,6 @@
 """The order form before anything is kept: rows, suggestions, revisions, repeats and promises."""
 
+import html
 import re
 from datetime import date
 
@@ -257,7 +258,6 @@ def test_a_further_line_asks_for_its_promise_as_the_order_s_customer(shop, as_ow
         {"lines-0-part": "ZZ"},
         {"lines-0-part": ""},
         {"lines-0-revision": "Z"},
-        {"lines-0-deliveries-0-quantity": "0"},
         {"lines-0-deliveries-0-due": ""},
         {"row": "other"},
     ],
@@ -274,3 +274,22 @@ def test_until_a_row_is_complete_its_promise_says_what_is_missing(shop, as_owner
     target = "promise" if "row" in wrong else "lines-0-deliveries-0-promise"
     assert f'id="{target}"' in answer.text
     assert "Part, quantity and due date show when it could be finished." in answer.text
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ({"quantity": "0"}, "Quantity: It must be 1 or more."),
+        ({"quantity": "fifty"}, "“fifty” is not one."),
+        ({"quantity": "99999999"}, "Quantity: It must be 1,000,000 or less."),
+        ({"due": "soon"}, "Due date: Enter a date as year-month-day, such as 2026-02-06."),
+        ({"due": "0026-02-06"}, "Enter a date between 1970 and 2199."),
+    ],
+)
+def test_a_row_with_a_mistake_says_it_where_its_promise_would_be(shop, as_owner, typed, told):
+    sent = {"quantity": "50", "due": "2026-02-06"} | typed
+    fields = {f"lines-0-deliveries-0-{name}": value for name, value in sent.items()}
+    asked = {"row": "lines-0-deliveries-0", "lines-0-part": "HB-100", **fields}
+    answer = as_owner.get("/orders/new/promise", query_string=asked)
+    assert answer.status_code == 200
+    assert told in html.unescape(answer.text)

@@ -72,7 +72,7 @@ def returns(case: Case, job: OpenJob, taking: LeadTime) -> int | None:
     """Return when pieces that were sent out come back; at the next open second where they should be back already."""
     now = case.shop.now
     back = back_at(case, max(job.started_at, now - FAR), taking)
-    return case.receiving.next(now) if back is not None and back < now else back
+    return _taken_in(case, now) if back is not None and back < now else back
 
 
 def back_at(case: Case, sent_at: int, taking: LeadTime) -> int | None:
@@ -81,11 +81,16 @@ def back_at(case: Case, sent_at: int, taking: LeadTime) -> int | None:
     local = hours.local(sent_at)
     day, since_midnight = local.date(), timedelta(hours=local.hour, minutes=local.minute, seconds=local.second)
     left = taking.days
+    while left and day.toordinal() - local.date().toordinal() < FAR // DAY:
+        day += timedelta(days=1)
+        left -= not taking.working_days or _is_working_day(case, hours, day)
+    return None if left else _taken_in(case, max(sent_at, hours.wall(day, since_midnight)))
+
+
+def _taken_in(case: Case, second: int) -> int | None:
+    """Return when the shop first takes goods in from a second on; None when it does not within ten years."""
     try:
-        while left and day.toordinal() - local.date().toordinal() < FAR // DAY:
-            day += timedelta(days=1)
-            left -= not taking.working_days or _is_working_day(case, hours, day)
-        return None if left else case.receiving.next(max(sent_at, hours.wall(day, since_midnight)))
+        return case.receiving.next(second)
     except NeverDoneError:
         return None
 

@@ -10,7 +10,7 @@ from app.orders import queries, services
 from app.orders.forms import AskedPromise, OrderForm
 from app.orders.forms.lines import line_as_typed
 from app.orders.forms.orders import repeated
-from app.orders.forms.promises import target_of
+from app.orders.forms.promises import target_of, why_no_promise
 from app.orders.queries import Repeat
 from app.orders.views.blueprint import bp
 from app.people.models import OFFICE, Role
@@ -107,7 +107,8 @@ def promise() -> Response:
     part = asked and queries.find_parts(db.session, [asked.part]).find(asked.part)
     revision = asked and part and part.revision(asked.revision)
     if not asked or not revision:
-        return render("orders/_no_promise.html", target=target_of(request.args))
+        why = why_no_promise(request.args)
+        return render("orders/_no_promise.html", target=target_of(request.args), why=why)
     wanted = {
         "revision_id": revision.id,
         "quantity": asked.quantity,

@@ -6,6 +6,7 @@ import pytest
 
 from app.core.plan_check import Rule, check
 from app.core.shop import Arrival, LeadTime, NotBefore, OpenJob, Purchase
+from app.core.worktime import Span
 from tests.core.plan_check.plans import forecast_plan, row, verdict
 from tests.core.shops import at, calendar, lot, operation, shop, single, station
 
@@ -213,6 +214,15 @@ def test_pieces_sent_out_before_are_back_after_what_is_left_or_when_the_door_ope
         case = case if days else replace(case, receiving=calendar(("08:00", "16:00")))
         assert verdict(case, row("L", 0, None, 0, back, 4)) == set()
         assert Rule.OUTSIDE in verdict(case, row("L", 0, None, 0, back - 60, 4))
+
+
+def test_what_is_overdue_never_comes_back_through_a_door_that_opens_no_more():
+    before = calendar(overtime=(Span(at(-48 * 60), at(-24 * 60)),))
+    sent = operation("10", LeadTime(1), "", open_jobs=(OpenJob("vendor", 4, at(-47 * 60)),))
+    case = shop([], lot("L", sent), receiving=before)
+    assert check(case, forecast_plan(case)) == ()
+    assert verdict(case, L="no open hours") == set()
+    assert Rule.OUTSIDE in verdict(case, row("L", 0, None, 0, 0, 4), L="no open hours")
 
 
 def test_what_was_sent_out_comes_back_also_where_the_rest_waits_in_vain():
