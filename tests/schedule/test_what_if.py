@@ -10,10 +10,11 @@ import pytest
 import sqlalchemy as sa
 
 from app.lots.queries import lot_name
+from app.lots.services import SignOff, sign_off
 from app.schedule import services
 from app.schedule.models import Question, QuestionKind
 from app.stations.models import Crew
-from tests.factories.lots import make_lot
+from tests.factories.lots import act, make_lot
 from tests.factories.schedule import answer_now, routing_of, single
 
 
@@ -70,6 +71,19 @@ def test_a_rush_order_is_tried_with_its_own_finish(as_owner, session, late, now)
     number = routing.revision.part.number
     page = what_if(as_owner, session, now, change="rush", part=number, quantity="5", due="2026-01-07")
     assert "The new order would be finished" in page
+
+
+def test_a_rush_order_makes_only_what_is_not_free_in_stock(as_owner, session, late, now):
+    routing = routing_of(single(60))
+    number, made = routing.revision.part.number, make_lot(session, pieces=4, routing=routing)
+    sign_off(session, act(), [SignOff(made.operations[0].id, 4)])
+    session.commit()
+    page = what_if(as_owner, session, now, change="rush", part=number, quantity="5")
+    assert "4 are finished in stock and free; the rest is made." in page
+    assert "The new order would be finished" in page
+    page = what_if(as_owner, session, now, change="rush", part=number, quantity="4")
+    assert "All of it is finished in stock and free." in page
+    assert "The new order would be finished" not in page
 
 
 def test_one_person_less_counts_where_people_are_named(as_owner, session, late, now):

@@ -45,6 +45,11 @@ Compute = Callable[[Replayer], Answers]
 """The rest of an answer once all is read: it needs no session."""
 
 
+def _all_in_stock() -> str:
+    """Say why there is nothing to make."""
+    return gettext("All of it is finished in stock and free.")
+
+
 def _told(problem: str) -> Compute:
     """Answer why there is nothing to compute."""
     return lambda _replayer: iter([{"problem": problem}])
@@ -57,7 +62,7 @@ def promise_answer(
     due = date.fromisoformat(asked["due"]) if asked["due"] else None
     in_stock, rest = queries.from_stock(session, Asked(asked["revision_id"], asked["quantity"], due))
     if rest is None:
-        return _told(gettext("All of it is finished in stock and free."))
+        return _told(_all_in_stock())
     wanted = queries.wanted_lot(session, snapshot.hours, rest)
     if isinstance(wanted, str):
         return _told(wanted)
@@ -184,7 +189,8 @@ def what_if_answer(
     session: orm.Session, snapshot: Snapshot, _uncertain: Callable[[], Uncertainty], asked: dict[str, Any]
 ) -> Compute:
     """Answer what a change of the shop would do to every lot."""
-    changed = _changed(session, snapshot, asked)
+    in_stock, rest = _from_stock(session, asked)
+    changed = _changed(session, snapshot, asked, rest)
     if isinstance(changed, str):
         return _told(changed)
 
@@ -203,13 +209,22 @@ def what_if_answer(
             "late_lots_after": late_lots(rest, after),
             "moves": queries.moves_of(snapshot, lot_moves(snapshot.shop, before, after)),
             "new": {"finish": new.finish, "late_s": lateness(new.finish, due)} if new else None,
+            "in_stock": in_stock,
         }
 
     return compute
 
 
-def _changed(session: orm.Session, snapshot: Snapshot, asked: dict[str, Any]) -> Shop | str:
-    """Return the shop as it would be, or why nobody can say."""
+def _from_stock(session: orm.Session, asked: dict[str, Any]) -> tuple[int, Asked | None]:
+    """Return how many pieces of a rush order are free in stock, and what is left to be made, if anything."""
+    if asked["change"] != WhatIf.RUSH:
+        return 0, None
+    due = date.fromisoformat(asked["due"]) if asked["due"] else None
+    return queries.from_stock(session, Asked(asked["revision_id"], asked["quantity"], due))
+
+
+def _changed(session: orm.Session, snapshot: Snapshot, asked: dict[str, Any], to_make: Asked | None) -> Shop | str:
+    """Return the shop as it would be, with what of a rush order is ``to_make``; or why nobody can say."""
     shop = snapshot.shop
     if asked["change"] == WhatIf.DOWN:
         station = next((key for key, each in snapshot.station_ids.items() if each == asked["station_id"]), "")
@@ -223,9 +238,14 @@ def _changed(session: orm.Session, snapshot: Snapshot, asked: dict[str, Any]) ->
             )
         setters = int(asked["setter"])
         return variations.with_people(shop, -setters, setters - 1, asked["crew"])
-    due = date.fromisoformat(asked["due"]) if asked["due"] else None
-    wanted = queries.wanted_lot(session, snapshot.hours, Asked(asked["revision_id"], asked["quantity"], due))
+    return _all_in_stock() if to_make is None else _with_rush_order(session, snapshot, to_make)
+
+
+def _with_rush_order(session: orm.Session, snapshot: Snapshot, to_make: Asked) -> Shop | str:
+    """Return the shop with one lot more, or why nobody can say what that would be."""
+    wanted = queries.wanted_lot(session, snapshot.hours, to_make)
     if isinstance(wanted, str):
         return wanted
-    latest = snapshot.hours.cutoff(due) if due else None
-    return replace(shop, lots=(*shop.lots, replace(wanted.lot, rush=True, due=latest)))
+    latest = snapshot.hours.cutoff(to_make.due) if to_make.due else None
+    new = replace(wanted.lot, rush=True, due=latest)
+    return replace(snapshot.shop, lots=(*snapshot.shop.lots, new))
