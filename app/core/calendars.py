@@ -12,6 +12,9 @@ _DAY: Final = 86_400
 _STEP_DAYS: Final = 28
 CLOSED_DAYS_LIMIT: Final = 400
 """A station that does not open for so many days running counts as one that never opens."""
+_LONG_CLOSING: Final = CLOSED_DAYS_LIMIT * _DAY
+_CLOSED: Final = f"There are no open hours within {CLOSED_DAYS_LIMIT} days."
+_ENDED: Final = f"The open hours end before the work does, for {CLOSED_DAYS_LIMIT} days."
 HORIZON_S: Final = 3_660 * _DAY
 """Work that is not done within so many seconds, some ten years, counts as work that never ends."""
 
@@ -40,7 +43,7 @@ class WorkCalendar:
     bisection on the open seconds before each, so a question costs the logarithm of the spans laid out so far.
     """
 
-    __slots__ = ("_before", "_broken", "_down", "_ends", "_laid", "_starts", "_undisturbed", "hours")
+    __slots__ = ("_before", "_broken", "_down", "_ends", "_laid", "_long_closings", "_starts", "_undisturbed", "hours")
 
     def __init__(self, hours: OpenHours) -> None:
         self.hours = hours
@@ -50,6 +53,7 @@ class WorkCalendar:
         self._starts: list[int] = []
         self._ends: list[int] = []
         self._before: list[int] = []  # open seconds before each span
+        self._long_closings: list[int] = []  # spans before which it is closed for as long as for good
         self._undisturbed: WorkCalendar | None = None  # made when it is asked for
 
     def __repr__(self) -> str:
@@ -99,6 +103,8 @@ class WorkCalendar:
         total = self._before[at] + begin - opening + work
         self._lay_out_work(total, start)
         last = bisect_left(self._before, total, lo=at) - 1
+        if any(at < place <= last for place in self._long_closings):
+            raise NoOpenHoursError(_ENDED)
         return self._starts[last] + total - self._before[last]
 
     def work_between(self, start: int, end: int) -> int:
@@ -162,9 +168,11 @@ class WorkCalendar:
         self._lay_out(second)
         at = bisect_right(self._ends, second)
         while at == len(self._ends):
-            if self._laid.end > second + CLOSED_DAYS_LIMIT * _DAY:
-                raise NoOpenHoursError(f"There are no open hours within {CLOSED_DAYS_LIMIT} days.")
+            if self._laid.end > second + _LONG_CLOSING:
+                raise NoOpenHoursError(_CLOSED)
             self._extend()
+        if self._starts[at] >= second + _LONG_CLOSING:  # laid out for another question
+            raise NoOpenHoursError(_CLOSED)
         return at
 
     def _work_before(self, second: int) -> int:
@@ -184,15 +192,15 @@ class WorkCalendar:
     def _lay_out_work(self, total: int, start: int) -> None:
         """Lay out until ``total`` open seconds are known, counted from the first span."""
         while self._before[-1] + self._ends[-1] - self._starts[-1] < total:
-            if self._laid.end > self._ends[-1] + CLOSED_DAYS_LIMIT * _DAY:
-                raise NoOpenHoursError(f"The open hours end before the work does, for {CLOSED_DAYS_LIMIT} days.")
+            if self._laid.end > self._ends[-1] + _LONG_CLOSING:
+                raise NoOpenHoursError(_ENDED)
             if self._laid.end > start + HORIZON_S:
                 raise NoOpenHoursError("It is more work than the open hours of ten years hold.")
             self._extend()
 
     def _begin_at(self, second: int) -> None:
         """Start the layout afresh with the local day of ``second``."""
-        for column in (self._starts, self._ends, self._before):
+        for column in (self._starts, self._ends, self._before, self._long_closings):
             column.clear()
         midnight = self.hours.midnight(self.hours.local(second).date())
         self._laid = Span(midnight, midnight)
@@ -204,6 +212,8 @@ class WorkCalendar:
             if self._ends and self._ends[-1] == start:
                 self._ends[-1] = end
                 continue
+            if self._ends and start >= self._ends[-1] + _LONG_CLOSING:
+                self._long_closings.append(len(self._starts))
             done = self._before[-1] + self._ends[-1] - self._starts[-1] if self._ends else 0
             self._starts.append(start)
             self._ends.append(end)

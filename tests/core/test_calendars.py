@@ -99,6 +99,22 @@ def test_a_closure_of_a_year_is_waited_for():
     assert calendar(DAY_SHIFT, closed_days=closed).next_open(MONDAY) == utc(2027, 1, 5, 6)
 
 
+@pytest.mark.parametrize("days", [399, 401, 410, 500])
+def test_a_closing_of_400_days_ends_the_hours_whatever_was_asked_before(days):
+    closed = OpenHours("UTC", overtime=(Span(SIX, TWO), Span(SIX + days * DAY, TWO + days * DAY)))
+    asked, fresh = WorkCalendar(closed), WorkCalendar(closed)
+    asked.spans(MONDAY, MONDAY + 600 * DAY)
+    for week in (asked, fresh):
+        if days < 400:
+            assert week.next_open(TWO) == SIX + days * DAY
+            assert week.finish(MONDAY, 9 * HOUR) == SIX + days * DAY + HOUR
+            continue
+        with pytest.raises(NoOpenHoursError, match="within 400 days"):
+            week.next_open(TWO)
+        with pytest.raises(NoOpenHoursError, match="end before the work does"):
+            week.finish(MONDAY, 9 * HOUR)
+
+
 def test_more_work_than_ten_years_hold_is_refused():
     with pytest.raises(NoOpenHoursError, match="ten years"):
         calendar(DAY_SHIFT).finish(MONDAY, 10**9)

@@ -63,6 +63,12 @@ class Layout:
         """Return the spans of a calendar, in seconds since the epoch."""
         return self._spans[calendar]
 
+    def closed_from(self, calendar: int) -> int | None:
+        """Return from when on a calendar is closed for good; None where it is not, as far as it is laid out."""
+        spans = self._spans[calendar]
+        last = spans[-1].end if spans else self.shop.now
+        return last if self.until - last >= CLOSED_S else None
+
     def arrays(self) -> Hours:
         """Return all calendars as lists, in seconds from the shop's now."""
         now = self.shop.now
@@ -76,30 +82,29 @@ class Layout:
 
     def _until_gone(self, crew: Crew) -> Crew:
         """Return a crew without the hours after those for which it is gone for good."""
-        spans = self.spans(self.plain(crew.calendar))
-        gone = CLOSED_S + (spans[-1].end if spans else self.shop.now)
-        if gone >= self.until:
+        closed = self.closed_from(self.plain(crew.calendar))
+        if closed is None:
             return crew
         hours = crew.calendar.hours
-        never = Downtime(gone, self.until)
+        never = Downtime(closed, self.until)
         return replace(crew, calendar=WorkCalendar(replace(hours, downtimes=(*hours.downtimes, never))))
 
     def _add(self, key: object, spans: list[Span], hours: OpenHours) -> None:
-        self._known[key] = len(self._spans)
-        kept, closes = _until_closed(spans, self.shop.now, self.until)
-        self._spans.append(kept)
+        number = self._known[key] = len(self._spans)
+        self._spans.append(until_closed(spans, self.shop.now))
         last = max((span.end for span in hours.overtime), default=0)
+        closes = self.closed_from(number) is not None
         self._whole.append(closes or (not hours.shifts and last <= self.until))
 
 
-def _until_closed(spans: list[Span], now: int, until: int) -> tuple[list[Span], bool]:
-    """Return the spans before a closing that counts as one for good, and whether there is one."""
+def until_closed(spans: list[Span], now: int) -> list[Span]:
+    """Return the spans before a closing that counts as one for good."""
     closed_since = now
     for place, span in enumerate(spans):
         if span.start - closed_since >= CLOSED_S:
-            return spans[:place], True
+            return spans[:place]
         closed_since = span.end
-    return spans, until - closed_since >= CLOSED_S
+    return spans
 
 
 def days_of(shop: Shop, layout: Layout) -> Days:

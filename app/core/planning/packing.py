@@ -6,7 +6,7 @@ from app.core.calendars import HORIZON_S, NoOpenHoursError
 from app.core.planning import arrays as a
 from app.core.planning.checks import lot_fault, operation_fault
 from app.core.planning.flattening import Tables
-from app.core.planning.layout import DAY_S, Layout, days_of, no_days
+from app.core.planning.layout import DAY_S, Layout, days_of, no_days, until_closed
 from app.core.planning.obstacles import Obstacle, ObstacleKind, Trouble
 from app.core.planning.packer import Packer, block, note
 from app.core.planning.packing_present import loads_under_way
@@ -14,7 +14,7 @@ from app.core.planning.placing import find_pool, pools_of
 from app.core.planning.presence import Presences
 from app.core.planning.takings import KINDS, pack_station_figures, pack_taking
 from app.core.planning.unfinished import never_finished, waited_for
-from app.core.shop import Lot, Operation, OverClosed, Shop, Station, rank
+from app.core.shop import Lot, OpenJob, Operation, OverClosed, Shop, Station, rank
 from app.core.taking import LeadTime, Purchase
 
 
@@ -248,16 +248,28 @@ def _expect_back(packer: Packer, row: list[int], operation: Operation, taking: L
     if taking.days * DAY_S > HORIZON_S:
         block(packer, row, index, Obstacle(ObstacleKind.TOO_FAR_AHEAD, operation.key))
         return
-    now, receiving, known = packer.shop.now, packer.shop.receiving, len(packer.returns)
     try:
-        for job in operation.open_jobs:
-            sent_at = max(job.started_at, now - HORIZON_S)
-            back = receiving.after_days(sent_at, taking.days, working_days=taking.working_days)
-            end = receiving.next_open(now) if back < now else back
-            packer.returns.append([len(packer.ops) - 1, job.pieces, end - now, int(back < now)])
+        expected = [_back(packer.shop, job, taking) for job in operation.open_jobs]
     except NoOpenHoursError:
-        del packer.returns[known:]
         block(packer, row, index, Obstacle(ObstacleKind.NO_RECEIVING, operation.key))
+        return
+    for job, (end, guess) in zip(operation.open_jobs, expected, strict=True):
+        packer.returns.append([len(packer.ops) - 1, job.pieces, end - packer.shop.now, int(guess)])
+
+
+def _back(shop: Shop, job: OpenJob, taking: LeadTime) -> tuple[int, bool]:
+    """Return when pieces that were sent out come back, and whether that is a guess.
+
+    Raises:
+        NoOpenHoursError: the door is closed for good before.
+    """
+    now, receiving = shop.now, shop.receiving
+    due = receiving.after_days(max(job.started_at, now - HORIZON_S), taking.days, working_days=taking.working_days)
+    back = receiving.next_open(now) if due < now else due
+    opens = receiving.spans(now, back + 1)
+    if until_closed(opens, now) != opens:
+        raise NoOpenHoursError("The door is closed for good before.")
+    return back, due < now
 
 
 def _components(packer: Packer) -> tuple[list[int], list[tuple[int, int]]]:

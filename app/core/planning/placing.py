@@ -7,7 +7,6 @@ from app.core.calendars import HORIZON_S
 from app.core.planning import arrays as a
 from app.core.planning.kernels.people import share
 from app.core.planning.kernels.times import done_ms, whole_seconds
-from app.core.planning.layout import CLOSED_S
 from app.core.planning.obstacles import Obstacle, ObstacleKind
 from app.core.planning.packer import Packer, block
 from app.core.planning.presence import Presence
@@ -91,9 +90,8 @@ def _hindrance_at_last(packer: Packer, row: list[int], need: _Need) -> ObstacleK
     found = _hindrance(packer, row, need, row[a.O_SETUP], packer.lasting)
     if found is not ObstacleKind.NO_PERSON:
         return found
-    own = packer.layout.spans(packer.layout.plain(packer.shop.stations[need.station].calendar))
-    closes_for_good = packer.layout.until - own[-1].end >= CLOSED_S
-    return ObstacleKind.TOO_FEW_HOURS if closes_for_good else found
+    own = packer.layout.plain(packer.shop.stations[need.station].calendar)
+    return found if packer.layout.closed_from(own) is None else ObstacleKind.TOO_FEW_HOURS
 
 
 def _need(packer: Packer, row: list[int], station: int, pieces: int) -> _Need:
