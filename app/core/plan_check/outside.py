@@ -3,11 +3,10 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from app.core.plan_check.faults import lot_is_faulty, operation_is_faulty
-from app.core.plan_check.hours import DAY, FAR, HORIZON, Hours, NeverDoneError
+from app.core.plan_check.hours import DAY, FAR, Hours, NeverDoneError
 from app.core.plan_check.rows import Case, Row
 from app.core.plan_check.violations import Rule, Violation, of_run
-from app.core.shop import Lot, OpenJob, Operation
+from app.core.shop import OpenJob
 from app.core.taking import LeadTime, Purchase
 
 
@@ -21,7 +20,6 @@ def violations(case: Case) -> Iterator[Violation]:
             elif isinstance(taking, LeadTime):
                 for row in rows:
                     yield from _lead_violations(case, row, taking)
-                yield from _return_violations(case, lot, index, operation)
 
 
 def _purchase_violations(rows: list[Row], taking: Purchase) -> Iterator[Violation]:
@@ -42,20 +40,6 @@ def _lead_violations(case: Case, row: Row, taking: LeadTime) -> Iterator[Violati
     back = back_at(case, row.run.start, taking)
     if row.run.end != back:
         yield of_run(Rule.OUTSIDE, row.run, "it never comes back" if back is None else f"it comes back at {back}")
-
-
-def _return_violations(case: Case, lot: Lot, index: int, operation: Operation) -> Iterator[Violation]:
-    """What was sent out before the plan comes back, unless nothing of it can be planned."""
-    if lot.hold is not None or lot_is_faulty(lot) or operation_is_faulty(case.shop, operation):
-        return
-    taking = operation.taking
-    if not isinstance(taking, LeadTime) or taking.days * DAY > HORIZON:
-        return
-    back = [returns(case, job, taking) for job in operation.open_jobs]
-    came = sum(was_sent_out(case, row) for row in case.rows_of(lot.key, index))
-    if None not in back and came < len(back):
-        told = f"{len(back) - came} of {len(back)} that were sent out earlier do not come back"
-        yield Violation(Rule.OUTSIDE, told, lot.key, index)
 
 
 def was_sent_out(case: Case, row: Row) -> bool:

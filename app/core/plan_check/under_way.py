@@ -8,12 +8,14 @@ from app.core.plan_check.at_stations import can_do
 from app.core.plan_check.counts import Count, Counts
 from app.core.plan_check.faults import needs_station
 from app.core.plan_check.hours import HORIZON, NeverDoneError
+from app.core.plan_check.outside import was_sent_out
 from app.core.plan_check.rows import Case, Row
 from app.core.plan_check.standstill import could_end
 from app.core.plan_check.violations import Rule, Violation, of_run
 from app.core.plan_check.work import Workload, setup_of, workload
 from app.core.planning.result_file import PlannedRun
 from app.core.shop import Lot, OpenJob, Operation, Station, rank
+from app.core.taking import LeadTime
 
 
 @dataclass(eq=False, slots=True)
@@ -60,6 +62,8 @@ def violations(case: Case, counts: Counts) -> Iterator[Violation]:
     for lot in case.shop.lots:
         for index, (operation, count) in enumerate(zip(lot.operations, counts[lot.key], strict=True)):
             yield from _match(case, lot, index, operation, count, resumed)
+            if count.goes_on and isinstance(operation.taking, LeadTime):
+                yield from _return_violations(case, lot, index, operation)
     for station in case.shop.stations:
         _reckon_behind(case, station, resumed[station.key])
         for one in resumed[station.key]:
@@ -87,6 +91,14 @@ def _match(
     if count.goes_on:
         for job in jobs:
             resumed[job.station].append(_resumed(case, lot, index, job, None))
+
+
+def _return_violations(case: Case, lot: Lot, index: int, operation: Operation) -> Iterator[Violation]:
+    """What was sent out before the plan comes back."""
+    came = sum(was_sent_out(case, row) for row in case.rows_of(lot.key, index))
+    if came < len(operation.open_jobs):
+        told = f"{len(operation.open_jobs) - came} of {len(operation.open_jobs)} sent out earlier do not come back"
+        yield Violation(Rule.OUTSIDE, told, lot.key, index)
 
 
 def _must_end(case: Case, operation: Operation, job: OpenJob) -> bool:
